@@ -1,0 +1,52 @@
+/// Something the user should know about a reading: a stable code and a sentence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Warning {
+    /// Stable, for programs.
+    pub code: WarningCode,
+    /// For people: what was seen and what to do.
+    pub message: String,
+}
+
+/// The codes; their names are part of the command line's format and never change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum WarningCode {
+    /// Nobody has measured the recorder's clock.
+    ClockUncalibrated,
+    /// Balances that cannot be told apart, in part or in whole.
+    Unresolved,
+    /// The watch stopped within the recording.
+    Stopped,
+    /// The watch started within the recording.
+    Started,
+    /// The recording is clipped.
+    Clipped,
+    /// The beats hardly stand above the noise.
+    TooQuiet,
+    /// The beat fits no standard one.
+    BeatUnknown,
+    /// Fewer balances are heard than the user says there are.
+    BalancesMissing,
+    /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
+    AmplitudeUnknown,
+    /// Too few beats for uncertainties worth the name.
+    TooShort,
+}
+
+impl WarningCode {
+    /// The stable name.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::ClockUncalibrated => "clock_uncalibrated",
+            Self::Unresolved => "unresolved",
+            Self::Stopped => "stopped",
+            Self::Started => "started",
+            Self::Clipped => "clipped",
+            Self::TooQuiet => "too_quiet",
+            Self::BeatUnknown => "beat_unknown",
+            Self::BalancesMissing => "balances_missing",
+            Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::TooShort => "too_short",
+        }
+    }
+}
