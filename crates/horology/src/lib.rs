@@ -1,1 +1,27 @@
-//! (being written)
+//! The trade's formulas, each with its source: what follows from times and angles by arithmetic
+//! alone.
+//!
+//! This crate knows nothing of sound, recordings or storage. Conventions of measure are those of
+//! `docs/design/time.md`: a beat is one swing, a rate gains when positive, an amplitude runs from
+//! rest to a turning point, and a beat error is half the difference of the two intervals.
+
+mod amplitude;
+mod beat_error;
+mod clock;
+mod gain;
+mod rate;
+mod slope_bound;
+
+pub use amplitude::{
+    MOST_AMPLITUDE_DEG, amplitude_deg_from_measured_time, amplitude_deg_from_time,
+    amplitude_sensitivity_deg_per_s, time_s_from_amplitude,
+};
+pub use beat_error::{
+    beat_error_from_rest_offset, beat_error_ms_from_intervals, rest_offset_deg_from_beat_error,
+};
+pub use clock::{
+    clock_error_ppm_from_reference, rate_corrected_for_clock, rate_s_per_d_with_clock,
+};
+pub use gain::{gain_s_after, next_coincidence_s};
+pub use rate::{rate_s_per_d_from_beat_time, rate_s_per_d_from_beats_per_hour};
+pub use slope_bound::{beats_for_rate_sd, least_rate_sd_s_per_d};
