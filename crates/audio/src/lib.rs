@@ -1,1 +1,39 @@
-//! (being written)
+//! Recordings in, samples out: opens what phones and recorders make and hands it on as blocks of
+//! interleaved `f32` at full scale ±1, at the recording's own sample rate.
+//!
+//! Time is exact to the sample. What an encoder put in front or behind is taken off where the file
+//! says how much; a stretch that cannot be read is replaced by silence of its own length and noted
+//! in [`AudioFile::damage`]. Memory does not depend on the length of the recording.
+//!
+//! ```no_run
+//! # fn main() -> Result<(), audio::AudioError> {
+//! let mut file = audio::AudioFile::open(std::path::Path::new("tick.flac"))?;
+//! let mut block = Vec::new();
+//! while file.next_block(&mut block)? {
+//!     // block holds file.channels() samples per frame
+//!     block.clear();
+//! }
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! This crate knows nothing of watches, jobs or storage.
+
+mod codecs;
+mod damage;
+mod error;
+mod file;
+mod frames;
+mod guard;
+mod packets;
+mod selection;
+mod sniff;
+mod source;
+
+pub use damage::{Damage, DamageKind};
+pub use error::{AudioError, OpenFailure};
+pub use file::AudioFile;
+pub use selection::{Channels, Selection};
+
+/// Most channels that a recording may have.
+pub const MOST_CHANNELS: usize = 64;

@@ -1,0 +1,294 @@
+use std::fs::File;
+use std::io::{self, ErrorKind, Read, Seek};
+use std::path::Path;
+
+use quantities::SampleRate;
+
+use crate::MOST_CHANNELS;
+use crate::damage::{Damage, DamageKind, DamageLog};
+use crate::error::{AudioError, OpenFailure};
+use crate::frames::{FrameSource, Shape};
+use crate::packets::Packets;
+use crate::selection::{Channels, Selection};
+use crate::sniff::sniff;
+use crate::source::ByteSource;
+
+/// A recording that is open for reading, from its start (or the chosen one) to its end.
+///
+/// When it has been opened, its first block has been decoded: sample rate and channels are facts,
+/// not claims of a header.
+pub struct AudioFile {
+    source: Box<dyn FrameSource>,
+    damage: DamageLog,
+    sample_rate: SampleRate,
+    channels: usize,
+    file_channels: usize,
+    format: String,
+    duration_s: Option<f64>,
+    choice: Channels,
+    /// Decoded at opening, not yet handed over: interleaved, all channels.
+    first: Vec<f32>,
+    /// Where blocks land before channels are picked.
+    scratch: Vec<f32>,
+    frames_left: Option<u64>,
+    frames_read: u64,
+    start_frame: u64,
+}
+
+impl AudioFile {
+    /// Opens the whole of a recording.
+    ///
+    /// # Errors
+    /// See [`AudioError`]; a file that yields no sound at all is one.
+    pub fn open(path: &Path) -> Result<Self, AudioError> {
+        Self::open_part(path, &Selection::default())
+    }
+
+    /// Opens part of a recording.
+    ///
+    /// # Errors
+    /// As [`AudioFile::open`], and [`AudioError::Selection`] where the part is not in it.
+    pub fn open_part(path: &Path, selection: &Selection) -> Result<Self, AudioError> {
+        let cannot = AudioError::CannotOpen;
+        let file = File::open(path).map_err(|error| cannot(open_failure(&error)))?;
+        let about = file.metadata().map_err(|error| cannot(open_failure(&error)))?;
+        if about.is_dir() {
+            return Err(cannot(OpenFailure::IsFolder));
+        }
+        if !about.is_file() {
+            return Err(cannot(OpenFailure::Other("it is a device or a pipe".into())));
+        }
+        Self::from_reader(file, selection)
+    }
+
+    /// Opens part of a recording from anything that can be read and searched.
+    ///
+    /// # Errors
+    /// As [`AudioFile::open_part`].
+    pub fn from_reader<R>(reader: R, selection: &Selection) -> Result<Self, AudioError>
+    where
+        R: Read + Seek + Send + 'static,
+    {
+        let mut bytes = ByteSource::new(Box::new(reader))
+            .map_err(|error| AudioError::ReadFailed(error.to_string()))?;
+        let container = sniff(&mut bytes)?;
+        Self::start(Box::new(Packets::open(bytes, container)?), selection)
+    }
+
+    fn start(mut source: Box<dyn FrameSource>, selection: &Selection) -> Result<Self, AudioError> {
+        let mut damage = DamageLog::default();
+        let mut first = Vec::new();
+        let (start_frame, _) = selection.in_frames(f64::from(source.shape().rate_hz))?;
+        let skipped = if start_frame > 0 { source.skip(start_frame)? } else { 0 };
+        let some = source.next_block(&mut first, &mut damage)?;
+        if !some && skipped == 0 {
+            return Err(nothing_read(&damage));
+        }
+        let shape = source.shape().clone();
+        let sample_rate = check_shape(&shape)?;
+        let (start_frame, frames_left) = selection.in_frames(sample_rate.hz())?;
+        let mut file = Self {
+            source,
+            damage,
+            sample_rate,
+            channels: selection.channels.count(shape.channels)?,
+            file_channels: shape.channels,
+            duration_s: shape.frames_hint.map(|frames| frames as f64 / sample_rate.hz()),
+            format: shape.format,
+            choice: selection.channels,
+            first,
+            scratch: Vec::new(),
+            frames_left,
+            frames_read: 0,
+            start_frame,
+        };
+        file.drop_frames(start_frame.saturating_sub(skipped), skipped, some)?;
+        Ok(file)
+    }
+
+    /// Decodes and drops what lies before the chosen start.
+    fn drop_frames(
+        &mut self,
+        mut drop: u64,
+        mut behind: u64,
+        mut some: bool,
+    ) -> Result<(), AudioError> {
+        loop {
+            let held = (self.first.len() / self.file_channels) as u64;
+            if held > drop {
+                self.first.drain(..drop as usize * self.file_channels);
+                return Ok(());
+            }
+            drop -= held;
+            behind += held;
+            self.first.clear();
+            if some {
+                some = self.source.next_block(&mut self.first, &mut self.damage)?;
+            }
+            if !some {
+                let length_s = behind as f64 / self.sample_rate.hz();
+                return Err(AudioError::Selection(format!(
+                    "The start asked for lies behind the end of the recording, which is \
+                     {length_s:.3} s long: choose an earlier start."
+                )));
+            }
+        }
+    }
+
+    /// Samples per second of each channel.
+    #[must_use]
+    pub fn sample_rate(&self) -> SampleRate {
+        self.sample_rate
+    }
+
+    /// Channels in the blocks, 1 to [`MOST_CHANNELS`].
+    #[must_use]
+    pub fn channels(&self) -> usize {
+        self.channels
+    }
+
+    /// Channels in the file, chosen or not.
+    #[must_use]
+    pub fn file_channels(&self) -> usize {
+        self.file_channels
+    }
+
+    /// Length of the whole file in seconds as its header has it: a hint for progress, absent where
+    /// the header does not say, and not to be relied on.
+    #[must_use]
+    pub fn duration_hint_s(&self) -> Option<f64> {
+        self.duration_s
+    }
+
+    /// Codec and container for people, e.g. `FLAC` or `AAC in MP4`.
+    #[must_use]
+    pub fn format(&self) -> &str {
+        &self.format
+    }
+
+    /// Frames handed over so far.
+    #[must_use]
+    pub fn frames_read(&self) -> u64 {
+        self.frames_read
+    }
+
+    /// The first frame of the first block, counted from the start of the file.
+    #[must_use]
+    pub fn start_frame(&self) -> u64 {
+        self.start_frame
+    }
+
+    /// What has been found wrong so far (at most a hundred places); complete once the end has been
+    /// reached.
+    #[must_use]
+    pub fn damage(&self) -> &[Damage] {
+        self.damage.entries()
+    }
+
+    /// Places found wrong beyond those that [`AudioFile::damage`] lists.
+    #[must_use]
+    pub fn damage_beyond_list(&self) -> u64 {
+        self.damage.beyond_cap()
+    }
+
+    /// Appends the next block of interleaved samples, [`AudioFile::channels`] to a frame, whole
+    /// frames only, every value finite. Gives `false` at the end, with nothing appended.
+    ///
+    /// # Errors
+    /// Where the storage fails, the sound changes its make midway or a limit is reached; what was
+    /// handed over before stays good.
+    pub fn next_block(&mut self, into: &mut Vec<f32>) -> Result<bool, AudioError> {
+        if self.frames_left == Some(0) {
+            return Ok(false);
+        }
+        let before = into.len();
+        if self.first.is_empty() {
+            let target = if self.choice == Channels::All { &mut *into } else { &mut self.scratch };
+            if !self.source.next_block(target, &mut self.damage)? {
+                return Ok(false);
+            }
+        } else {
+            std::mem::swap(&mut self.scratch, &mut self.first);
+            self.first = Vec::new();
+        }
+        if !self.scratch.is_empty() {
+            self.choice.pick(&self.scratch, self.file_channels, into);
+            self.scratch.clear();
+        }
+        let mut frames = ((into.len() - before) / self.channels) as u64;
+        if let Some(left) = &mut self.frames_left {
+            frames = frames.min(*left);
+            into.truncate(before + frames as usize * self.channels);
+            *left -= frames;
+        }
+        self.silence_what_is_no_number(&mut into[before..]);
+        self.frames_read += frames;
+        Ok(true)
+    }
+
+    fn silence_what_is_no_number(&mut self, block: &mut [f32]) {
+        if block.iter().all(|value| value.is_finite()) {
+            return;
+        }
+        let start = self.start_frame + self.frames_read;
+        for (index, value) in block.iter_mut().enumerate() {
+            if !value.is_finite() {
+                *value = 0.0;
+                let frame = start + (index / self.channels) as u64;
+                let at_s = frame as f64 / self.sample_rate.hz();
+                self.damage.note(DamageKind::NotNumbers, at_s, None);
+            }
+        }
+    }
+}
+
+impl std::fmt::Debug for AudioFile {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("AudioFile")
+            .field("format", &self.format)
+            .field("sample_rate", &self.sample_rate)
+            .field("channels", &self.channels)
+            .field("frames_read", &self.frames_read)
+            .finish_non_exhaustive()
+    }
+}
+
+fn open_failure(error: &io::Error) -> OpenFailure {
+    match error.kind() {
+        ErrorKind::NotFound => OpenFailure::NotFound,
+        ErrorKind::PermissionDenied => OpenFailure::NotAllowed,
+        ErrorKind::IsADirectory => OpenFailure::IsFolder,
+        _ => OpenFailure::Other(error.to_string()),
+    }
+}
+
+/// Rate and channels within what the rest of the program can use.
+fn check_shape(shape: &Shape) -> Result<SampleRate, AudioError> {
+    let unsupported = |what: String| AudioError::Unsupported {
+        what,
+        instead: "record at 44.1 or 48 kHz with one or two channels",
+    };
+    if shape.channels == 0 {
+        return Err(AudioError::Damaged { what: "it says that it has no channels".into() });
+    }
+    if shape.channels > MOST_CHANNELS {
+        return Err(unsupported(format!(
+            "it has {} channels, more than {MOST_CHANNELS}",
+            shape.channels
+        )));
+    }
+    if shape.rate_hz == 0 {
+        return Err(AudioError::Damaged { what: "it says that its sample rate is 0".into() });
+    }
+    SampleRate::from_hz(f64::from(shape.rate_hz)).map_err(|_| {
+        unsupported(format!("its sample rate of {} Hz is not between 8 and 384 kHz", shape.rate_hz))
+    })
+}
+
+fn nothing_read(damage: &DamageLog) -> AudioError {
+    if damage.entries().is_empty() {
+        AudioError::Empty("There is no sound in this file: the recording was never started.")
+    } else {
+        AudioError::Damaged { what: "nothing behind its header can be decoded".into() }
+    }
+}

@@ -1,0 +1,32 @@
+use crate::damage::DamageLog;
+use crate::error::AudioError;
+
+/// What a recording is made of, known once its first block has been decoded.
+#[derive(Debug, Clone)]
+pub(crate) struct Shape {
+    pub(crate) rate_hz: u32,
+    pub(crate) channels: usize,
+    /// For people, e.g. `FLAC`, `AAC in MP4`.
+    pub(crate) format: String,
+    /// Frames in the file as far as its header says and its size allows.
+    pub(crate) frames_hint: Option<u64>,
+}
+
+/// A decoder of one kind of file: frames one block after the other, no gaps in time.
+pub(crate) trait FrameSource: Send {
+    /// What the blocks hold.
+    fn shape(&self) -> &Shape;
+
+    /// Appends the next block of interleaved samples; `false` at the end. A block is never empty.
+    fn next_block(
+        &mut self,
+        into: &mut Vec<f32>,
+        damage: &mut DamageLog,
+    ) -> Result<bool, AudioError>;
+
+    /// Moves forward to at most this frame without decoding, where that is exact and cheap.
+    /// Gives the frames now behind. Called before the first block only.
+    fn skip(&mut self, _frames: u64) -> Result<u64, AudioError> {
+        Ok(0)
+    }
+}

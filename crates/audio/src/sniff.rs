@@ -1,0 +1,192 @@
+//! Tells the kind of a file by its first bytes. Names and extensions are not believed, and nothing
+//! is searched for further in: a picture does not become an MP3 because two of its bytes look so.
+
+use std::io::{self, Seek, SeekFrom};
+
+use crate::error::AudioError;
+use crate::source::ByteSource;
+
+/// Kinds of file that can be opened.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Container {
+    Wav,
+    Flac,
+    Ogg,
+    Mpeg,
+    Adts,
+    Mp4,
+    Aiff,
+    Caf,
+    Matroska,
+}
+
+/// Bytes looked at.
+const HEAD_BYTES: usize = 4096;
+/// Tags in front of a recording, one after the other, that are skipped.
+const MOST_TAGS: usize = 8;
+
+/// Tells the kind of file and leaves `source` at its first byte, tags in front left out.
+pub(crate) fn sniff(source: &mut ByteSource) -> Result<Container, AudioError> {
+    if source.len() == 0 {
+        return Err(AudioError::Empty(
+            "The file is empty: copy it again from the recorder or make a new recording.",
+        ));
+    }
+    let failed = |error: io::Error| AudioError::ReadFailed(error.to_string());
+    let mut head = vec![0; HEAD_BYTES];
+    for _ in 0..=MOST_TAGS {
+        source.seek(SeekFrom::Start(0)).map_err(failed)?;
+        let filled = source.fill(&mut head).map_err(failed)?;
+        source.seek(SeekFrom::Start(0)).map_err(failed)?;
+        let head = &head[..filled];
+        match id3_bytes(head) {
+            Some(bytes) if bytes >= source.len() => {
+                return Err(AudioError::Damaged {
+                    what: "only its title information is left".into(),
+                });
+            }
+            Some(bytes) => source.leave_out(bytes).map_err(failed)?,
+            None => return container(head, source.len()),
+        }
+    }
+    Err(AudioError::LimitReached("it begins with one title block after the other"))
+}
+
+/// Length of the ID3v2 tag at the start of `head`, header and footer included.
+/// Source: ID3 tag version 2.4.0, Main Structure, section 3.1 (id3.org).
+fn id3_bytes(head: &[u8]) -> Option<u64> {
+    let tag = head.get(..10)?;
+    if &tag[..3] != b"ID3" || tag[3] == 0xff || tag[6..10].iter().any(|byte| byte & 0x80 != 0) {
+        return None;
+    }
+    let body = tag[6..10].iter().fold(0_u64, |size, byte| (size << 7) | u64::from(*byte));
+    let footer = if tag[5] & 0x10 != 0 { 10 } else { 0 };
+    Some(10 + body + footer)
+}
+
+fn container(head: &[u8], len: u64) -> Result<Container, AudioError> {
+    let at = |offset: usize, magic: &[u8]| head.get(offset..offset + magic.len()) == Some(magic);
+    let unsupported = |what: &str| {
+        Err(AudioError::Unsupported {
+            what: what.into(),
+            instead: "record as WAV or FLAC, or convert it",
+        })
+    };
+    match () {
+        () if (at(0, b"RIFF") || at(0, b"RF64") || at(0, b"BW64")) && at(8, b"WAVE") => {
+            Ok(Container::Wav)
+        }
+        () if at(0, b"RIFF") && at(8, b"AVI ") => unsupported("it is a film in AVI format"),
+        () if at(0, b"RIFX") => unsupported("it is a big-endian WAV file"),
+        () if at(0, b"riff") => unsupported("it is in W64 format"),
+        () if at(0, b"fLaC") => Ok(Container::Flac),
+        () if at(0, b"OggS") => Ok(Container::Ogg),
+        () if at(0, b"FORM") && (at(8, b"AIFF") || at(8, b"AIFC")) => Ok(Container::Aiff),
+        () if at(0, b"caff") => Ok(Container::Caf),
+        () if at(4, b"ftyp") => Ok(Container::Mp4),
+        () if at(0, &[0x1a, 0x45, 0xdf, 0xa3]) => Ok(Container::Matroska),
+        () if at(0, &[0x30, 0x26, 0xb2, 0x75]) => unsupported("it is in WMA or ASF format"),
+        () if at(0, b"wvpk") => unsupported("it is in WavPack format"),
+        () if at(0, b"MAC ") => unsupported("it is in Monkey's Audio format"),
+        () if at(0, b"#!AMR") => unsupported("it is in AMR format, which is made for speech"),
+        () if at(0, b".snd") => unsupported("it is in AU format"),
+        () if at(0, b"MThd") => unsupported("it is a MIDI file, which holds notes, not sound"),
+        () if mpeg_frames(head, len) => Ok(Container::Mpeg),
+        () if adts_frames(head, len) => Ok(Container::Adts),
+        () => Err(AudioError::NotAudio { looks_like: looks_like(head) }),
+    }
+}
+
+/// What a file that is no recording seems to be.
+fn looks_like(head: &[u8]) -> &'static str {
+    let known: [(&[u8], &str); 9] = [
+        (&[0x89, b'P', b'N', b'G'], "it is a PNG picture"),
+        (&[0xff, 0xd8, 0xff], "it is a JPEG picture"),
+        (b"GIF8", "it is a GIF picture"),
+        (b"PK\x03\x04", "it is a zip archive"),
+        (&[0x1f, 0x8b], "it is a gzip archive"),
+        (b"%PDF", "it is a PDF document"),
+        (b"\x7fELF", "it is a program"),
+        (b"SQLite format 3", "it is a database"),
+        (b"RIFF", "it is a RIFF file without sound"),
+    ];
+    if let Some((_, name)) = known.iter().find(|(magic, _)| head.starts_with(magic)) {
+        return name;
+    }
+    let text = match std::str::from_utf8(head) {
+        Ok(_) => true,
+        // A letter cut in two by the end of the buffer.
+        Err(error) => error.error_len().is_none(),
+    };
+    let plain = |byte: &u8| *byte >= 0x20 || matches!(byte, b'\n' | b'\r' | b'\t');
+    if text && head.iter().all(plain) {
+        "it is a text file"
+    } else if head.iter().all(|byte| *byte == 0) {
+        "it is all zeros"
+    } else {
+        "its first bytes belong to no known kind of recording"
+    }
+}
+
+/// Whether MPEG audio frames start here: two headers that agree, one frame apart.
+fn mpeg_frames(head: &[u8], len: u64) -> bool {
+    let Some((key, bytes)) = mpeg_header(head) else { return false };
+    match head.get(bytes..) {
+        Some(next) if next.len() >= 4 => mpeg_header(next).is_some_and(|(other, _)| other == key),
+        // The whole file is one frame, or a cut one.
+        _ => len <= bytes as u64 + 3,
+    }
+}
+
+/// What stays the same from frame to frame, and the length of this frame in bytes.
+/// Source: ISO/IEC 11172-3, 2.4.1.3 and 2.4.2.3; ISO/IEC 13818-3 for the lower sample rates.
+fn mpeg_header(head: &[u8]) -> Option<([u8; 3], usize)> {
+    let head = head.get(..4)?;
+    if head[0] != 0xff || head[1] & 0xe0 != 0xe0 {
+        return None;
+    }
+    let version = (head[1] >> 3) & 3;
+    let layer = (head[1] >> 1) & 3;
+    let bitrate_index = usize::from(head[2] >> 4);
+    let rate_index = usize::from((head[2] >> 2) & 3);
+    // Layer III only; version 1 is reserved.
+    if layer != 1 || version == 1 || rate_index == 3 || bitrate_index == 0 || bitrate_index == 15 {
+        return None;
+    }
+    let full_rate = version == 3;
+    let kbit_per_s = if full_rate {
+        [0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320][bitrate_index]
+    } else {
+        [0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160][bitrate_index]
+    };
+    let divisor = match version {
+        3 => 1,
+        2 => 2,
+        _ => 4,
+    };
+    let rate_hz = [44_100, 48_000, 32_000][rate_index] / divisor;
+    let padding = usize::from((head[2] >> 1) & 1);
+    let bytes = (if full_rate { 144_000 } else { 72_000 }) * kbit_per_s / rate_hz + padding;
+    Some(([version, layer, head[2] & 0x0c], bytes))
+}
+
+/// Whether AAC frames with ADTS headers start here: two that agree.
+fn adts_frames(head: &[u8], len: u64) -> bool {
+    let Some((key, bytes)) = adts_header(head) else { return false };
+    match head.get(bytes..) {
+        Some(next) if next.len() >= 7 => adts_header(next).is_some_and(|(other, _)| other == key),
+        _ => len <= bytes as u64 + 6,
+    }
+}
+
+/// Source: ISO/IEC 13818-7, 6.2 (adts_fixed_header, adts_variable_header).
+fn adts_header(head: &[u8]) -> Option<([u8; 2], usize)> {
+    let head = head.get(..7)?;
+    if head[0] != 0xff || head[1] & 0xf6 != 0xf0 {
+        return None;
+    }
+    let rate_index = (head[2] >> 2) & 0x0f;
+    let bytes =
+        (usize::from(head[3] & 3) << 11) | (usize::from(head[4]) << 3) | usize::from(head[5] >> 5);
+    (rate_index < 13 && bytes > 7).then_some(([head[1], head[2] & 0xfd], bytes))
+}

@@ -1,0 +1,105 @@
+use std::io::{self, Read, Seek, SeekFrom};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+
+use symphonia::core::io::MediaSource;
+
+/// What a recording can be read from.
+pub(crate) trait Bytes: Read + Seek + Send {}
+impl<T: Read + Seek + Send> Bytes for T {}
+
+/// Bytes from `origin` to the end as a file of their own, which remembers whether the storage ever
+/// failed, so that a failing drive is told apart from a file that is cut off.
+pub(crate) struct ByteSource {
+    // The mutex is never locked: it makes the reader `Sync`, which the decoders ask for.
+    reader: Mutex<Box<dyn Bytes>>,
+    origin: u64,
+    len: u64,
+    failed: Arc<AtomicBool>,
+}
+
+impl ByteSource {
+    pub(crate) fn new(mut reader: Box<dyn Bytes>) -> io::Result<Self> {
+        let len = reader.seek(SeekFrom::End(0))?;
+        reader.seek(SeekFrom::Start(0))?;
+        let failed = Arc::new(AtomicBool::new(false));
+        Ok(Self { reader: Mutex::new(reader), origin: 0, len, failed })
+    }
+
+    /// Leaves out `bytes` more at the start.
+    pub(crate) fn leave_out(&mut self, bytes: u64) -> io::Result<()> {
+        let bytes = bytes.min(self.len);
+        self.origin += bytes;
+        self.len -= bytes;
+        self.seek(SeekFrom::Start(0)).map(|_| ())
+    }
+
+    /// Length in bytes, from the origin on.
+    pub(crate) fn len(&self) -> u64 {
+        self.len
+    }
+
+    /// Turns true when a read fails for a reason other than the end of the file.
+    pub(crate) fn failure_flag(&self) -> Arc<AtomicBool> {
+        Arc::clone(&self.failed)
+    }
+
+    /// Reads until `buffer` is full or the file ends; gives the bytes read.
+    pub(crate) fn fill(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let mut filled = 0;
+        while filled < buffer.len() {
+            match self.read(&mut buffer[filled..]) {
+                Ok(0) => break,
+                Ok(count) => filled += count,
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+        Ok(filled)
+    }
+
+    fn inner(&mut self) -> &mut Box<dyn Bytes> {
+        // Poisoning needs a panic while locked, and nobody locks.
+        self.reader.get_mut().unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+}
+
+impl Read for ByteSource {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let result = self.inner().read(buffer);
+        if let Err(error) = &result
+            && error.kind() != io::ErrorKind::Interrupted
+        {
+            self.failed.store(true, Ordering::Relaxed);
+        }
+        result
+    }
+}
+
+impl Seek for ByteSource {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        let origin = self.origin;
+        let to = match to {
+            SeekFrom::Start(offset) => SeekFrom::Start(offset.saturating_add(origin)),
+            other => other,
+        };
+        let position = self.inner().seek(to)?;
+        match position.checked_sub(origin) {
+            Some(position) => Ok(position),
+            None => {
+                self.inner().seek(SeekFrom::Start(origin))?;
+                Err(io::Error::new(io::ErrorKind::InvalidInput, "seek before the start"))
+            }
+        }
+    }
+}
+
+impl MediaSource for ByteSource {
+    fn is_seekable(&self) -> bool {
+        true
+    }
+
+    fn byte_len(&self) -> Option<u64> {
+        Some(self.len)
+    }
+}
