@@ -1,0 +1,52 @@
+//! Writes every kind of picture, with invented data, into a folder:
+//!
+//!     cargo run -p plot --example gallery -- FOLDER [WORD]
+//!
+//! With a word, only pictures with that word in their name. For people to look at.
+
+mod invented;
+
+use invented as made;
+use plot::{Drift, FontUse, Picture, Size, Theme};
+use std::path::Path;
+
+type Draw = Box<dyn Fn(Size, Theme) -> Picture>;
+
+fn pictures() -> Vec<(&'static str, Draw)> {
+    let drift = |drift: Drift| -> Draw { Box::new(move |size, theme| drift.draw(size, theme)) };
+    vec![
+        ("drift-two", drift(made::drift_two())),
+        ("drift-one", drift(made::drift_one())),
+        ("drift-six", drift(made::drift_six())),
+        ("drift-day", drift(made::drift_day())),
+        ("drift-stop", drift(made::drift_stop())),
+        ("drift-empty", drift(Drift::default())),
+    ]
+}
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let mut arguments = std::env::args().skip(1);
+    let folder = arguments.next().ok_or("usage: gallery FOLDER [WORD]")?;
+    let word = arguments.next().unwrap_or_default();
+    let folder = Path::new(&folder);
+    std::fs::create_dir_all(folder)?;
+    for (name, draw) in pictures() {
+        for (theme_name, theme) in [("light", Theme::Light), ("dark", Theme::Dark)] {
+            for (size_name, size) in [("desk", Size::desktop()), ("phone", Size::phone())] {
+                let size = if name.starts_with("sheet") && size_name == "desk" {
+                    Size::page()
+                } else {
+                    size
+                };
+                let name = format!("{name}-{theme_name}-{size_name}");
+                if !name.contains(&word) {
+                    continue;
+                }
+                let picture = draw(size, theme);
+                std::fs::write(folder.join(format!("{name}.svg")), picture.svg(FontUse::Embedded))?;
+                std::fs::write(folder.join(format!("{name}.png")), picture.png(2.0)?)?;
+            }
+        }
+    }
+    Ok(())
+}
