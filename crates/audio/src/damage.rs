@@ -17,6 +17,9 @@ pub struct Damage {
 pub enum DamageKind {
     /// The file ends before it says it should; all that is there was read.
     CutShort,
+    /// The recorder never wrote how long the recording is, as after a loss of power; it was read to
+    /// the last byte.
+    NotClosed,
     /// A stretch could not be read and is silence now, of the same length.
     Unreadable,
     /// A stretch could not be read and its length is not known: times after it may be early.
@@ -37,6 +40,10 @@ impl fmt::Display for Damage {
             (DamageKind::CutShort, None) => {
                 write!(f, "The recording is cut off at {at_s:.3} s.")
             }
+            (DamageKind::NotClosed, _) => write!(
+                f,
+                "The recorder did not finish this file; it was read to its last sample at {at_s:.3} s."
+            ),
             (DamageKind::Unreadable, Some(lost_s)) => {
                 write!(f, "{lost_s:.3} s at {at_s:.3} s cannot be read and count as silence.")
             }

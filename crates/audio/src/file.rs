@@ -1,17 +1,18 @@
 use std::fs::File;
-use std::io::{self, ErrorKind, Read, Seek};
+use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
 use std::path::Path;
 
 use quantities::SampleRate;
 
-use crate::MOST_CHANNELS;
 use crate::damage::{Damage, DamageKind, DamageLog};
 use crate::error::{AudioError, OpenFailure};
-use crate::frames::{FrameSource, Shape};
+use crate::frames::FrameSource;
 use crate::packets::Packets;
+use crate::riff::read_header;
 use crate::selection::{Channels, Selection};
-use crate::sniff::sniff;
+use crate::sniff::{Container, sniff};
 use crate::source::ByteSource;
+use crate::wav::Wav;
 
 /// A recording that is open for reading, from its start (or the chosen one) to its end.
 ///
@@ -72,7 +73,11 @@ impl AudioFile {
         let mut bytes = ByteSource::new(Box::new(reader))
             .map_err(|error| AudioError::ReadFailed(error.to_string()))?;
         let container = sniff(&mut bytes)?;
-        Self::start(Box::new(Packets::open(bytes, container)?), selection)
+        let source: Box<dyn FrameSource> = match container {
+            Container::Wav => open_wav(bytes)?,
+            _ => Box::new(Packets::open(bytes, container)?),
+        };
+        Self::start(source, selection)
     }
 
     fn start(mut source: Box<dyn FrameSource>, selection: &Selection) -> Result<Self, AudioError> {
@@ -85,7 +90,7 @@ impl AudioFile {
             return Err(nothing_read(&damage));
         }
         let shape = source.shape().clone();
-        let sample_rate = check_shape(&shape)?;
+        let sample_rate = shape.check()?;
         let (start_frame, frames_left) = selection.in_frames(sample_rate.hz())?;
         let mut file = Self {
             source,
@@ -141,7 +146,7 @@ impl AudioFile {
         self.sample_rate
     }
 
-    /// Channels in the blocks, 1 to [`MOST_CHANNELS`].
+    /// Channels in the blocks, 1 to [`crate::MOST_CHANNELS`].
     #[must_use]
     pub fn channels(&self) -> usize {
         self.channels
@@ -253,6 +258,16 @@ impl std::fmt::Debug for AudioFile {
     }
 }
 
+/// Plain samples by the direct way, compressed ones through the decoders.
+fn open_wav(mut bytes: ByteSource) -> Result<Box<dyn FrameSource>, AudioError> {
+    let header = read_header(&mut bytes)?;
+    if let Some(sample) = header.sample {
+        return Ok(Box::new(Wav::open(bytes, &header, sample)?));
+    }
+    bytes.seek(SeekFrom::Start(0)).map_err(|error| AudioError::ReadFailed(error.to_string()))?;
+    Ok(Box::new(Packets::open(bytes, Container::Wav)?))
+}
+
 fn open_failure(error: &io::Error) -> OpenFailure {
     match error.kind() {
         ErrorKind::NotFound => OpenFailure::NotFound,
@@ -260,29 +275,6 @@ fn open_failure(error: &io::Error) -> OpenFailure {
         ErrorKind::IsADirectory => OpenFailure::IsFolder,
         _ => OpenFailure::Other(error.to_string()),
     }
-}
-
-/// Rate and channels within what the rest of the program can use.
-fn check_shape(shape: &Shape) -> Result<SampleRate, AudioError> {
-    let unsupported = |what: String| AudioError::Unsupported {
-        what,
-        instead: "record at 44.1 or 48 kHz with one or two channels",
-    };
-    if shape.channels == 0 {
-        return Err(AudioError::Damaged { what: "it says that it has no channels".into() });
-    }
-    if shape.channels > MOST_CHANNELS {
-        return Err(unsupported(format!(
-            "it has {} channels, more than {MOST_CHANNELS}",
-            shape.channels
-        )));
-    }
-    if shape.rate_hz == 0 {
-        return Err(AudioError::Damaged { what: "it says that its sample rate is 0".into() });
-    }
-    SampleRate::from_hz(f64::from(shape.rate_hz)).map_err(|_| {
-        unsupported(format!("its sample rate of {} Hz is not between 8 and 384 kHz", shape.rate_hz))
-    })
 }
 
 fn nothing_read(damage: &DamageLog) -> AudioError {

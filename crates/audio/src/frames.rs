@@ -1,3 +1,6 @@
+use quantities::SampleRate;
+
+use crate::MOST_CHANNELS;
 use crate::damage::DamageLog;
 use crate::error::AudioError;
 
@@ -10,6 +13,32 @@ pub(crate) struct Shape {
     pub(crate) format: String,
     /// Frames in the file as far as its header says and its size allows.
     pub(crate) frames_hint: Option<u64>,
+}
+
+impl Shape {
+    /// The sample rate, where rate and channels are within what the rest of the program can use.
+    pub(crate) fn check(&self) -> Result<SampleRate, AudioError> {
+        let unsupported = |what: String| AudioError::Unsupported {
+            what,
+            instead: "record at 44.1 or 48 kHz with one or two channels",
+        };
+        if self.channels == 0 {
+            return Err(AudioError::Damaged { what: "it says that it has no channels".into() });
+        }
+        if self.channels > MOST_CHANNELS {
+            let channels = self.channels;
+            return Err(unsupported(format!(
+                "it has {channels} channels, more than {MOST_CHANNELS}"
+            )));
+        }
+        let rate_hz = self.rate_hz;
+        if rate_hz == 0 {
+            return Err(AudioError::Damaged { what: "it says that its sample rate is 0".into() });
+        }
+        SampleRate::from_hz(f64::from(rate_hz)).map_err(|_| {
+            unsupported(format!("its sample rate of {rate_hz} Hz is not between 8 and 384 kHz"))
+        })
+    }
 }
 
 /// A decoder of one kind of file: frames one block after the other, no gaps in time.

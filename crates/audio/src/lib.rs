@@ -20,15 +20,21 @@
 //! This crate knows nothing of watches, jobs or storage.
 
 mod codecs;
+mod container;
 mod damage;
+mod edit_list;
 mod error;
 mod file;
 mod frames;
 mod guard;
 mod packets;
+mod pcm;
+mod riff;
 mod selection;
 mod sniff;
 mod source;
+mod timeline;
+mod wav;
 
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};
