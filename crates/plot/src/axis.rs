@@ -92,10 +92,12 @@ pub(crate) struct Tick {
 
 /// Decimals needed to write whole multiples of a step.
 fn decimals_of(step: f64) -> usize {
-    (0..9).find(|d| {
-        let scaled = step * 10f64.powi(*d);
-        (scaled - scaled.round()).abs() < 1e-6 * scaled.abs().max(1e-300)
-    }).unwrap_or(9) as usize
+    (0..9)
+        .find(|d| {
+            let scaled = step * 10f64.powi(*d);
+            (scaled - scaled.round()).abs() < 1e-6 * scaled.abs().max(1e-300)
+        })
+        .unwrap_or(9) as usize
 }
 
 /// The step of 1, 2 or 5 times a power of ten that cuts a span into at most so many parts.
@@ -113,6 +115,14 @@ fn nice_step(span: f64, most_steps: usize) -> f64 {
         .unwrap_or(rough)
 }
 
+/// The step of 1, 2 or 5 times a power of ten that comes nearest to so many parts.
+fn nearest_step(span: f64, about_steps: usize) -> f64 {
+    let above = nice_step(span, about_steps);
+    let below = nice_step(span, 2 * about_steps);
+    let rough = span / about_steps.max(1) as f64;
+    if above / rough > rough / below { below } else { above }
+}
+
 /// Whole multiples of a step within a range; at most 1,000 of them.
 fn multiples(range: Range, step: f64) -> Vec<f64> {
     let first = (range.least / step - 1e-6).ceil();
@@ -121,10 +131,14 @@ fn multiples(range: Range, step: f64) -> Vec<f64> {
     (0..count).map(|n| (first + n as f64) * step + 0.0).collect()
 }
 
-/// Ticks at nice numbers, at most `most_steps` apart; labels by `write`, which gets the number and
-/// how many decimals it needs.
-pub(crate) fn ticks(range: Range, most_steps: usize, write: impl Fn(f64, usize) -> String) -> Vec<Tick> {
-    let step = nice_step(range.span(), most_steps);
+/// Ticks at nice numbers, about `about_steps` of them and never more than twice as many; labels by
+/// `write`, which gets the number and how many decimals it needs.
+pub(crate) fn ticks(
+    range: Range,
+    about_steps: usize,
+    write: impl Fn(f64, usize) -> String,
+) -> Vec<Tick> {
+    let step = nearest_step(range.span(), about_steps);
     let decimals = decimals_of(step);
     multiples(range, step).into_iter().map(|at| Tick { at, label: write(at, decimals) }).collect()
 }
@@ -144,7 +158,7 @@ impl TimeUnit {
     pub(crate) fn for_span(span_s: f64) -> Self {
         match span_s {
             s if s < 0.5 => Self::Milliseconds,
-            s if s <= 180.0 => Self::Seconds,
+            s if s <= 300.0 => Self::Seconds,
             s if s <= 3.0 * 3600.0 => Self::Minutes,
             s if s <= 96.0 * 3600.0 => Self::Hours,
             _ => Self::Days,
@@ -185,7 +199,8 @@ impl TimeUnit {
 pub(crate) fn duration(seconds: f64) -> String {
     let unit = TimeUnit::for_span(seconds.abs());
     let number = seconds / unit.seconds();
-    let decimals = if number.abs() < 9.95 && (number - number.round()).abs() > 0.05 { 1 } else { 0 };
+    let decimals =
+        if number.abs() < 9.95 && (number - number.round()).abs() > 0.05 { 1 } else { 0 };
     format!("{}\u{a0}{}", fixed(number, decimals), unit.symbol())
 }
 
@@ -237,10 +252,11 @@ pub(crate) fn period_ticks(range_s: Range) -> Vec<Tick> {
         ROUND.iter().chain(&LESS_ROUND).copied().filter(|p| range_s.holds(*p)).collect();
     if periods.len() < 2 {
         // Beyond every clock-face: the ends of the axis themselves, as powers of ten.
-        periods = multiples(Range { least: range_s.least.log10(), most: range_s.most.log10() }, 1.0)
-            .into_iter()
-            .map(|power| 10f64.powf(power))
-            .collect();
+        periods =
+            multiples(Range { least: range_s.least.log10(), most: range_s.most.log10() }, 1.0)
+                .into_iter()
+                .map(|power| 10f64.powf(power))
+                .collect();
     }
     periods.into_iter().map(|at| Tick { at, label: write(at) }).collect()
 }
@@ -275,21 +291,39 @@ mod tests {
 
     #[test]
     fn steps_are_one_two_or_five() {
-        assert_eq!(labels(&ticks(range(-9.0, 9.0), 5, fixed)), ["−5", "0", "5"]);
-        assert_eq!(labels(&ticks(range(-9.0, 9.0), 10, fixed)), ["−8", "−6", "−4", "−2", "0", "2", "4", "6", "8"]);
+        assert_eq!(labels(&ticks(range(-9.0, 9.0), 4, fixed)), ["−5", "0", "5"]);
+        assert_eq!(
+            labels(&ticks(range(-9.0, 9.0), 10, fixed)),
+            ["−8", "−6", "−4", "−2", "0", "2", "4", "6", "8"]
+        );
         assert_eq!(labels(&ticks(range(0.0, 0.32), 4, fixed)), ["0.0", "0.1", "0.2", "0.3"]);
         assert_eq!(labels(&ticks(range(180.0, 330.0), 4, fixed)), ["200", "250", "300"]);
     }
 
     #[test]
     fn time_is_cut_as_a_clock_face_is() {
-        assert_eq!(labels(&time_ticks(range(0.0, 60.0), 6)), ["0", "10", "20", "30", "40", "50", "60\u{a0}s"]);
+        assert_eq!(
+            labels(&time_ticks(range(0.0, 60.0), 6)),
+            ["0", "10", "20", "30", "40", "50", "60\u{a0}s"]
+        );
         assert_eq!(labels(&time_ticks(range(0.0, 60.0), 3)), ["0", "20", "40", "60\u{a0}s"]);
-        assert_eq!(labels(&time_ticks(range(0.0, 120.0), 5)), ["0", "30", "60", "90", "120\u{a0}s"]);
+        assert_eq!(
+            labels(&time_ticks(range(0.0, 120.0), 5)),
+            ["0", "30", "60", "90", "120\u{a0}s"]
+        );
         assert_eq!(labels(&time_ticks(range(0.0, 3600.0), 3)), ["0", "20", "40", "60\u{a0}min"]);
-        assert_eq!(labels(&time_ticks(range(0.0, 86400.0), 5)), ["0", "6", "12", "18", "24\u{a0}h"]);
-        assert_eq!(labels(&time_ticks(range(0.0, 2.5), 5)), ["0.0", "0.5", "1.0", "1.5", "2.0", "2.5\u{a0}s"]);
-        assert_eq!(labels(&time_ticks(range(0.0, 30.0 * 86400.0), 3)), ["0", "10", "20", "30\u{a0}d"]);
+        assert_eq!(
+            labels(&time_ticks(range(0.0, 86400.0), 5)),
+            ["0", "6", "12", "18", "24\u{a0}h"]
+        );
+        assert_eq!(
+            labels(&time_ticks(range(0.0, 2.5), 5)),
+            ["0.0", "0.5", "1.0", "1.5", "2.0", "2.5\u{a0}s"]
+        );
+        assert_eq!(
+            labels(&time_ticks(range(0.0, 30.0 * 86400.0), 3)),
+            ["0", "10", "20", "30\u{a0}d"]
+        );
     }
 
     #[test]
@@ -310,7 +344,7 @@ mod tests {
         fn ticks_lie_inside_and_are_few(least in -1e12..1e12f64, span in 1e-9..1e12f64, most_steps in 1usize..12) {
             let range = Range { least, most: least + span }.at_least(0.0);
             for ticks in [ticks(range, most_steps, fixed), time_ticks(range, most_steps)] {
-                prop_assert!(ticks.len() <= most_steps + 2, "{}", ticks.len());
+                prop_assert!(ticks.len() <= 2 * most_steps + 2, "{}", ticks.len());
                 let slack = range.span() * 1e-3;
                 for tick in &ticks {
                     prop_assert!(tick.at >= range.least - slack && tick.at <= range.most + slack);

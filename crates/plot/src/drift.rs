@@ -7,9 +7,7 @@ use crate::axis::{Range, Scale, Tick, duration, ticks, time_ticks};
 use crate::geometry::{Area, Point};
 use crate::labels::{Candidate, place};
 use crate::number::{in_line, signed};
-use crate::panel::{
-    self, HEADING, HEADING_HEIGHT, LEVEL_AXIS_HEIGHT, LineEnd, Mark, Panel, SMALL,
-};
+use crate::panel::{self, HEADING, HEADING_HEIGHT, LEVEL_AXIS_HEIGHT, LineEnd, Mark, Panel, SMALL};
 use crate::picture::Picture;
 use crate::scene::{Anchor, Scene, Stroke, Words};
 use crate::theme::{Ink, Theme, dashes};
@@ -71,6 +69,8 @@ const WEDGE_MAY_WIDEN: f64 = 3.0;
 const LEAST_GAIN_SPAN_MS: f64 = 0.2;
 const LEAST_TIME_SPAN_S: f64 = 0.01;
 const UNIT: &str = "s/d";
+// Between the words at the top and the plot, px: half a tick label and a bit.
+const TOP_GAP: f64 = 10.0;
 
 /// Milliseconds gained in this time at this rate: 1 s/d is 1,000 ms in 86,400 s.
 fn gain_ms(rate_s_per_d: f64, time_s: f64) -> f64 {
@@ -104,7 +104,9 @@ impl Drift {
             let any_used = b.beats.iter().any(|beat| beat.used);
             let beats = b.beats.iter().filter(move |beat| beat.used || !any_used);
             let beats = beats.map(|beat| (beat.time_s, beat.gain_ms));
-            beats.chain(b.fit.iter().flatten().copied()).filter(|(t, g)| drawable(*t) && drawable(*g))
+            beats
+                .chain(b.fit.iter().flatten().copied())
+                .filter(|(t, g)| drawable(*t) && drawable(*g))
         })
     }
 
@@ -157,7 +159,7 @@ impl Panel for Drift {
         let plot = f64::max(plot, panel::line_end_height(self.balances.len(), phone));
         let keys =
             if phone { panel::key_rows_height(&self.rates(), UNIT, true, width) } else { 0.0 };
-        HEADING_HEIGHT + keys + 14.0 + plot + LEVEL_AXIS_HEIGHT
+        HEADING_HEIGHT + keys + TOP_GAP + plot + LEVEL_AXIS_HEIGHT
     }
 
     fn draw(&self, scene: &mut Scene, area: Area) {
@@ -174,16 +176,16 @@ impl Panel for Drift {
         }
         let time = self.time_range();
         let gain = self.gain_range(time);
-        let most_steps = if phone { 5 } else { 7 };
-        let gain_ticks: Vec<Tick> = ticks(gain, most_steps, signed);
+        let about = if phone { 5 } else { 7 };
+        let gain_ticks: Vec<Tick> = ticks(gain, about, signed);
         let room = panel::line_end_room(&rates, UNIT, true, phone);
-        let plot = below.inset(panel::label_room(&gain_ticks), 14.0, room, LEVEL_AXIS_HEIGHT);
+        let plot = below.inset(panel::label_room(&gain_ticks), TOP_GAP, room, LEVEL_AXIS_HEIGHT);
         let x = Scale::linear(time, plot.left, plot.right);
         let y = Scale::linear(gain, plot.bottom, plot.top);
         let canvas = Canvas { plot, x, y, time };
 
         self.draw_wedge(scene, &canvas);
-        panel::upright_axis(scene, plot, &y, &gain_ticks, "ms", true);
+        panel::upright_axis(scene, plot, &y, &gain_ticks, true);
         let time_steps = (plot.width() / 62.0) as usize;
         panel::level_axis(scene, plot, &x, &time_ticks(time, time_steps), (area.left, area.right));
         if self.points().next().is_none() {
@@ -289,11 +291,8 @@ impl Canvas {
         const MOST: usize = 200;
         let beside = points.iter().filter(|p| p.0 >= self.plot.left && p.0 <= self.plot.right);
         for (x, y) in beside.take(MOST) {
-            let (edge, inward) = if *y < self.plot.top {
-                (self.plot.top, 5.0)
-            } else {
-                (self.plot.bottom, -5.0)
-            };
+            let (edge, inward) =
+                if *y < self.plot.top { (self.plot.top, 5.0) } else { (self.plot.bottom, -5.0) };
             let stroke = Stroke { opacity: 0.4, ..Stroke::new(ink, 1.0) };
             scene.line((*x, edge), (*x, edge + inward), stroke);
         }
@@ -315,8 +314,8 @@ impl Canvas {
     fn draw_fit(&self, scene: &mut Scene, balance: &DriftBalance) {
         let place = balance.balance.place;
         for points in self.fit_px(balance) {
-            // An edge in the colour of the card lifts the line off its own beats.
-            let edge = Stroke { opacity: 0.85, ..Stroke::new(Ink::Card, 4.5) };
+            // A thin edge in the colour of the card lifts the line off its own beats.
+            let edge = Stroke { opacity: 0.8, ..Stroke::new(Ink::Card, 3.4) };
             scene.curve(points.clone(), edge);
             scene.curve(points, Stroke::new(Ink::Balance(place), 2.0).dashed(dashes(place)));
         }
@@ -385,7 +384,8 @@ impl Drift {
                     let slant = self.slant(canvas, rate, text.width());
                     let shift = if (direction < 0.0) == (slant < 0.0) { 0.0 } else { slant };
                     let text = Words { at: (at.0, base - shift), ..text }.anchored(Anchor::End);
-                    costs.push(Candidate { area: text.area(), cost: cost + f64::from(step) });
+                    let cost = cost + f64::from(step);
+                    costs.push(Candidate { area: text.area(), leader: None, cost });
                     places.push(text.haloed());
                 }
             }

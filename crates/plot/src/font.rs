@@ -59,9 +59,11 @@ impl Widths {
         let mut em = Vec::new();
         if let Ok(font) = FontRef::new(bytes) {
             let metrics = font.glyph_metrics(FontSize::unscaled(), LocationRef::default());
-            let units = f64::from(font.metrics(FontSize::unscaled(), LocationRef::default()).units_per_em);
+            let units =
+                f64::from(font.metrics(FontSize::unscaled(), LocationRef::default()).units_per_em);
             for (code, glyph) in font.charmap().mappings() {
-                if let (Some(c), Some(width)) = (char::from_u32(code), metrics.advance_width(glyph)) {
+                if let (Some(c), Some(width)) = (char::from_u32(code), metrics.advance_width(glyph))
+                {
                     em.push((c, f64::from(width) / units));
                 }
             }
@@ -187,7 +189,8 @@ mod tests {
 
     #[test]
     fn every_sign_that_pictures_use_is_there() {
-        for c in "ABCxyzÄØßéłőΔΩαπµ0123456789+−±×°·–—…≤≥→✓%()/.,:;'’\u{2009}⁰¹²³⁴⁵⁶⁷⁸⁹".chars() {
+        for c in "ABCxyzÄØßéłőΔΩαπµ0123456789+−±×°·–—…≤≥→✓%()/.,:;'’\u{2009}⁰¹²³⁴⁵⁶⁷⁸⁹".chars()
+        {
             assert!(has(c), "{c:?} is missing");
         }
     }

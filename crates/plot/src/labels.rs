@@ -43,7 +43,17 @@ pub(crate) fn spread(wanted: &[f64], height: f64, least: f64, most: f64) -> Vec<
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Candidate {
     pub(crate) area: Area,
+    /// A thin line that leads from the label to what it names; must be as free as the label.
+    pub(crate) leader: Option<Area>,
     pub(crate) cost: f64,
+}
+
+impl Candidate {
+    fn clashes(&self, other: &Self) -> bool {
+        let own = [Some(self.area), self.leader];
+        let others = [Some(other.area), other.leader];
+        own.iter().flatten().any(|a| others.iter().flatten().any(|b| a.shared(b) > 0.0))
+    }
 }
 
 // A label on top of something that is not a label: cost per px².
@@ -95,7 +105,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn go_on(&mut self, chosen: &mut Vec<Option<(usize, Area)>>, cost: f64) {
+    fn go_on(&mut self, chosen: &mut Vec<Option<(usize, Candidate)>>, cost: f64) {
         if cost >= self.best_cost || (self.steps > MOST_STEPS && self.best_cost.is_finite()) {
             return;
         }
@@ -107,10 +117,10 @@ impl Search<'_> {
             return;
         };
         for &(n, candidate) in candidates {
-            if chosen.iter().flatten().any(|(_, area)| area.shared(&candidate.area) > 0.0) {
+            if chosen.iter().flatten().any(|(_, other)| other.clashes(&candidate)) {
                 continue;
             }
-            chosen.push(Some((n, candidate.area)));
+            chosen.push(Some((n, candidate)));
             self.go_on(chosen, cost + candidate.cost);
             chosen.pop();
         }
@@ -153,7 +163,11 @@ mod tests {
 
     #[test]
     fn the_cheapest_place_without_a_clash_wins() {
-        let at = |left: f64, cost: f64| Candidate { area: Area::new(left, 0.0, 10.0, 10.0), cost };
+        let at = |left: f64, cost: f64| Candidate {
+            area: Area::new(left, 0.0, 10.0, 10.0),
+            leader: None,
+            cost,
+        };
         let labels = [vec![at(0.0, 0.0), at(20.0, 5.0)], vec![at(5.0, 0.0), at(40.0, 50.0)]];
         let bounds = Area::new(0.0, 0.0, 100.0, 100.0);
         // Moving the first costs 5, moving the second 50.
@@ -188,7 +202,7 @@ mod tests {
             let labels: Vec<Vec<Candidate>> = seeds
                 .iter()
                 .map(|&(x, y)| {
-                    (0..6).map(|n| Candidate { area: Area::new(x, y + 12.0 * f64::from(n), 60.0, 11.0), cost: f64::from(n) }).collect()
+                    (0..6).map(|n| Candidate { area: Area::new(x, y + 12.0 * f64::from(n), 60.0, 11.0), leader: None, cost: f64::from(n) }).collect()
                 })
                 .collect();
             let bounds = Area::new(0.0, 0.0, 300.0, 120.0);

@@ -9,25 +9,33 @@
 //! machine for no fonts: the typeface is part of it.
 
 mod axis;
+mod beat_picture;
+mod course;
 mod drift;
 mod font;
 mod geometry;
 mod labels;
 mod number;
 mod panel;
+mod periodogram;
 mod picture;
 mod png;
 mod scene;
+mod sheet;
 mod svg;
 mod theme;
 mod thin;
 mod values;
 
+pub use beat_picture::{BeatPicture, BeatTrace, ScaleMark};
+pub use course::{Course, CourseLine, CoursePoint};
 pub use drift::{Drift, DriftBalance, DriftBeat, Tolerance};
 pub use font::{
     FONT_FAMILY, FONT_LICENCE, REGULAR_TTF, REGULAR_WOFF2, SEMI_BOLD_TTF, SEMI_BOLD_WOFF2,
 };
+pub use periodogram::{Against, NamedPeak, PeriodogramPicture};
 pub use picture::{FontUse, Picture};
 pub use png::PngError;
+pub use sheet::{KeyNumber, Sheet, SheetBalance};
 pub use theme::Theme;
 pub use values::{Balance, Side, Size, Value};

@@ -45,9 +45,8 @@ pub(crate) fn padding(card_width: f64) -> f64 {
 pub(crate) fn alone(panel: &dyn Panel, size: Size, theme: Theme) -> Picture {
     let width = size.width_px();
     let padding = padding(width);
-    let height = (panel.height(width - 2.0 * padding) + 2.0 * padding)
-        .max(size.least_height_px())
-        .ceil();
+    let height =
+        (panel.height(width - 2.0 * padding) + 2.0 * padding).max(size.least_height_px()).ceil();
     let mut scene = Scene::default();
     let whole = Area::new(0.0, 0.0, width, height);
     scene.shapes.push(Shape::Box { area: whole, radius: 0.0, fill: Ink::Card, border: None });
@@ -115,15 +114,19 @@ pub(crate) fn draw_mark(scene: &mut Scene, mark: Mark, points: Vec<Point>, size:
     }
 }
 
-/// Explains marks in one line that ends at `right`; nothing where it would begin before `left`.
+/// Explains marks in one line that ends at `right`; as many, from the first, as fit after `left`.
 pub(crate) fn mark_key(scene: &mut Scene, marks: &[Mark], base: f64, left: f64, right: f64) {
     const DOT: f64 = 6.0;
-    let words: Vec<Words> = marks.iter().map(|m| Words::new((0.0, base), m.word(), SMALL).dim()).collect();
+    if marks.is_empty() {
+        return;
+    }
+    let words: Vec<Words> =
+        marks.iter().map(|m| Words::new((0.0, base), m.word(), SMALL).dim()).collect();
     let width: f64 = words.iter().map(|w| w.width() + DOT + 5.0).sum::<f64>()
         + 12.0 * words.len().saturating_sub(1) as f64;
     let mut x = right - width;
     if x < left {
-        return;
+        return mark_key(scene, &marks[..marks.len() - 1], base, left, right);
     }
     for (mark, mut words) in marks.iter().zip(words) {
         let centre = (x + DOT / 2.0, base - SMALL * 0.36);
@@ -140,13 +143,12 @@ pub(crate) fn label_room(ticks: &[Tick]) -> f64 {
     widest.fold(0.0, f64::max) + 8.0
 }
 
-/// Draws the grid lines and labels of an upright axis, and its unit above them.
+/// Draws the grid lines and labels of an upright axis.
 pub(crate) fn upright_axis(
     scene: &mut Scene,
     area: Area,
     scale: &Scale,
     ticks: &[Tick],
-    unit: &str,
     zero_stands_out: bool,
 ) {
     for tick in ticks {
@@ -161,8 +163,6 @@ pub(crate) fn upright_axis(
         let at = (area.left - 8.0, y + SMALL * CAPITALS / 2.0);
         scene.words(Words::new(at, tick.label.as_str(), SMALL).dim().anchored(Anchor::End));
     }
-    let at = (area.left - 8.0, area.top - 9.0);
-    scene.words(Words::new(at, unit, SMALL).dim().anchored(Anchor::End));
 }
 
 /// Height below the plot that a level axis takes.
@@ -284,7 +284,12 @@ fn key_entry_width(value: Value, unit: &str, sign: bool) -> f64 {
 }
 
 /// The numbers of all balances in rows, for a phone: (row, x, index). Entries stand in columns.
-fn key_places(values: &[Option<Value>], unit: &str, sign: bool, width: f64) -> Vec<(usize, f64, usize)> {
+fn key_places(
+    values: &[Option<Value>],
+    unit: &str,
+    sign: bool,
+    width: f64,
+) -> Vec<(usize, f64, usize)> {
     let entries: Vec<(usize, f64)> = values
         .iter()
         .enumerate()

@@ -23,7 +23,10 @@ impl fmt::Display for PngError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Scale(scale) => {
-                write!(f, "the scale of a PNG must be a number above zero, not {scale}; use 1, 2 or 3")
+                write!(
+                    f,
+                    "the scale of a PNG must be a number above zero, not {scale}; use 1, 2 or 3"
+                )
             }
             Self::TooLarge(width, height) => write!(
                 f,
@@ -54,7 +57,8 @@ pub(crate) fn pixmap(picture: &Picture, scale: f64) -> Result<tiny_skia::Pixmap,
     // The renderer takes its fonts from the database: the picture need not carry them.
     let svg = crate::svg::written(picture, picture.theme.alone(), FontUse::InPage);
     let options = usvg::Options { fontdb: database(), ..usvg::Options::default() };
-    let tree = usvg::Tree::from_str(&svg, &options).map_err(|e| PngError::Renderer(e.to_string()))?;
+    let tree =
+        usvg::Tree::from_str(&svg, &options).map_err(|e| PngError::Renderer(e.to_string()))?;
     let mut pixmap = tiny_skia::Pixmap::new(width as u32, height as u32)
         .ok_or(PngError::TooLarge(width, height))?;
     let scale = scale as f32;

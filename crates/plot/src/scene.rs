@@ -175,8 +175,7 @@ impl Scene {
             None => self.dots(vec![centre], diameter, fill, 1.0),
             Some((4, 45.0)) => {
                 let half = diameter * 0.46;
-                let area =
-                    Area::new(centre.0 - half, centre.1 - half, 2.0 * half, 2.0 * half);
+                let area = Area::new(centre.0 - half, centre.1 - half, 2.0 * half, 2.0 * half);
                 let radius = diameter * 0.22;
                 self.shapes.push(Shape::Box { area, radius, fill, border: None });
             }

@@ -70,7 +70,12 @@ fn write_shape(out: &mut String, shape: &Shape, theme: Theme) {
             writeln!(out, "/>")
         }
         Shape::Line { points, stroke } => {
-            writeln!(out, r#"<path d="{}" fill="none"{}/>"#, path(points), attributes(stroke, theme))
+            writeln!(
+                out,
+                r#"<path d="{}" fill="none"{}/>"#,
+                path(points),
+                attributes(stroke, theme)
+            )
         }
         Shape::Polygon { points, fill, opacity } => writeln!(
             out,
@@ -197,6 +202,9 @@ mod tests {
 
     #[test]
     fn markup_in_a_name_stays_a_name() {
-        assert_eq!(escaped("</text><script>&\"'\u{0}"), "&lt;/text&gt;&lt;script&gt;&amp;&quot;&#39;\u{fffd}");
+        assert_eq!(
+            escaped("</text><script>&\"'\u{0}"),
+            "&lt;/text&gt;&lt;script&gt;&amp;&quot;&#39;\u{fffd}"
+        );
     }
 }

@@ -91,10 +91,7 @@ impl Size {
     /// A picture of this width in CSS pixels; a width that is no number gives the narrowest.
     pub fn new(width_px: f64) -> Self {
         let width_px = if width_px.is_finite() { width_px } else { Self::NARROWEST_PX };
-        Self {
-            width_px: width_px.clamp(Self::NARROWEST_PX, Self::WIDEST_PX),
-            least_height_px: 0.0,
-        }
+        Self { width_px: width_px.clamp(Self::NARROWEST_PX, Self::WIDEST_PX), least_height_px: 0.0 }
     }
 
     /// As wide as fits a bench screen beside other things: 760 px.
@@ -116,7 +113,8 @@ impl Size {
     /// height of the other pictures follows from what is in them.
     #[must_use]
     pub fn at_least_tall(mut self, height_px: f64) -> Self {
-        self.least_height_px = if height_px.is_finite() { height_px.clamp(0.0, 4000.0) } else { 0.0 };
+        self.least_height_px =
+            if height_px.is_finite() { height_px.clamp(0.0, 4000.0) } else { 0.0 };
         self
     }
 

@@ -7,7 +7,7 @@
 mod invented;
 
 use invented as made;
-use plot::{Drift, FontUse, Picture, Size, Theme};
+use plot::{Against, Drift, FontUse, Picture, Size, Theme};
 use std::path::Path;
 
 type Draw = Box<dyn Fn(Size, Theme) -> Picture>;
@@ -21,6 +21,21 @@ fn pictures() -> Vec<(&'static str, Draw)> {
         ("drift-day", drift(made::drift_day())),
         ("drift-stop", drift(made::drift_stop())),
         ("drift-empty", drift(Drift::default())),
+        ("beat-a", Box::new(|size, theme| made::beat(0, 281.0).draw(size, theme))),
+        ("beat-b", Box::new(|size, theme| made::beat(1, 190.0).draw(size, theme))),
+        ("beat-crowded", Box::new(|size, theme| made::beat_crowded().draw(size, theme))),
+        ("course-amplitude", Box::new(|size, theme| made::amplitude_course().draw(size, theme))),
+        ("course-rate", Box::new(|size, theme| made::rate_course().draw(size, theme))),
+        (
+            "periodogram-period",
+            Box::new(|size, theme| made::periodogram(Against::Period).draw(size, theme)),
+        ),
+        (
+            "periodogram-frequency",
+            Box::new(|size, theme| made::periodogram(Against::Frequency).draw(size, theme)),
+        ),
+        ("sheet-two", Box::new(|size, theme| made::sheet_two().draw(size, theme))),
+        ("sheet-one", Box::new(|size, theme| made::sheet_one().draw(size, theme))),
     ]
 }
 
