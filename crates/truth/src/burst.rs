@@ -81,14 +81,20 @@ struct Group {
 }
 
 impl ReadyBurst {
-    /// Partials above 0.46 of the sample rate are left out, as a recorder's filter would.
+    /// As a recorder with this sample rate hears the burst: its filter fades partials from 0.40
+    /// of the sample rate on and lets none above 0.46 through, and blunts a rise that is quicker
+    /// than three quarters of a sample.
     pub(crate) fn new(burst: &Burst, sample_rate_hz: f64) -> Self {
         let mut heard: Vec<Partial> = burst
             .partials
             .iter()
-            .filter(|p| p.frequency_hz < 0.46 * sample_rate_hz)
-            .copied()
+            .map(|p| {
+                let passed = (0.46 - p.frequency_hz / sample_rate_hz) / 0.06;
+                Partial { amplitude: p.amplitude * passed.clamp(0.0, 1.0), ..*p }
+            })
+            .filter(|p| p.amplitude > 0.0)
             .collect();
+        let rise_s = burst.rise_s.max(0.75 / sample_rate_hz);
         heard.sort_by(|a, b| b.decay_s.total_cmp(&a.decay_s));
         let silent = Partial { frequency_hz: 0.0, decay_s: 1e-6, amplitude: 0.0, phase: 0.0 };
         let groups = heard
@@ -111,11 +117,7 @@ impl ReadyBurst {
                 group
             })
             .collect();
-        Self {
-            rise_s: burst.rise_s,
-            rise_per_sample: libm::exp(-1.0 / (burst.rise_s * sample_rate_hz)),
-            groups,
-        }
+        Self { rise_s, rise_per_sample: libm::exp(-1.0 / (rise_s * sample_rate_hz)), groups }
     }
 
     /// Writes the burst from `since_onset_s` (at least 0) on into `out`, which is cleared first.

@@ -99,7 +99,9 @@ fn balance_is_sound(
     paths_are_sound(place, paths, scenario.channels)?;
 
     let duration_s = scenario.true_duration_s();
-    if WatchTime::of(b).most_off_speed(duration_s) > MOST_OFF_SPEED {
+    // The beats are counted from the one at the offset, so its time counts too.
+    let (from_s, to_s) = (b.offset_s.min(0.0), b.offset_s.max(duration_s));
+    if WatchTime::of(b).most_off_speed(from_s, to_s) > MOST_OFF_SPEED {
         return Err(ScenarioError::StandsStill { place: place.0.clone() });
     }
     let starts_at_s = b.starts_at_s.unwrap_or(0.0);

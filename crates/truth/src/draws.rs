@@ -119,7 +119,7 @@ fn mixed(value: u64) -> u64 {
 
 /// Where the tail of the 256-layer ziggurat begins, and the area of each layer: Marsaglia and
 /// Tsang, "The Ziggurat Method for Generating Random Variables", J. Stat. Software 5(8), 2000.
-const LAST_LAYER: f64 = 3.654_152_885_361_008_8;
+const LAST_LAYER: f64 = 3.654_152_885_361_009;
 const LAYER_AREA: f64 = 0.004_928_673_233_99;
 
 #[derive(Debug)]

@@ -111,3 +111,42 @@ impl Mix {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Tails come along from chunk to chunk, and what is done is given back.
+    #[test]
+    fn tails_come_along_and_memory_does_not_grow() {
+        let mut mix = Mix::new(1, 8_000.0);
+        let tail: Vec<f64> = (0..3 * CHUNK).map(|i| i as f64).collect();
+        for round in 0..5_u64 {
+            let first = round * 4 * CHUNK as u64;
+            mix.add(0, first + 10, &tail, 2.0);
+            let mut heard = Vec::new();
+            for _ in 0..4 {
+                heard.extend_from_slice(mix.chunk_mut(0));
+                mix.advance();
+            }
+            assert!(heard[..10].iter().all(|v| *v == 0.0));
+            assert!((0..tail.len()).all(|i| heard[10 + i] == 2.0 * tail[i]));
+            assert!(heard[10 + tail.len()..].iter().all(|v| *v == 0.0));
+            assert_eq!(mix.planes[0].len(), CHUNK);
+        }
+    }
+
+    /// An onset is placed on the next sample, and one that lies before the chunk on its first.
+    #[test]
+    fn onsets_are_placed_on_the_next_sample() {
+        let mut mix = Mix::new(1, 8_000.0);
+        let (frame, since) = mix.place(0.5 + 0.25 / 8_000.0);
+        assert_eq!(frame, 4_001);
+        assert!((since - 0.75 / 8_000.0).abs() < 1e-15);
+        assert_eq!(mix.place(-0.125), (0, 0.125));
+        mix.advance();
+        let (frame, since) = mix.place(0.5);
+        assert_eq!(frame, 4_096);
+        assert!((since - 0.012).abs() < 1e-15);
+    }
+}

@@ -2,7 +2,7 @@ use crate::balance::Balance;
 use crate::error::ScenarioError;
 use crate::laid_down::Truth;
 use crate::noise::Noise;
-use crate::reference::SteppingReference;
+use crate::reference::{SteppingReference, Steps};
 use crate::room::Room;
 use crate::swing::{LaidBeats, Swing};
 
@@ -162,6 +162,24 @@ impl Scenario {
             .balances
             .get(balance)
             .map(|b| LaidBeats::new(Swing::new(b, self.seed, balance), b, self.true_duration_s())))
+    }
+
+    /// When the steps of the reference with this index set in, true seconds, one after the
+    /// other; `None` where there is no such reference.
+    ///
+    /// # Errors
+    /// As [`Scenario::check`].
+    pub fn step_times_s(
+        &self,
+        reference: usize,
+    ) -> Result<Option<impl Iterator<Item = f64> + use<>>, ScenarioError> {
+        self.check()?;
+        let end_s = self.true_duration_s();
+        Ok(self.references.get(reference).map(|r| {
+            let steps = Steps::new(r, self.seed, reference);
+            let (first, end) = (steps.first_index_from(0.0), steps.first_index_from(end_s));
+            (first..end).map(move |index| steps.step(index).0)
+        }))
     }
 
     /// What is laid down, worked out without making the sound.

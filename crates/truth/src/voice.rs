@@ -71,18 +71,47 @@ struct Palette {
     frequency_hz: (f64, f64),
     decay_s: (f64, f64),
     rise_s: (f64, f64),
+    /// Amplitudes go as the frequency to a power from this range.
+    tilt: (f64, f64),
     phase_sd: f64,
 }
 
 impl VoiceFamily {
     fn palette(self) -> Palette {
-        let (modes, frequency_hz, decay_s, rise_s, phase_sd) = match self {
-            Self::Bright => (6, (2_500.0, 15_000.0), (0.25e-3, 0.8e-3), (8e-6, 25e-6), 0.10),
-            Self::Ringing => (6, (1_500.0, 9_000.0), (0.6e-3, 2.5e-3), (15e-6, 40e-6), 0.10),
-            Self::Rasping => (32, (1_500.0, 18_000.0), (0.2e-3, 0.9e-3), (15e-6, 60e-6), 0.25),
-            Self::Dull => (6, (400.0, 3_000.0), (0.7e-3, 3.0e-3), (40e-6, 120e-6), 0.08),
-        };
-        Palette { modes, frequency_hz, decay_s, rise_s, phase_sd }
+        match self {
+            Self::Bright => Palette {
+                modes: 6,
+                frequency_hz: (2_500.0, 15_000.0),
+                decay_s: (0.25e-3, 0.8e-3),
+                rise_s: (12e-6, 30e-6),
+                tilt: (0.2, 0.9),
+                phase_sd: 0.10,
+            },
+            Self::Ringing => Palette {
+                modes: 6,
+                frequency_hz: (1_500.0, 9_000.0),
+                decay_s: (0.6e-3, 2.5e-3),
+                rise_s: (15e-6, 40e-6),
+                tilt: (0.0, 0.6),
+                phase_sd: 0.10,
+            },
+            Self::Rasping => Palette {
+                modes: 32,
+                frequency_hz: (1_500.0, 18_000.0),
+                decay_s: (0.2e-3, 0.9e-3),
+                rise_s: (15e-6, 60e-6),
+                tilt: (0.1, 0.6),
+                phase_sd: 0.25,
+            },
+            Self::Dull => Palette {
+                modes: 6,
+                frequency_hz: (400.0, 3_000.0),
+                decay_s: (0.7e-3, 3.0e-3),
+                rise_s: (40e-6, 120e-6),
+                tilt: (-0.5, 0.3),
+                phase_sd: 0.08,
+            },
+        }
     }
 }
 
@@ -130,6 +159,7 @@ impl Voice {
             })
             .collect();
         let rise_s = draws.between_by_ratio(palette.rise_s.0, palette.rise_s.1);
+        let tilt = draws.between(palette.tilt.0, palette.tilt.1);
 
         // Loudness of unlocking, recoil, impulse, drop, banking; drop is the loudest.
         let loudness = [
@@ -147,8 +177,9 @@ impl Voice {
                     .map(|&(frequency_hz, decay_s)| Partial {
                         frequency_hz,
                         decay_s,
-                        amplitude: draws.between(0.15, 1.0),
-                        phase: draws.between(0.0, std::f64::consts::TAU),
+                        amplitude: libm::pow(frequency_hz / modes[0].0, tilt)
+                            * draws.between(0.15, 1.0),
+                        phase: blow_phase(&mut draws),
                     })
                     .collect();
                 let mut burst = Burst { rise_s, partials };
@@ -161,4 +192,12 @@ impl Voice {
         bursts.iter_mut().flatten().for_each(|b| b.scale(1.0 / loudest));
         Timbre { bursts, burst_sd: draws.between(0.04, 0.10), phase_sd: palette.phase_sd }
     }
+}
+
+/// A mode that is struck is heard through its acceleration or its pressure, which begin at their
+/// height: phases lie about a quarter turn. This also keeps the burst free of a slow part far
+/// below its modes, which no pickup passes on.
+fn blow_phase(draws: &mut Draws) -> f64 {
+    let about = if draws.chance(0.5) { 1.0 } else { -1.0 } * std::f64::consts::FRAC_PI_2;
+    about + draws.between(-1.0, 1.0)
 }

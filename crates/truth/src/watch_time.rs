@@ -47,10 +47,10 @@ impl WatchTime {
         t
     }
 
-    /// The most by which the speed can differ from 1 within the first `duration_s` seconds.
-    pub(crate) fn most_off_speed(&self, duration_s: f64) -> f64 {
-        let at_end = self.gain + 2.0 * self.half_gain_change_per_s * duration_s;
-        self.gain.abs().max(at_end.abs())
+    /// The most by which the speed can differ from 1 between these times.
+    pub(crate) fn most_off_speed(&self, from_s: f64, to_s: f64) -> f64 {
+        let off = |t: f64| (self.gain + 2.0 * self.half_gain_change_per_s * t).abs();
+        off(from_s).max(off(to_s))
             + self.ripples.iter().map(|w| (w.semi_amplitude * w.omega).abs()).sum::<f64>()
     }
 }

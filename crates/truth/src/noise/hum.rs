@@ -58,7 +58,7 @@ impl HumSource {
 impl Source for HumSource {
     fn lay(&mut self, mix: &mut Mix) {
         // The phase is exact at the start of each chunk and runs at the middle's frequency
-        // within it; in under half a second the wander bends it by less than 1e-3 rad.
+        // within it; at 48 kHz the wander bends it there by less than 1e-4 rad.
         let rate = mix.sample_rate_hz();
         let middle_s = 0.5 * (mix.chunk_start_s() + mix.chunk_end_s());
         let wander = TAU * self.wander_hz;

@@ -86,7 +86,7 @@ impl MusicSource {
         let even_s = self.offset_s + number as f64 * self.sixteenth_s;
         // Held at three deviations, and late only: what is drawn now must not lie in the past.
         let sd = self.timing_sd_s;
-        let mut late = |draws: &mut Draws| even_s + sd * (3.0 + draws.normal().clamp(-3.0, 3.0));
+        let late = |draws: &mut Draws| even_s + sd * (3.0 + draws.normal().clamp(-3.0, 3.0));
         let strokes = self.pattern[(number % 16) as usize];
         if strokes.low > 0.0 {
             let at = late(&mut draws);

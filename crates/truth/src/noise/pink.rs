@@ -57,9 +57,10 @@ impl Source for Pink {
             for value in mix.chunk_mut(channel) {
                 let white = draws.normal();
                 let mut sum = 0.0;
-                for i in 0..POLES {
-                    state[i] = self.decay[i] * state[i] + self.gain[i] * white;
-                    sum += state[i];
+                for (pole, (decay, gain)) in state.iter_mut().zip(self.decay.iter().zip(&self.gain))
+                {
+                    *pole = decay * *pole + gain * white;
+                    sum += *pole;
                 }
                 *value += sum;
             }

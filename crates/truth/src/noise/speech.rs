@@ -228,9 +228,10 @@ impl Resonance {
 
     fn step(&mut self, x: f64) -> f64 {
         let y = self.gain * x + self.a1 * self.y1 + self.a2 * self.y2;
+        // Keeps the ringing out of the slow denormal range.
+        let y = if y.abs() < 1e-30 { 0.0 } else { y };
         self.y2 = self.y1;
         self.y1 = y;
-        // Keeps the ringing out of the slow denormal range.
-        if y.abs() < 1e-30 { 0.0 } else { y }
+        y
     }
 }

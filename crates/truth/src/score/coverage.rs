@@ -1,3 +1,5 @@
+use super::matching::Found;
+
 /// Whether claimed uncertainties are true: how many errors lie within one and two of the
 /// standard deviations that were claimed for them.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -35,6 +37,13 @@ impl Coverage {
         self.within_two += u64::from(ratio <= 2.0);
         let square = ratio * ratio;
         self.squares += if square < MOST_SQUARE { square } else { MOST_SQUARE };
+    }
+
+    /// Takes in a found value, where it came with a standard deviation.
+    pub fn add_found(&mut self, found: Option<Found>, truth: f64) {
+        if let Some(Found { value, sd: Some(sd) }) = found {
+            self.add(value - truth, sd);
+        }
     }
 
     /// Share within one deviation, 0 to 1.
@@ -78,6 +87,10 @@ mod tests {
         assert!((c.rms_ratio() - (411.5_f64 / 5.0).sqrt()).abs() < 1e-12);
         c.add(f64::NAN, 1.0);
         assert_eq!((c.count, c.within_two), (6, 3));
+        c.add_found(Some(Found::new(5.0, 1.0)), 4.5);
+        c.add_found(Some(Found::bare(5.0)), 4.5);
+        c.add_found(None, 4.5);
+        assert_eq!((c.count, c.within_one), (7, 3));
     }
 
     /// A binomial share of 0.68 over 200: sqrt(0.68 × 0.32 / 200) = 0.03298 (by hand).

@@ -51,6 +51,7 @@ pub struct TrueBalance {
     pub beat_error_ms: f64,
 }
 
+/// The rate is that of the least-squares line through the jitter-free times.
 impl From<&BalanceTruth> for TrueBalance {
     fn from(truth: &BalanceTruth) -> Self {
         Self {
