@@ -1,5 +1,6 @@
 //! Filters against scipy.signal (`reference/filters.txt`: butter, sosfilt, firwin, kaiserord) and
 //! against the laws that any linear filter keeps.
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
 
 mod table;
 

@@ -1,5 +1,6 @@
 //! Order statistics against numpy, scipy and pandas, robust fits against statsmodels RLM
 //! (`reference/robust.txt`), and laws.
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
 
 mod noise;
 mod table;
