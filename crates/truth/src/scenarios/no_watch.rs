@@ -29,7 +29,9 @@ impl NoWatch {
 /// A recording of 20 to 40 s with no watch in it.
 ///
 /// The music of half the seeds keeps time like a machine, that of the others like people
-/// (2 to 8 ms); half of all speech and music is heard in a room that rings.
+/// (2 to 8 ms). A machine's sixteenths at 120 quarters a minute are 28,800 an hour, so some of it
+/// keeps the very time of a watch; only the pattern, length and sound of its strokes tell it
+/// from one. Half of all speech and music is heard in a room that rings.
 #[must_use]
 pub fn no_watch(kind: NoWatch, seed: u64) -> Scenario {
     let mut d = draws(Family::NoWatch, kind as u64, seed);
