@@ -115,8 +115,8 @@ fn check_outside(row: &Row, dependency: &Dependency) -> Option<Finding> {
     Some(Finding::new(
         format!("{}/Cargo.toml", row.folder),
         format!(
-            "`{}` must not use the crate `{}` from outside unless xtask/structure.toml lists it: \
-             it must never know {}",
+            "xtask/structure.toml does not let `{}` use the crate `{}` from outside; add it there \
+             if it belongs: this crate must never know {}",
             row.short(),
             dependency.name,
             row.never

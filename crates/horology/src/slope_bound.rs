@@ -6,7 +6,7 @@ use quantities::{BeatFrequency, SECONDS_PER_DAY};
 /// For times `t_n = t_0 + n P + e_n`, `n = 0 .. N-1`, the Cramer-Rao bound of the slope is
 /// `var(P) >= 12 s^2 / (N (N^2 - 1))` (bib:kay1993, line fitting), and a rate is `86400 P`
 /// over the nominal beat. Tick and tock with a beat error between them have one offset more to
-/// find; with as many of one as of the other that costs `1/N^2`, which is nothing.
+/// find; taking turns, that costs `3 / N^2` of the variance, which is nothing.
 ///
 /// Infinite for fewer than two beats.
 #[must_use]
