@@ -15,7 +15,8 @@ use table::{Table, assert_close};
 #[test]
 fn functions_of_one_number_agree_with_scipy() {
     let table = Table::read("special");
-    let cases: [(&str, &str, fn(f64) -> f64); 4] = [
+    type Case = (&'static str, &'static str, fn(f64) -> f64);
+    let cases: [Case; 4] = [
         ("ln_gamma", "x", ln_gamma),
         ("normal_cdf", "x", normal_cdf),
         ("normal_quantile", "p", normal_quantile),

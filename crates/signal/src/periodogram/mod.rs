@@ -260,7 +260,7 @@ pub struct Periodogram {
 }
 
 /// Work (points times frequencies) from which the fast sums are the faster ones.
-const FAST_FROM: usize = 200_000;
+const FAST_FROM: usize = 10_000;
 
 impl Periodogram {
     /// Power at every frequency of the grid, by whichever way is faster; both agree to 1e-8.

@@ -93,7 +93,8 @@ pub fn find_sinusoids(
         let powers = periodogram.power.iter().enumerate();
         let Some((place, _)) = powers.max_by(|a, b| a.1.total_cmp(b.1)) else { break };
         let Some(peak) = periodogram.refined(&left, place) else { break };
-        if !(peak.false_alarm_probability <= false_alarm_probability) {
+        let chance = peak.false_alarm_probability;
+        if chance.is_nan() || chance > false_alarm_probability {
             break;
         }
         found.push(peak);
