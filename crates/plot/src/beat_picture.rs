@@ -70,6 +70,13 @@ const GUTTER: f64 = 62.0;
 // Never more points than this in one curve.
 const MOST_POINTS: usize = 5000;
 const LEAST_SPAN_MS: f64 = 0.1;
+// What is shown before the first and after the last event, as shares of the time between them:
+// enough to see the silence before, and the marks of low amplitudes after.
+const BEFORE: f64 = 0.22;
+const AFTER: f64 = 0.95;
+const LEAST_BUSY_MS: f64 = 2.0;
+// Closer than this, marks of the amplitude scale run into a grey bar, px.
+const LEAST_MARK_GAP: f64 = 3.5;
 const EVENT_DASHES: &[f64] = &[2.0, 3.0];
 
 impl BeatTrace {
@@ -92,6 +99,11 @@ impl BeatTrace {
             .filter_map(|(name, at)| Some((name, at.filter(|at| drawable(*at))?)))
     }
 
+    fn loudest_ms(&self) -> Option<f64> {
+        let means = self.mean.iter().enumerate().filter(|(_, m)| drawable(**m));
+        means.max_by(|a, b| a.1.total_cmp(b.1)).map(|(n, _)| self.time_ms(n))
+    }
+
     fn amplitude(&self) -> Option<Value> {
         self.amplitude_deg.filter(|a| drawable(a.value))
     }
@@ -103,11 +115,23 @@ impl BeatPicture {
         panel::alone(self, size, theme)
     }
 
+    /// The part of the time axis that something happens in: from a little before the first event
+    /// to when the sound after the last has died down, within what the traces cover.
     fn time_range(&self) -> Range {
-        let ends = self.traces.iter().filter(|t| t.is_drawable() && !t.mean.is_empty());
-        let ends = ends.flat_map(|t| [t.start_ms, t.time_ms(t.mean.len() - 1)]);
-        let range = Range::of(ends).unwrap_or(Range { least: 0.0, most: 10.0 });
-        range.at_least(LEAST_SPAN_MS)
+        let drawn = || self.traces.iter().filter(|t| t.is_drawable() && !t.mean.is_empty());
+        let ends = drawn().flat_map(|t| [t.start_ms, t.time_ms(t.mean.len() - 1)]);
+        let all = Range::of(ends).unwrap_or(Range { least: 0.0, most: 10.0 });
+        let all = all.at_least(LEAST_SPAN_MS);
+        let moments = drawn().flat_map(|t| t.events().map(|(_, at)| at).chain(t.loudest_ms()));
+        let has_events = drawn().any(|t| t.events().next().is_some());
+        let Some(busy) = Range::of(moments.filter(|at| all.holds(*at))).filter(|_| has_events)
+        else {
+            return all;
+        };
+        let length = busy.span().max(LEAST_BUSY_MS);
+        let least = (busy.least - BEFORE * length).max(all.least);
+        let most = (busy.most + AFTER * length).min(all.most);
+        Range { least, most }.at_least(LEAST_SPAN_MS)
     }
 
     /// One loudness scale for both sides, so that they can be compared.
@@ -132,7 +156,13 @@ impl Panel for BeatPicture {
         HEADING_HEIGHT + lanes.max(CURVE) + LEVEL_AXIS_HEIGHT
     }
 
+    fn stretches(&self) -> bool {
+        false
+    }
+
     fn draw(&self, scene: &mut Scene, area: Area) {
+        // On a sheet a neighbour may have made the card taller than this picture needs.
+        let area = Area { bottom: area.bottom.min(area.top + self.height(area.width())), ..area };
         panel::heading(scene, area, Some(&self.balance), "Beat", &self.note);
         let time = self.time_range();
         let below = area.inset(GUTTER, HEADING_HEIGHT, 8.0, LEVEL_AXIS_HEIGHT);
@@ -152,7 +182,7 @@ impl Panel for BeatPicture {
         if self.traces.iter().all(|t| t.mean.is_empty()) {
             panel::nothing_here(scene, below, "no averaged beat");
         }
-        let steps = (below.width() / 44.0) as usize;
+        let steps = (below.width() / 56.0) as usize;
         let mut time_ticks: Vec<Tick> = ticks(time, steps.max(2), fixed);
         if let Some(last) = time_ticks.last_mut() {
             last.label.push_str("\u{a0}ms");
@@ -314,11 +344,22 @@ impl Lane {
             })
             .collect();
         let ends: Vec<(f64, f64)> = words.iter().map(|w| (w.at.0, w.at.0 + w.width())).collect();
-        let kept = without_crowding(&ends, &[], 7.0);
+        let mut kept = without_crowding(&ends, &[], 7.0);
+        // Tens are written only where hardly anything rounder is: 170 between 150 and 200 misleads.
+        let round = |n: usize| coarseness(marks[n].1) <= COARSE_ENOUGH;
+        if (0..marks.len()).filter(|n| kept[*n] && round(*n)).count() >= 2 {
+            for (n, kept) in kept.iter_mut().enumerate() {
+                *kept &= round(n);
+            }
+        }
+        let spots: Vec<(f64, f64)> = marks.iter().map(|(x, _)| (*x, *x)).collect();
+        let drawn = without_crowding(&spots, &[], LEAST_MARK_GAP);
         let mut leftmost = f64::INFINITY;
-        for (((x, _), words), kept) in marks.iter().zip(words).zip(kept) {
+        for ((((x, _), words), kept), drawn) in marks.iter().zip(words).zip(kept).zip(drawn) {
             let length = if kept { 6.0 } else { 3.5 };
-            scene.line((*x, base), (*x, base + length), Stroke::new(Ink::Axis, 1.0));
+            if kept || drawn {
+                scene.line((*x, base), (*x, base + length), Stroke::new(Ink::Axis, 1.0));
+            }
             if kept {
                 leftmost = leftmost.min(words.at.0);
                 scene.words(words);
@@ -342,7 +383,7 @@ impl Lane {
         }
         let base = self.curve.bottom;
         scene.polygon(vec![(x - 4.0, base - 7.0), (x + 4.0, base - 7.0), (x, base)], ink, 1.0);
-        scene.line((x, base), (x, base + 8.0), Stroke::new(ink, 1.6));
+        scene.line((x, base), (x, base + 7.0), Stroke::new(ink, 1.6));
     }
 
     /// Name of the side and its amplitude, at the left.
@@ -362,6 +403,9 @@ impl Lane {
 
 // More marks than this on one scale would be a grey bar.
 const MOST_SCALE_MARKS: usize = 200;
+
+/// Whole twenties and everything rounder.
+const COARSE_ENOUGH: u8 = 2;
 
 /// 0 for whole hundreds, then fifties, twenties, tens, and all else.
 fn coarseness(degrees: f64) -> u8 {

@@ -132,28 +132,19 @@ impl Panel for Course {
             panel::key_rows(scene, &balances, &means, &self.unit, self.signed, below);
             below.top += panel::key_rows_height(&means, &self.unit, self.signed, area.width());
         }
-        let ranges = self.ranges();
-        let unit_range = Range { least: 0.0, most: 1.0 };
-        let (time, values) = ranges.unwrap_or((unit_range, unit_range));
-        let value_ticks: Vec<Tick> = match ranges {
-            Some(_) => ticks(values, 4, |n, decimals| self.write(n, decimals)),
-            None => Vec::new(),
+        let Some((time, values)) = self.ranges() else {
+            let plot = below.inset(0.0, TOP_GAP, 0.0, LEVEL_AXIS_HEIGHT);
+            return panel::nothing_here(scene, plot, "nothing to draw");
         };
+        let value_ticks: Vec<Tick> = ticks(values, 4, |n, decimals| self.write(n, decimals));
         let room = panel::line_end_room(&means, &self.unit, self.signed, phone);
         let left = panel::label_room(&value_ticks);
         let plot = below.inset(left, TOP_GAP, room, LEVEL_AXIS_HEIGHT);
         let x = Scale::linear(time, plot.left, plot.right);
         let y = Scale::linear(values, plot.bottom, plot.top);
         panel::upright_axis(scene, plot, &y, &value_ticks, self.signed);
-        let time_ticks = if ranges.is_some() {
-            time_ticks(time, (plot.width() / 62.0) as usize)
-        } else {
-            Vec::new()
-        };
+        let time_ticks = time_ticks(time, (plot.width() / 62.0) as usize);
         panel::level_axis(scene, plot, &x, &time_ticks, (area.left, area.right));
-        if ranges.is_none() {
-            panel::nothing_here(scene, plot, "nothing to draw");
-        }
         let mut ends = Vec::new();
         for (line, value) in self.lines.iter().zip(means) {
             let canvas = Canvas { plot, x, y };

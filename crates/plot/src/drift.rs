@@ -5,7 +5,7 @@
 
 use crate::axis::{Range, Scale, Tick, duration, ticks, time_ticks};
 use crate::geometry::{Area, Point};
-use crate::labels::{Candidate, place};
+use crate::labels::{Candidate, Obstacle, place};
 use crate::number::{in_line, signed};
 use crate::panel::{self, HEADING, HEADING_HEIGHT, LEVEL_AXIS_HEIGHT, LineEnd, Mark, Panel, SMALL};
 use crate::picture::Picture;
@@ -184,13 +184,14 @@ impl Panel for Drift {
         let y = Scale::linear(gain, plot.bottom, plot.top);
         let canvas = Canvas { plot, x, y, time };
 
+        if self.points().next().is_none() {
+            panel::nothing_here(scene, plot, "no beats to draw");
+            return;
+        }
         self.draw_wedge(scene, &canvas);
         panel::upright_axis(scene, plot, &y, &gain_ticks, true);
         let time_steps = (plot.width() / 62.0) as usize;
         panel::level_axis(scene, plot, &x, &time_ticks(time, time_steps), (area.left, area.right));
-        if self.points().next().is_none() {
-            panel::nothing_here(scene, plot, "no beats to draw");
-        }
         for balance in &self.balances {
             canvas.draw_beats(scene, balance);
         }
@@ -362,31 +363,32 @@ impl Drift {
         let Some(wedge) = self.wedge() else { return };
         let decimals = |rate: f64| usize::from((rate - rate.round()).abs() > 0.05);
         let named = |rate: f64| format!("{} s/d", signed(rate, decimals(rate)));
+        let (upper, lower) = (wedge.upper_s_per_d, wedge.lower_s_per_d);
+        // The word is worth little: it goes before the number covers something.
         let both = [
-            (wedge.upper_s_per_d, format!("tolerance {}", named(wedge.upper_s_per_d)), -1.0),
-            (wedge.lower_s_per_d, named(wedge.lower_s_per_d), 1.0),
+            (upper, vec![(format!("tolerance {}", named(upper)), 0.0), (named(upper), 9.0)], -1.0),
+            (lower, vec![(named(lower), 0.0)], 1.0),
         ];
         let mut words: Vec<Vec<Words>> = Vec::new();
         let mut candidates: Vec<Vec<Candidate>> = Vec::new();
-        for (rate, text, outward) in both {
+        for (rate, texts, outward) in both {
             let mut places = Vec::new();
             let mut costs = Vec::new();
-            for step in 0..14 {
-                let share = 0.99 - 0.06 * f64::from(step);
+            let shares = (0..14).map(|step| (f64::from(step), 0.99 - 0.06 * f64::from(step)));
+            for (step, share) in shares {
                 let at = Self::wedge_edge(canvas, rate, share);
                 if !canvas.plot.has(at) {
                     continue;
                 }
-                for (direction, cost) in [(outward, 0.0), (-outward, 6.0)] {
-                    let base = if direction < 0.0 { at.1 - 6.0 } else { at.1 + 6.0 + SMALL * 0.75 };
-                    // The text must clear the slanted edge over all its width.
-                    let text = Words::new((at.0, base), text.as_str(), SMALL).dim();
-                    let slant = self.slant(canvas, rate, text.width());
-                    let shift = if (direction < 0.0) == (slant < 0.0) { 0.0 } else { slant };
-                    let text = Words { at: (at.0, base - shift), ..text }.anchored(Anchor::End);
-                    let cost = cost + f64::from(step);
-                    costs.push(Candidate { area: text.area(), leader: None, cost });
-                    places.push(text.haloed());
+                for (text, text_cost) in &texts {
+                    for (direction, cost) in [(outward, 0.0), (-outward, 6.0)] {
+                        let text = self.beside_edge(canvas, rate, at, direction, text);
+                        let cost = cost + text_cost + step;
+                        // A little air around the words.
+                        let area = text.area().inset(-4.0, 0.0, 0.0, 0.0);
+                        costs.push(Candidate { area, leader: None, cost });
+                        places.push(text.haloed());
+                    }
                 }
             }
             words.push(places);
@@ -401,6 +403,23 @@ impl Drift {
         }
     }
 
+    /// Text that ends at this place of an edge of the wedge, above it (-1) or below (1), and clears
+    /// the slanted edge over all its width.
+    fn beside_edge(
+        &self,
+        canvas: &Canvas,
+        rate: f64,
+        at: Point,
+        direction: f64,
+        text: &str,
+    ) -> Words {
+        let base = if direction < 0.0 { at.1 - 6.0 } else { at.1 + 6.0 + SMALL * 0.75 };
+        let words = Words::new((at.0, base), text, SMALL).dim().anchored(Anchor::End);
+        let slant = self.slant(canvas, rate, words.width());
+        let shift = if (direction < 0.0) == (slant < 0.0) { 0.0 } else { slant };
+        Words { at: (at.0, base - shift), ..words }
+    }
+
     /// How far an edge of the wedge rises (negative) or falls over so many px, downwards px.
     fn slant(&self, canvas: &Canvas, rate: f64, width_px: f64) -> f64 {
         let (a, b) = (Self::wedge_edge(canvas, rate, 0.0), Self::wedge_edge(canvas, rate, 1.0));
@@ -408,7 +427,7 @@ impl Drift {
     }
 
     /// Small boxes along the lines and beats, for labels to keep clear of.
-    fn obstacles(&self, canvas: &Canvas) -> Vec<Area> {
+    fn obstacles(&self, canvas: &Canvas) -> Vec<Obstacle> {
         let spot = |(x, y): Point| Area::new(x - 3.0, y - 3.0, 6.0, 6.0);
         let mut spots = Vec::new();
         for balance in &self.balances {
@@ -426,11 +445,12 @@ impl Drift {
                 }
             }
             // A few hundred of the beats stand for all of them.
-            let every = balance.beats.len() / 300 + 1;
+            // Odd, so that ticks and tocks both are among them.
+            let every = (balance.beats.len() / 300) | 1;
             let beats = balance.beats.iter().step_by(every);
             let beats = beats.map(|beat| canvas.px((beat.time_s, beat.gain_ms)));
             spots.extend(beats.filter(|p| canvas.plot.has(*p)).map(spot));
         }
-        spots
+        spots.into_iter().map(Obstacle::line).collect()
     }
 }

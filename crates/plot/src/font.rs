@@ -50,6 +50,9 @@ pub(crate) const CAPITALS: f64 = 0.727;
 // width of the widest common scripts.
 const UNKNOWN_EM: f64 = 1.0;
 
+// A line that was made to fit is not cut for a rounding error.
+const ROUNDING_PX: f64 = 0.01;
+
 struct Widths {
     em: Vec<(char, f64)>,
 }
@@ -101,7 +104,7 @@ pub(crate) fn width_px(text: &str, size_px: f64, weight: Weight) -> f64 {
 
 /// The text, cut with an ellipsis where it would be wider than this.
 pub(crate) fn fitted(text: &str, size_px: f64, weight: Weight, most_px: f64) -> String {
-    if width_px(text, size_px, weight) <= most_px {
+    if width_px(text, size_px, weight) <= most_px + ROUNDING_PX {
         return text.to_owned();
     }
     let room = most_px - width_px("…", size_px, weight);
@@ -210,7 +213,7 @@ mod tests {
         let text = "A very long name of a very long file, with a date behind it.wav";
         for most in [0.0, 5.0, 40.0, 100.0, 300.0, 1000.0] {
             let cut = fitted(text, 13.0, Weight::Regular, most);
-            assert!(width_px(&cut, 13.0, Weight::Regular) <= most, "{most}: {cut}");
+            assert!(width_px(&cut, 13.0, Weight::Regular) <= most + ROUNDING_PX, "{most}: {cut}");
         }
     }
 

@@ -56,8 +56,26 @@ impl Candidate {
     }
 }
 
-// A label on top of something that is not a label: cost per px².
-const OBSTACLE_COST: f64 = 0.25;
+/// Something that is not a label and would rather not be covered.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Obstacle {
+    pub(crate) area: Area,
+    /// Cost of covering it, per px².
+    pub(crate) cost: f64,
+}
+
+impl Obstacle {
+    /// A stretch of a line: it can be followed on the other side of a label.
+    pub(crate) fn line(area: Area) -> Self {
+        Self { area, cost: 1.0 }
+    }
+
+    /// A mark that is lost when covered.
+    pub(crate) fn mark(area: Area) -> Self {
+        Self { area, cost: 8.0 }
+    }
+}
+
 // Leaving a label out is worse than any place that is free of other labels.
 const LEFT_OUT_COST: f64 = 1e4;
 // The search looks at no more than this many places; a dozen labels need a few hundred.
@@ -68,7 +86,7 @@ const MOST_STEPS: usize = 20_000;
 /// where a label finds no place at all; earlier labels matter more only where time runs out.
 pub(crate) fn place(
     labels: &[Vec<Candidate>],
-    obstacles: &[Area],
+    obstacles: &[Obstacle],
     bounds: Area,
 ) -> Vec<Option<usize>> {
     let priced: Vec<Vec<(usize, Candidate)>> = labels
@@ -79,16 +97,24 @@ pub(crate) fn place(
                 .enumerate()
                 .filter(|(_, c)| bounds.holds(&c.area))
                 .map(|(n, c)| {
-                    let covered: f64 = obstacles.iter().map(|o| o.shared(&c.area)).sum();
-                    (n, Candidate { cost: c.cost + OBSTACLE_COST * covered, ..*c })
+                    let covered: f64 =
+                        obstacles.iter().map(|o| o.cost * o.area.shared(&c.area)).sum();
+                    (n, Candidate { cost: c.cost + covered, ..*c })
                 })
                 .collect();
             priced.sort_by(|a, b| a.1.cost.total_cmp(&b.1.cost));
             priced
         })
         .collect();
+    // What the labels from each one on will cost at the least.
+    let mut still_to_come = vec![0.0; labels.len() + 1];
+    for (n, candidates) in priced.iter().enumerate().rev() {
+        let cheapest = candidates.first().map_or(LEFT_OUT_COST, |(_, c)| c.cost);
+        still_to_come[n] = still_to_come[n + 1] + cheapest.min(LEFT_OUT_COST);
+    }
     let mut search = Search {
         priced: &priced,
+        still_to_come: &still_to_come,
         best: vec![None; labels.len()],
         best_cost: f64::INFINITY,
         steps: 0,
@@ -99,6 +125,7 @@ pub(crate) fn place(
 
 struct Search<'a> {
     priced: &'a [Vec<(usize, Candidate)>],
+    still_to_come: &'a [f64],
     best: Vec<Option<usize>>,
     best_cost: f64,
     steps: usize,
@@ -106,7 +133,8 @@ struct Search<'a> {
 
 impl Search<'_> {
     fn go_on(&mut self, chosen: &mut Vec<Option<(usize, Candidate)>>, cost: f64) {
-        if cost >= self.best_cost || (self.steps > MOST_STEPS && self.best_cost.is_finite()) {
+        let at_least = cost + self.still_to_come[chosen.len()];
+        if at_least >= self.best_cost || (self.steps > MOST_STEPS && self.best_cost.is_finite()) {
             return;
         }
         self.steps += 1;

@@ -25,6 +25,10 @@ pub(crate) trait Panel {
     fn height(&self, width: f64) -> f64;
     /// Draws within the box.
     fn draw(&self, scene: &mut Scene, area: Area);
+    /// Whether it can make use of more height than it needs.
+    fn stretches(&self) -> bool {
+        true
+    }
     /// Its name.
     fn title(&self) -> String;
     /// What it shows, in sentences.
@@ -45,8 +49,8 @@ pub(crate) fn padding(card_width: f64) -> f64 {
 pub(crate) fn alone(panel: &dyn Panel, size: Size, theme: Theme) -> Picture {
     let width = size.width_px();
     let padding = padding(width);
-    let height =
-        (panel.height(width - 2.0 * padding) + 2.0 * padding).max(size.least_height_px()).ceil();
+    let least = if panel.stretches() { size.least_height_px() } else { 0.0 };
+    let height = (panel.height(width - 2.0 * padding) + 2.0 * padding).max(least).ceil();
     let mut scene = Scene::default();
     let whole = Area::new(0.0, 0.0, width, height);
     scene.shapes.push(Shape::Box { area: whole, radius: 0.0, fill: Ink::Card, border: None });
@@ -216,6 +220,10 @@ pub(crate) struct LineEnd<'a> {
     pub(crate) value: Option<Value>,
 }
 
+// A number with its unit beside a line end is cut beyond this, px.
+const WIDEST_END: f64 = 130.0;
+// A line that ends further than this from the right edge ended before the picture did, px.
+const FAR_INSIDE: f64 = 10.0;
 const BADGE: f64 = 18.0;
 const BADGE_PHONE: f64 = 16.0;
 
@@ -241,8 +249,8 @@ fn end_texts(value: Value, unit: &str, sign: bool) -> (Words, Words) {
     let number = format!("{}{}", written.number, spaced_unit(unit));
     let uncertainty = written.uncertainty.unwrap_or_default();
     (
-        Words::new((0.0, 0.0), number, NUMBER).bold(),
-        Words::new((0.0, 0.0), uncertainty, SMALL).dim(),
+        Words::new((0.0, 0.0), number, NUMBER).bold().at_most(WIDEST_END),
+        Words::new((0.0, 0.0), uncertainty, SMALL).dim().at_most(WIDEST_END),
     )
 }
 
@@ -263,7 +271,11 @@ pub(crate) fn line_ends(
     let placed = spread(&wanted, height, plot.top - slack, plot.bottom + slack - 2.0);
     for (end, y) in ends.iter().zip(placed) {
         let centre = (plot.right + 8.0 + badge / 2.0, y);
-        let stroke = Stroke::new(Ink::Balance(end.balance.place), 1.0);
+        // A leader from far inside must not pass for a line of data.
+        let stroke = match plot.right - end.at.0 < FAR_INSIDE {
+            true => Stroke::new(Ink::Balance(end.balance.place), 1.0),
+            false => Stroke::new(Ink::Axis, 1.0).dashed(&[1.0, 4.0]),
+        };
         scene.curve(vec![end.at, (centre.0 - badge / 2.0 + 1.0, y)], stroke);
         scene.badge(end.balance, centre, badge);
         let (Some(value), false) = (end.value, phone) else { continue };
@@ -332,6 +344,7 @@ pub(crate) fn key_rows(
 
 /// Says in the middle of an empty plot that there is nothing to draw.
 pub(crate) fn nothing_here(scene: &mut Scene, area: Area, text: &str) {
+    scene.line((area.left, area.bottom), (area.right, area.bottom), Stroke::new(Ink::Axis, 1.0));
     let at = (area.left + area.width() / 2.0, area.top + area.height() / 2.0);
     let words = Words::new(at, text, NUMBER).dim().anchored(Anchor::Middle);
     scene.words(words.at_most(area.width()));

@@ -2,7 +2,7 @@
 
 use crate::axis::{Range, Scale, Tick, logarithmic_ticks, period_ticks, ticks};
 use crate::geometry::{Area, Point};
-use crate::labels::{Candidate, place};
+use crate::labels::{Candidate, Obstacle, place};
 use crate::number::fixed;
 use crate::panel::{self, HEADING_HEIGHT, LEVEL_AXIS_HEIGHT, Panel, SMALL};
 use crate::picture::Picture;
@@ -53,7 +53,7 @@ pub struct PeriodogramPicture {
 const MOST_POINTS: usize = 5000;
 const MOST_PEAKS: usize = 8;
 // Room above the plot for the names of its highest peaks.
-const LABEL_ROWS: f64 = 34.0;
+const LABEL_ROWS: f64 = 24.0;
 // From this ratio of ends on, an axis of frequencies has even steps of the logarithm.
 const LOGARITHMIC_FROM: f64 = 30.0;
 
@@ -168,7 +168,11 @@ impl Panel for PeriodogramPicture {
             points.iter().map(|p| p.1).chain(self.level()).chain(self.peaks().map(|p| p.power));
         let top = tops.fold(0.0, f64::max);
         let power = Range { least: 0.0, most: if top > 0.0 { top * 1.04 } else { 1.0 } };
-        let power_ticks = if points.is_empty() { Vec::new() } else { ticks(power, 3, fixed) };
+        if points.is_empty() {
+            let plot = area.inset(0.0, HEADING_HEIGHT + LABEL_ROWS, 0.0, LEVEL_AXIS_HEIGHT);
+            return panel::nothing_here(scene, plot, "nothing to draw");
+        }
+        let power_ticks = ticks(power, 3, fixed);
         let left = panel::label_room(&power_ticks);
         let below = area.inset(left, HEADING_HEIGHT, 10.0, LEVEL_AXIS_HEIGHT);
         let plot = below.inset(0.0, LABEL_ROWS, 0.0, 0.0);
@@ -178,15 +182,8 @@ impl Panel for PeriodogramPicture {
         };
         let y = Scale::linear(power, plot.bottom, plot.top);
         panel::upright_axis(scene, plot, &y, &power_ticks, false);
-        let level_ticks = match points.is_empty() {
-            true => Vec::new(),
-            false => self.axis_ticks(along, logarithmic, plot.width()),
-        };
+        let level_ticks = self.axis_ticks(along, logarithmic, plot.width());
         panel::level_axis(scene, plot, &x, &level_ticks, (area.left, area.right));
-        if points.is_empty() {
-            panel::nothing_here(scene, plot, "nothing to draw");
-            return;
-        }
         let ink = self.place_of();
         let most = MOST_POINTS.min((plot.width() * 4.0) as usize).max(4);
         let px: Vec<Point> = points.iter().map(|p| (x.px(p.0), y.px(p.1))).collect();
@@ -205,8 +202,11 @@ impl Panel for PeriodogramPicture {
             .iter()
             .map(|(x, y)| Area { left: x - 2.0, right: x + 2.0, top: *y, bottom: plot.bottom })
             .collect();
+        let level = self.level().map(|level| y.px(level).clamp(plot.top, plot.bottom));
+        let level = level.map(|y| Area { top: y - 1.0, bottom: y + 1.0, ..plot });
+        let spots: Vec<Obstacle> = spots.into_iter().chain(level).map(Obstacle::line).collect();
         let canvas = Canvas { plot, below, x, y, ink };
-        canvas.name_things(scene, self, &spots);
+        canvas.name_things(scene, self, spots);
     }
 
     fn title(&self) -> String {
@@ -246,16 +246,19 @@ struct Canvas {
 
 impl Canvas {
     /// Draws the level, the peaks, and the words for them.
-    fn name_things(&self, scene: &mut Scene, of: &PeriodogramPicture, spots: &[Area]) {
+    fn name_things(&self, scene: &mut Scene, of: &PeriodogramPicture, spots: Vec<Obstacle>) {
         let mut choices: Vec<Vec<Words>> = Vec::new();
         let mut candidates: Vec<Vec<Candidate>> = Vec::new();
         let mut anchors: Vec<Option<Point>> = Vec::new();
+        let mut obstacles = spots;
         for peak in of.peaks() {
             let at = (self.x.px(of.along(peak.frequency_hz)), self.y.px(peak.power.max(0.0)));
             if !self.plot.has(at) {
                 continue;
             }
             scene.dots(vec![at], 6.0, self.ink, 1.0);
+            let dot = Area::new(at.0 - 4.0, at.1 - 4.0, 8.0, 8.0);
+            obstacles.push(Obstacle::mark(dot));
             let (words, costs) = self.around(at, &peak.label());
             choices.push(words);
             candidates.push(costs);
@@ -265,10 +268,10 @@ impl Canvas {
             let y = self.y.px(level).clamp(self.plot.top, self.plot.bottom);
             let stroke = Stroke::new(Ink::Dim, 1.0).dashed(&[4.0, 3.0]);
             scene.line((self.plot.left, y), (self.plot.right, y), stroke);
-            let words: Vec<Words> = (0..8)
+            let words: Vec<Words> = (0..20)
                 .flat_map(|n| [(n, -5.0), (n, 5.0 + SMALL * 0.75)])
                 .map(|(n, shift)| {
-                    let x = self.plot.right - 4.0 - f64::from(n) * self.plot.width() / 9.0;
+                    let x = self.plot.right - f64::from(n) * self.plot.width() / 24.0;
                     let text = "1 in 100 by chance";
                     Words::new((x, y + shift), text, SMALL).dim().anchored(Anchor::End)
                 })
@@ -283,7 +286,7 @@ impl Canvas {
             choices.push(words);
             anchors.push(None);
         }
-        let chosen = place(&candidates, spots, self.below);
+        let chosen = place(&candidates, &obstacles, self.below);
         for ((chosen, words), anchor) in chosen.into_iter().zip(choices).zip(anchors) {
             let Some(n) = chosen else { continue };
             let Some(words) = words.into_iter().nth(n) else { continue };

@@ -93,8 +93,7 @@ impl Sheet {
             columns: if width >= TWO_COLUMNS_FROM { 2 } else { 1 },
         };
         self.draw_head(&mut pen);
-        let cards: Vec<NumbersCard> =
-            self.balances.iter().take(MOST_OF_A_KIND).map(NumbersCard).collect();
+        let cards = self.numbers_cards();
         pen.cards(cards.iter().map(|c| c as &dyn Panel).collect());
         self.draw_sentence(&mut pen);
         self.draw_warnings(&mut pen);
@@ -105,7 +104,7 @@ impl Sheet {
         pen.cards(periodograms.map(|p| p as &dyn Panel).collect());
         let words = Words::new((0.0, 0.0), self.footer.as_str(), SMALL).dim();
         pen.paragraph(&words, 17.0, 4);
-        let height_px = (pen.y + margin - GAP).max(size.least_height_px()).ceil();
+        let height_px = (pen.y + margin - GAP).ceil();
         let ground = Shape::Box {
             area: Area::new(0.0, 0.0, width, height_px),
             radius: 0.0,
@@ -123,6 +122,11 @@ impl Sheet {
         }
     }
 
+    fn numbers_cards(&self) -> Vec<NumbersCard<'_>> {
+        let balances = &self.balances[..self.balances.len().min(MOST_OF_A_KIND)];
+        balances.iter().map(|card| NumbersCard { card, all: balances }).collect()
+    }
+
     fn draw_head(&self, pen: &mut Pen) {
         pen.paragraph(&Words::new((0.0, 0.0), self.title.as_str(), TITLE).bold(), 30.0, 2);
         if !self.title.trim().is_empty() {
@@ -130,7 +134,13 @@ impl Sheet {
         }
         let facts: Vec<&str> =
             self.facts.iter().map(|f| f.trim()).filter(|f| !f.is_empty()).collect();
-        pen.paragraph(&Words::new((0.0, 0.0), facts.join(" · "), 14.0).dim(), 20.0, 3);
+        let width = pen.right - pen.left;
+        for line in joined_lines(&facts, 14.0, width) {
+            let at = (pen.left, pen.y + 14.0);
+            pen.scene.words(Words::new(at, line, 14.0).dim().at_most(width));
+            pen.y += 20.0;
+        }
+        pen.y += GAP;
     }
 
     fn draw_sentence(&self, pen: &mut Pen) {
@@ -182,9 +192,7 @@ impl Sheet {
 
     fn description(&self) -> String {
         let mut parts: Vec<String> = vec![self.facts.join(", ")];
-        for card in self.balances.iter().take(MOST_OF_A_KIND) {
-            parts.push(NumbersCard(card).description());
-        }
+        parts.extend(self.numbers_cards().iter().map(Panel::description));
         parts.push(format!("{} {}", self.verdict.trim(), self.sentence.trim()));
         parts.extend(self.warnings.iter().take(MOST_WARNINGS).map(|w| format!("Warning: {w}")));
         parts.extend(self.drift.iter().map(Panel::description));
@@ -200,6 +208,24 @@ impl Sheet {
 fn scene_words(pen: &mut Pen, mut words: Words, base: f64) {
     words.at.1 = base;
     pen.scene.words(words);
+}
+
+/// Facts joined by dots, in as many lines as they need; a line begins and ends with a fact.
+fn joined_lines(facts: &[&str], size: f64, width: f64) -> Vec<String> {
+    const MOST: usize = 6;
+    let mut lines: Vec<String> = Vec::new();
+    for fact in facts.iter().take(MOST) {
+        let longer = lines.last().map(|line| format!("{line} · {fact}"));
+        match (longer, lines.last_mut()) {
+            (Some(longer), Some(last))
+                if Words::new((0.0, 0.0), longer.as_str(), size).width() <= width =>
+            {
+                *last = longer;
+            }
+            _ => lines.push((*fact).to_owned()),
+        }
+    }
+    lines
 }
 
 /// Splits a sentence after as many words as fit in a line of this width.
@@ -280,30 +306,96 @@ impl Pen {
 }
 
 /// A balance's numbers, big.
-struct NumbersCard<'a>(&'a SheetBalance);
+struct NumbersCard<'a> {
+    card: &'a SheetBalance,
+    /// The cards of all balances, so that their numbers are set in one size.
+    all: &'a [SheetBalance],
+}
 
 const NAME_ROW: f64 = 30.0;
 const NOTE_ROW: f64 = 18.0;
 const NUMBER_ROW: f64 = 74.0;
+const COLUMN_GAP: f64 = 14.0;
+
+impl KeyNumber {
+    fn big_text(&self) -> Option<String> {
+        let value = self.value.filter(|v| drawable(v.value))?;
+        let number = written(value, self.signed, 1).number;
+        Some(if self.unit.trim() == "°" { number + "°" } else { number })
+    }
+
+    /// Width of the number at full size.
+    fn big_width(&self) -> Option<f64> {
+        Some(Words::new((0.0, 0.0), self.big_text()?, BIG).bold().width())
+    }
+
+    /// Room for the unit behind the number.
+    fn unit_room(&self) -> f64 {
+        match self.unit.trim() {
+            "" | "°" => 0.0,
+            unit => Words::new((0.0, 0.0), unit, SMALL + 1.0).width().min(40.0) + 5.0,
+        }
+    }
+}
 
 impl NumbersCard<'_> {
     fn per_row(&self, width: f64) -> usize {
         let fitting = ((width / 96.0) as usize).clamp(1, 6);
-        self.0.numbers.len().clamp(1, fitting)
+        self.card.numbers.len().clamp(1, fitting)
     }
 
     fn name_end(&self, left: f64) -> Words {
-        Words::new((left + 34.0, 0.0), self.0.name.trim(), BODY)
+        Words::new((left + 34.0, 0.0), self.card.name.trim(), BODY)
     }
 
     /// Whether the note has room behind the name.
     fn note_beside(&self, width: f64) -> bool {
-        let note = Words::new((0.0, 0.0), self.0.note.trim(), SMALL + 1.0);
+        if self.card.name.trim().is_empty() {
+            return true;
+        }
+        let note = Words::new((0.0, 0.0), self.card.note.trim(), SMALL + 1.0);
         34.0 + self.name_end(0.0).width() + 20.0 + note.width() <= width
     }
 
-    fn number(&self, scene: &mut Scene, number: &KeyNumber, place: Area) {
-        let width = place.width() - 8.0;
+    /// Width that a column of big numbers wants at full size, over the cards of all balances.
+    fn wanted(&self, column: usize, per_row: usize) -> f64 {
+        let cards = self.all.iter().map(|card| &card.numbers);
+        let numbers = cards.flat_map(|n| n.iter().skip(column).step_by(per_row));
+        let widths = numbers.filter_map(|n| n.big_width().map(|wide| wide + n.unit_room()));
+        widths.fold(60.0, f64::max) + COLUMN_GAP
+    }
+
+    /// Left end and width of each column: what is left over is shared out evenly, what is lacking
+    /// is taken in proportion. The same for all cards of one width.
+    fn columns(&self, width: f64) -> Vec<(f64, f64)> {
+        let per_row = self.per_row(width);
+        let wanted: Vec<f64> = (0..per_row).map(|n| self.wanted(n, per_row)).collect();
+        let total: f64 = wanted.iter().sum();
+        let mut left = 0.0;
+        let column = |wanted: &f64| {
+            let own = if total > width {
+                wanted * width / total
+            } else {
+                wanted + (width - total) / per_row as f64
+            };
+            left += own;
+            (left - own, own)
+        };
+        wanted.iter().map(column).collect()
+    }
+
+    /// The size at which every big number of all balances fits its column.
+    fn big_size(&self, columns: &[(f64, f64)]) -> f64 {
+        let numbers = self.all.iter().flat_map(|card| card.numbers.iter().enumerate());
+        let sizes = numbers.filter_map(|(n, number)| {
+            let room = columns[n % columns.len()].1 - COLUMN_GAP - number.unit_room();
+            Some(BIG * room / number.big_width()?.max(1.0))
+        });
+        sizes.fold(BIG, f64::min).max(14.0)
+    }
+
+    fn number(&self, scene: &mut Scene, number: &KeyNumber, place: Area, size: f64) {
+        let width = place.width() - COLUMN_GAP;
         let name = Words::new((place.left, place.top + SMALL), number.name.trim(), SMALL + 1.0);
         scene.words(name.dim().at_most(width));
         let base = place.top + 18.0 + BIG * 0.86;
@@ -317,13 +409,9 @@ impl NumbersCard<'_> {
         let written = written(value, number.signed, 1);
         let unit = number.unit.trim();
         let degrees = unit == "°";
-        let text = if degrees { format!("{}°", written.number) } else { written.number };
-        let mut big = Words::new((place.left, base), text, BIG).bold();
-        let room = if degrees { width } else { width - 26.0 };
-        if big.width() > room {
-            big.size = (BIG * room / big.width()).max(14.0);
-        }
-        let big = big.at_most(room);
+        let text = number.big_text().unwrap_or_default();
+        let big = Words::new((place.left, base), text, size).bold();
+        let big = big.at_most(width - number.unit_room());
         let small = Words::new((big.at.0 + big.width() + 5.0, base), unit, SMALL + 1.0).dim();
         scene.words(big);
         if !degrees {
@@ -339,22 +427,26 @@ impl NumbersCard<'_> {
 
 impl Panel for NumbersCard<'_> {
     fn height(&self, width: f64) -> f64 {
-        let has_note = !self.0.note.trim().is_empty();
+        let has_note = !self.card.note.trim().is_empty();
         let note = if has_note && !self.note_beside(width) { NOTE_ROW } else { 0.0 };
-        let rows = self.0.numbers.len().div_ceil(self.per_row(width));
+        let rows = self.card.numbers.len().div_ceil(self.per_row(width));
         NAME_ROW + note + 8.0 + NUMBER_ROW * rows as f64 - 4.0
     }
 
     fn draw(&self, scene: &mut Scene, area: Area) {
         let middle = area.top + 12.0;
-        scene.badge(&self.0.balance, (area.left + 12.0, middle), 24.0);
+        scene.badge(&self.card.balance, (area.left + 12.0, middle), 24.0);
         let base = middle + BODY * CAPITALS / 2.0;
         let mut name = self.name_end(area.left);
         name.at.1 = base;
+        let nameless = name.text.is_empty();
         scene.words(name.at_most(area.width() - 34.0));
         let mut top = area.top + NAME_ROW;
-        let note = Words::new((area.right, base), self.0.note.trim(), SMALL + 1.0).dim();
-        if self.note_beside(area.width()) {
+        let note = Words::new((area.right, base), self.card.note.trim(), SMALL + 1.0).dim();
+        if nameless {
+            let note = Words { at: (area.left + 34.0, base), ..note };
+            scene.words(note.at_most(area.width() - 34.0));
+        } else if self.note_beside(area.width()) {
             scene.words(note.anchored(Anchor::End));
         } else {
             let note = Words { at: (area.left, top + SMALL), ..note };
@@ -362,24 +454,31 @@ impl Panel for NumbersCard<'_> {
             top += NOTE_ROW;
         }
         top += 8.0;
-        let per_row = self.per_row(area.width());
-        let width = area.width() / per_row as f64;
-        for (n, number) in self.0.numbers.iter().enumerate() {
-            let left = area.left + (n % per_row) as f64 * width;
-            let place = Area::new(left, top + (n / per_row) as f64 * NUMBER_ROW, width, NUMBER_ROW);
-            self.number(scene, number, place);
+        let columns = self.columns(area.width());
+        let size = self.big_size(&columns);
+        for (n, number) in self.card.numbers.iter().enumerate() {
+            let (left, width) = columns[n % columns.len()];
+            let row = top + (n / columns.len()) as f64 * NUMBER_ROW;
+            let place = Area::new(area.left + left, row, width, NUMBER_ROW);
+            self.number(scene, number, place, size);
         }
     }
 
     fn title(&self) -> String {
-        format!("Balance {}", self.0.balance.letter)
+        format!("Balance {}", self.card.balance.letter)
     }
 
     fn description(&self) -> String {
-        let numbers = self.0.numbers.iter().map(|n| match n.value.filter(|v| drawable(v.value)) {
-            Some(value) => format!("{} {}", n.name, in_line(value, &n.unit, n.signed)),
-            None => format!("{} {}", n.name, n.when_missing),
-        });
-        format!("{} ({}): {}.", self.title(), self.0.note, numbers.collect::<Vec<_>>().join(", "))
+        let numbers =
+            self.card.numbers.iter().map(|n| match n.value.filter(|v| drawable(v.value)) {
+                Some(value) => format!("{} {}", n.name, in_line(value, &n.unit, n.signed)),
+                None => format!("{} {}", n.name, n.when_missing),
+            });
+        format!(
+            "{} ({}): {}.",
+            self.title(),
+            self.card.note,
+            numbers.collect::<Vec<_>>().join(", ")
+        )
     }
 }

@@ -7,35 +7,35 @@ use plot::{
 };
 
 /// A small generator of repeatable noise (Numerical Recipes' "quick and dirty" constants).
-pub struct Noise(u32);
+pub(crate) struct Noise(u32);
 
 impl Noise {
-    pub fn new(seed: u32) -> Self {
+    pub(crate) fn new(seed: u32) -> Self {
         Self(seed)
     }
 
     /// Even between 0 and 1.
-    pub fn even(&mut self) -> f64 {
+    pub(crate) fn even(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         f64::from(self.0 >> 8) / f64::from(1u32 << 24)
     }
 
     /// Near enough normal, with standard deviation one (Irwin and Hall: twelve even ones).
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.even()).sum::<f64>() - 6.0
     }
 }
 
 /// What one invented balance does.
-pub struct Plan {
-    pub place: usize,
-    pub rate_s_per_d: f64,
-    pub sd: f64,
-    pub beat_error_ms: f64,
-    pub offset_ms: f64,
-    pub jitter_ms: f64,
-    pub running_s: Vec<(f64, f64)>,
-    pub beat_s: f64,
+pub(crate) struct Plan {
+    pub(crate) place: usize,
+    pub(crate) rate_s_per_d: f64,
+    pub(crate) sd: f64,
+    pub(crate) beat_error_ms: f64,
+    pub(crate) offset_ms: f64,
+    pub(crate) jitter_ms: f64,
+    pub(crate) running_s: Vec<(f64, f64)>,
+    pub(crate) beat_s: f64,
 }
 
 impl Plan {
@@ -52,7 +52,7 @@ impl Plan {
         }
     }
 
-    pub fn balance(&self) -> DriftBalance {
+    pub(crate) fn balance(&self) -> DriftBalance {
         let mut noise = Noise::new(17 + self.place as u32);
         let gain = |t: f64| self.offset_ms + self.rate_s_per_d * t / 86.4;
         let mut beats = Vec::new();
@@ -83,7 +83,7 @@ impl Plan {
 
 const TOLERANCE: Tolerance = Tolerance { lower_s_per_d: -4.0, upper_s_per_d: 6.0 };
 
-pub fn drift_two() -> Drift {
+pub(crate) fn drift_two() -> Drift {
     Drift {
         balances: vec![Plan::new(0, 4.2, 0.3).balance(), Plan::new(1, -8.1, 0.7).balance()],
         tolerance: Some(TOLERANCE),
@@ -91,12 +91,12 @@ pub fn drift_two() -> Drift {
     }
 }
 
-pub fn drift_one() -> Drift {
+pub(crate) fn drift_one() -> Drift {
     let plan = Plan { running_s: vec![(0.0, 20.0)], ..Plan::new(0, 1.3, 0.1) };
     Drift { balances: vec![plan.balance()], tolerance: Some(TOLERANCE), span_s: None }
 }
 
-pub fn drift_six() -> Drift {
+pub(crate) fn drift_six() -> Drift {
     let rates = [4.2, 4.0, 5.1, -8.1, -7.6, 12.0];
     let balances = rates.iter().enumerate();
     let balances = balances.map(|(n, rate)| Plan::new(n, *rate, 0.2 * n as f64).balance());
@@ -104,7 +104,7 @@ pub fn drift_six() -> Drift {
 }
 
 /// A day of two balances with 700,000 beats each, wandering as temperature and wind do.
-pub fn drift_day() -> Drift {
+pub(crate) fn drift_day() -> Drift {
     let mut balances = Vec::new();
     for (place, rate) in [(0, 3.1), (1, -5.4)] {
         let plan = Plan {
@@ -125,10 +125,10 @@ pub fn drift_day() -> Drift {
     Drift { balances, tolerance: Some(TOLERANCE), span_s: None }
 }
 
-/// One balance that stops for a while, another that starts late.
-pub fn drift_stop() -> Drift {
+/// One balance that stops for a while, another that starts late and stops early.
+pub(crate) fn drift_stop() -> Drift {
     let a = Plan { running_s: vec![(0.0, 70.0), (160.0, 240.0)], ..Plan::new(0, 6.5, 0.5) };
-    let b = Plan { running_s: vec![(60.0, 240.0)], offset_ms: -4.0, ..Plan::new(1, -2.0, 1.1) };
+    let b = Plan { running_s: vec![(60.0, 190.0)], offset_ms: -4.0, ..Plan::new(1, -2.0, 1.1) };
     Drift { balances: vec![a.balance(), b.balance()], tolerance: None, span_s: Some((0.0, 240.0)) }
 }
 
@@ -142,7 +142,7 @@ fn burst(t: f64, at: f64, height: f64, decay_ms: f64) -> f64 {
 }
 
 /// The averaged tick and tock of a balance of 28,800 beats per hour, lift angle 52°.
-pub fn beat(place: usize, amplitude_deg: f64) -> BeatPicture {
+pub(crate) fn beat(place: usize, amplitude_deg: f64) -> BeatPicture {
     let traces = [(Side::Tick, amplitude_deg + 1.2), (Side::Tock, amplitude_deg - 1.4)];
     let traces = traces.map(|(side, amplitude)| trace(place, side, amplitude));
     BeatPicture {
@@ -195,7 +195,7 @@ fn trace(place: usize, side: Side, amplitude_deg: f64) -> BeatTrace {
 }
 
 /// Everything close together, as a small window or a low beat makes it.
-pub fn beat_crowded() -> BeatPicture {
+pub(crate) fn beat_crowded() -> BeatPicture {
     let mut picture = beat(0, 325.0);
     for trace in &mut picture.traces {
         trace.impulse_ms = Some(0.4);
@@ -204,7 +204,7 @@ pub fn beat_crowded() -> BeatPicture {
     picture
 }
 
-pub fn amplitude_course() -> Course {
+pub(crate) fn amplitude_course() -> Course {
     let mut noise = Noise::new(5);
     let lines = [(0usize, 284.0), (1, 262.0)].map(|(place, mean)| {
         let points =
@@ -230,7 +230,7 @@ pub fn amplitude_course() -> Course {
     }
 }
 
-pub fn rate_course() -> Course {
+pub(crate) fn rate_course() -> Course {
     let mut noise = Noise::new(6);
     let lines = [(0usize, 4.2), (1, -8.1)].map(|(place, mean)| {
         let points = (0..60).map(|n| CoursePoint {
@@ -252,7 +252,7 @@ pub fn rate_course() -> Course {
     }
 }
 
-pub fn periodogram(against: Against) -> PeriodogramPicture {
+pub(crate) fn periodogram(against: Against) -> PeriodogramPicture {
     let mut noise = Noise::new(8);
     let named = [
         (60.0, 0.42, "fourth wheel"),
@@ -261,7 +261,7 @@ pub fn periodogram(against: Against) -> PeriodogramPicture {
         (6.2, 0.1, "third of something"),
     ];
     let frequency_hz: Vec<f64> = (1..4000).map(|n| f64::from(n) / 1800.0).collect();
-    let power = frequency_hz
+    let power: Vec<f64> = frequency_hz
         .iter()
         .map(|f| {
             let peaks: f64 = named
@@ -274,10 +274,9 @@ pub fn periodogram(against: Against) -> PeriodogramPicture {
             peaks + 0.012 * -noise.even().max(1e-6).ln()
         })
         .collect();
-    let peaks = named.map(|(period, power, name)| NamedPeak {
-        frequency_hz: 1.0 / period,
-        power,
-        name: name.into(),
+    let peaks = named.map(|(period, _, name)| {
+        let bin = (1800.0 / period).round() as usize - 1;
+        NamedPeak { frequency_hz: frequency_hz[bin], power: power[bin], name: name.into() }
     });
     PeriodogramPicture {
         title: "What repeats in the rate".into(),
@@ -305,7 +304,7 @@ fn numbers(rate: f64, amplitude: Option<f64>, error: f64) -> Vec<KeyNumber> {
     ]
 }
 
-pub fn sheet_two() -> Sheet {
+pub(crate) fn sheet_two() -> Sheet {
     let card = |place: usize, name: &str, rate, amplitude, error| SheetBalance {
         balance: Balance::nth(place),
         name: name.into(),
@@ -327,7 +326,7 @@ pub fn sheet_two() -> Sheet {
     }
 }
 
-pub fn sheet_one() -> Sheet {
+pub(crate) fn sheet_one() -> Sheet {
     Sheet {
         title: "Wrist watch, centre seconds".into(),
         facts: vec![
