@@ -3,9 +3,24 @@
 //!
 //! This crate opens no file, reads no clock, starts no thread and knows no JSON.
 
+mod account;
+mod anatomy;
+mod beat_times;
+mod ear;
 mod listener;
+mod matching;
+mod onset;
+mod phase_fit;
 mod reading;
+mod relation;
+mod search;
 mod settings;
+mod shape;
+mod shocks;
+mod stretch;
+mod track;
+mod trains;
+mod voice;
 mod warning;
 
 pub use listener::Listener;
@@ -15,3 +30,5 @@ pub use reading::{
 };
 pub use settings::Settings;
 pub use warning::{Warning, WarningCode};
+mod probe;
+pub use probe::probe;

@@ -1,0 +1,313 @@
+//! What is heard in one stretch of sound: from samples to the beats of every balance.
+
+use crate::anatomy::{self, Anatomy};
+use crate::beat_times::{TimedBeat, combine};
+use crate::ear::{Envelope, prepared};
+use crate::onset::{self, Sound};
+use crate::search::{self, Found};
+use crate::settings::Settings;
+use crate::shape::{Frame, Template};
+use crate::shocks::{self, Shock};
+use crate::trains::{Train, same_source};
+use crate::voice::{Voice, power_of_others, settle_together};
+use signal::CombPeak;
+
+/// One balance in one stretch.
+#[derive(Debug, Clone)]
+pub(crate) struct Heard {
+    /// Seconds of an oscillation, recorder's clock.
+    pub(crate) period_s: f64,
+    /// Beats in order of time; times in seconds from the start of the stretch.
+    pub(crate) beats: Vec<HeardBeat>,
+    /// First and last beat heard, seconds from the start of the stretch.
+    pub(crate) running_s: (f64, f64),
+    /// Beats that fell between those two.
+    pub(crate) expected: u64,
+    /// Loudest place against the noise, dB.
+    pub(crate) signal_to_noise_db: f64,
+    /// How far tick against tock may be off by the shape of their beginnings, seconds.
+    pub(crate) onset_sd_s: f64,
+    /// How far drop against unlocking may be off by the same, seconds.
+    pub(crate) span_sd_s: f64,
+    /// Tick and tock.
+    pub(crate) pictures: [Picture; 2],
+    /// Loudness of the strongest line.
+    pub(crate) strength: f64,
+    /// How many shocks tell themselves apart in the averaged beat.
+    pub(crate) shocks: usize,
+    /// Scatter of the beat times about a line, seconds.
+    pub(crate) scatter_s: f64,
+}
+
+/// One beat of [`Heard`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct HeardBeat {
+    /// Oscillation within the stretch.
+    pub(crate) turn: i64,
+    /// Tick or tock.
+    pub(crate) is_tock: bool,
+    /// Instant, seconds from the start of the stretch.
+    pub(crate) time_s: f64,
+    /// Unlocking to drop, seconds.
+    pub(crate) unlocking_to_drop_s: Option<f64>,
+    /// Whether it enters the fit.
+    pub(crate) used: bool,
+}
+
+/// An averaged beat with its marks; times in steps from the beat's instant.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Picture {
+    /// Seconds a step.
+    pub(crate) step_s: f64,
+    /// Steps from the first value to the beat's instant.
+    pub(crate) origin: f64,
+    /// Mean amplitude.
+    pub(crate) mean: Vec<f32>,
+    /// Its spread.
+    pub(crate) spread: Vec<f32>,
+    /// Unlocking, impulse, drop: seconds from the beat's instant.
+    pub(crate) marks_s: [Option<f64>; 3],
+    /// How many beats it is made of.
+    pub(crate) beats: usize,
+}
+
+/// What one channel's sound is heard through.
+#[derive(Clone)]
+pub(crate) struct Ear {
+    found: Found,
+}
+
+/// Hears a stretch of one channel. `ear` is what earlier stretches found best and is replaced
+/// where a new search was needed; `known_hz` are oscillation frequencies heard before.
+pub(crate) fn hear_channel(
+    samples: &[f32],
+    sample_rate_hz: f64,
+    settings: &Settings,
+    ear: &mut Option<Ear>,
+    known_hz: &[f64],
+) -> Vec<Heard> {
+    let differenced = prepared(samples);
+    if let Some(known_ear) = ear.as_ref() {
+        if !known_hz.is_empty() {
+            let repetitions: Vec<CombPeak> = known_hz
+                .iter()
+                .map(|&frequency_hz| CombPeak { frequency_hz, significance: f64::INFINITY })
+                .collect();
+            let heard = through(known_ear, &repetitions, &differenced, sample_rate_hz, settings);
+            if heard.len() >= known_hz.len() {
+                return heard;
+            }
+        }
+    }
+    let Some(found) = search::first_look(&differenced, sample_rate_hz, settings) else {
+        return Vec::new();
+    };
+    let new_ear = Ear { found };
+    let repetitions = new_ear.found.repetitions.clone();
+    let heard = through(&new_ear, &repetitions, &differenced, sample_rate_hz, settings);
+    *ear = Some(new_ear);
+    heard
+}
+
+fn through(
+    ear: &Ear,
+    repetitions: &[CombPeak],
+    differenced: &[f32],
+    sample_rate_hz: f64,
+    settings: &Settings,
+) -> Vec<Heard> {
+    let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
+    let trains = search::trains(&envelope, repetitions, settings);
+    let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, &envelope)).collect();
+    settle_together(&mut voices, &envelope);
+    let sound = Sound {
+        differenced,
+        sample_rate_hz,
+        samples_per_step: sample_rate_hz / envelope.rate_hz,
+        even: &ear.found.even,
+    };
+    (0..voices.len())
+        .filter_map(|k| {
+            let others = power_of_others(&voices, k, &envelope);
+            let lift_deg = settings.lift_angle_of(k).deg();
+            describe(&mut voices[k], &trains[k], &envelope, others.as_deref(), &sound, lift_deg)
+        })
+        .collect()
+}
+
+fn describe(
+    voice: &mut Voice,
+    train: &Train,
+    envelope: &Envelope,
+    others: Option<&[f32]>,
+    sound: &Sound<'_>,
+    lift_deg: f64,
+) -> Option<Heard> {
+    let (first, last) = running(voice)?;
+    for (m, beat) in voice.beats.iter_mut().enumerate() {
+        if m < first || m > last {
+            beat.whole = None;
+        }
+    }
+    let mut shocks = shocks::find(voice, envelope.rate_hz);
+    for shock in &mut shocks {
+        shocks::time(shock, voice, envelope, others);
+    }
+    let anatomy = anatomy::name(&shocks, voice.period, lift_deg);
+    let mut doubt = [[0.0f64; 2]; 2];
+    if let Some(a) = anatomy {
+        for (i, j) in [a.unlocking, a.drop].into_iter().enumerate() {
+            for side in 0..2 {
+                doubt[i][side] = begin(&mut shocks[j], voice, sound, side);
+            }
+        }
+        if let Some(j) = a.impulse {
+            for side in 0..2 {
+                begin(&mut shocks[j], voice, sound, side);
+            }
+        }
+    } else {
+        for shock in &mut shocks {
+            for side in 0..2 {
+                doubt[0][side] = begin(shock, voice, sound, side);
+            }
+            doubt[1] = doubt[0];
+        }
+    }
+    let timed = combine(voice, &shocks, anatomy)?;
+    let rate = envelope.rate_hz;
+    let scatter = timed.line.scatter;
+    let beats: Vec<HeardBeat> = timed
+        .beats
+        .iter()
+        .zip(&timed.line.weights)
+        .map(|(b, w)| heard_beat(b, *w > 0.0, rate))
+        .collect();
+    let pictures = [0, 1].map(|side| picture(voice, &shocks, anatomy, &timed.line, side, rate));
+    let square = |x: f64| x * x;
+    let onset_sd = (0..2)
+        .map(|side| 0.25 * (square(doubt[0][side]) + square(doubt[1][side])))
+        .sum::<f64>()
+        .sqrt();
+    let span_sd = (0..2)
+        .map(|side| 0.25 * (square(doubt[0][side]) + square(doubt[1][side])))
+        .sum::<f64>()
+        .sqrt();
+    let period = voice.period + timed.line.per_turn;
+    Some(Heard {
+        period_s: period / rate,
+        running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
+        expected: (last - first + 1) as u64,
+        signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
+        onset_sd_s: onset_sd / rate,
+        span_sd_s: span_sd / rate,
+        pictures,
+        strength: train.strength * f64::from(envelope.floor).sqrt(),
+        shocks: shocks.len(),
+        scatter_s: scatter / rate,
+        beats,
+    })
+}
+
+/// Puts the beginning of a shock in place and says how far it may be off, steps.
+fn begin(shock: &mut Shock, voice: &Voice, sound: &Sound<'_>, side: usize) -> f64 {
+    match onset::find(sound, voice, shock, side) {
+        Some(found) => {
+            shock.onset[side] = found.at;
+            0.25 * found.rise + 0.1
+        }
+        // The envelope's own rise must do; it may be off by a good part of its length.
+        None => 1.5,
+    }
+}
+
+fn heard_beat(beat: &TimedBeat, used: bool, rate: f64) -> HeardBeat {
+    HeardBeat {
+        turn: beat.turn,
+        is_tock: beat.is_tock,
+        time_s: (beat.expected + beat.late) / rate,
+        unlocking_to_drop_s: beat.unlocking_to_drop.map(|d| d / rate),
+        used,
+    }
+}
+
+/// First and last beat of the time in which at least half the beats are heard.
+fn running(voice: &Voice) -> Option<(usize, usize)> {
+    const SPAN: usize = 8;
+    let heard: Vec<bool> = voice.beats.iter().map(|b| b.whole.is_some()).collect();
+    if heard.len() < SPAN {
+        return None;
+    }
+    let dense: Vec<usize> = heard
+        .windows(SPAN)
+        .enumerate()
+        .filter(|(_, w)| 2 * w.iter().filter(|h| **h).count() > SPAN)
+        .map(|(i, _)| i)
+        .collect();
+    let (from, to) = (*dense.first()?, *dense.last()? + SPAN - 1);
+    let first = (from..=to).find(|&m| heard[m])?;
+    let last = (from..=to).rev().find(|&m| heard[m])?;
+    (last > first).then_some((first, last))
+}
+
+fn picture(
+    voice: &Voice,
+    shocks: &[Shock],
+    anatomy: Option<Anatomy>,
+    line: &crate::phase_fit::PhaseFit,
+    side: usize,
+    rate: f64,
+) -> Picture {
+    let late = if side == 0 { line.tick } else { line.tock };
+    let template: &Template = &voice.templates[side];
+    let frame: Frame = voice.frame;
+    let mark = |j: usize| {
+        let mut lags: Vec<f64> = voice
+            .beats
+            .iter()
+            .zip(&shocks[j].lags)
+            .filter(|(b, _)| b.side() == side)
+            .filter_map(|(_, l)| l.map(|m| m.lag))
+            .collect();
+        let lag = crate::phase_fit::middle_of(&mut lags);
+        Some((shocks[j].offset + shocks[j].onset[side] + lag - late) / rate)
+    };
+    let marks_s = match anatomy {
+        Some(a) => [mark(a.unlocking), a.impulse.and_then(mark), mark(a.drop)],
+        None => [None; 3],
+    };
+    Picture {
+        step_s: 1.0 / rate,
+        origin: frame.before as f64 + late,
+        mean: template.amplitude.clone(),
+        spread: template.spread.clone(),
+        marks_s,
+        beats: voice.beats.iter().filter(|b| b.side() == side && b.whole.is_some()).count(),
+    }
+}
+
+/// Hears all channels and puts together what is one balance heard twice: every balance is taken
+/// from the channel in which it stands out most.
+pub(crate) fn hear(
+    channels: &[Vec<f32>],
+    sample_rate_hz: f64,
+    settings: &Settings,
+    ears: &mut Vec<Option<Ear>>,
+    known_hz: &[f64],
+) -> Vec<Heard> {
+    ears.resize_with(channels.len(), || None);
+    let duration_s = channels.first().map_or(0.0, |c| c.len() as f64 / sample_rate_hz);
+    let mut all: Vec<Heard> = channels
+        .iter()
+        .zip(ears)
+        .flat_map(|(c, ear)| hear_channel(c, sample_rate_hz, settings, ear, known_hz))
+        .collect();
+    all.sort_by(|a, b| b.signal_to_noise_db.total_cmp(&a.signal_to_noise_db));
+    let mut kept: Vec<Heard> = Vec::new();
+    for h in all {
+        if !kept.iter().any(|k| same_source(k, &h, duration_s)) {
+            kept.push(h);
+        }
+    }
+    kept
+}

@@ -1,0 +1,258 @@
+//! One balance within one stretch of sound: its beats one by one, and what they look like.
+
+use crate::ear::Envelope;
+use crate::matching::{Match, best_lag};
+use crate::phase_fit::{Deviation, PhaseFit, fit, middle_of};
+use crate::shape::{Frame, Glimpse, Template, add_power, glimpse};
+use crate::trains::{LONGEST_GROUP_SHARE, Train};
+
+/// A beat whose best match removes less misfit than this (in noise variances) is not heard:
+/// trying some forty lags, noise alone reaches about 15.
+const LEAST_EVIDENCE: f32 = 20.0;
+/// Loudness of a shock varies from beat to beat by about this share.
+const LOUDNESS_VARIES: f32 = 0.25;
+
+/// One beat of one balance.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Beat {
+    /// Oscillation, counted from the tick nearest the middle of the stretch.
+    pub(crate) turn: i64,
+    /// Tick or tock.
+    pub(crate) is_tock: bool,
+    /// Where it was expected, envelope steps from the start of the stretch.
+    pub(crate) expected: f64,
+    /// How the whole beat matched; `None` where it was not heard.
+    pub(crate) whole: Option<Match>,
+}
+
+impl Beat {
+    pub(crate) fn side(&self) -> usize {
+        usize::from(self.is_tock)
+    }
+}
+
+/// A balance being listened to.
+#[derive(Debug, Clone)]
+pub(crate) struct Voice {
+    /// Steps of an oscillation.
+    pub(crate) period: f64,
+    /// Place of the tick of turn 0, steps.
+    pub(crate) tick: f64,
+    /// From tick to tock, steps.
+    pub(crate) tock_offset: f64,
+    /// What is looked at around every beat.
+    pub(crate) frame: Frame,
+    /// The part of the frame that surely belongs to the beat (start, end).
+    pub(crate) core: (usize, usize),
+    /// Tick and tock.
+    pub(crate) templates: [Template; 2],
+    /// All beats of the stretch in order of time.
+    pub(crate) beats: Vec<Beat>,
+    /// Standard deviation of the amplitude between beats.
+    pub(crate) noise: f32,
+    /// Scatter of the whole-beat lags, steps.
+    pub(crate) scatter: f64,
+}
+
+impl Voice {
+    /// A balance as the search left it.
+    pub(crate) fn new(train: &Train, envelope: &Envelope) -> Self {
+        let rate = envelope.rate_hz;
+        let reach_s = LONGEST_GROUP_SHARE * train.period_s + 3e-3;
+        let frame =
+            Frame { before: (reach_s * rate) as usize, after: ((reach_s + 4e-3) * rate) as usize };
+        let from = ((reach_s - train.before_s() - 0.8e-3).max(0.0) * rate) as usize;
+        let to = (((reach_s + train.after_s() + 2.5e-3) * rate) as usize).min(frame.len());
+        let mut voice = Self {
+            period: train.period_s * rate,
+            tick: train.tick_s * rate,
+            tock_offset: train.tock_offset_s * rate,
+            frame,
+            core: (from, to),
+            templates: [Template::of(&[], frame), Template::of(&[], frame)],
+            beats: Vec::new(),
+            noise: envelope.floor.sqrt(),
+            scatter: 0.0,
+        };
+        voice.expect_beats(envelope.power.len());
+        voice
+    }
+
+    /// Lays out the beats that the present phase predicts within `steps` of envelope.
+    pub(crate) fn expect_beats(&mut self, steps: usize) {
+        self.beats.clear();
+        let margin = 4.0;
+        let before = self.frame.before.saturating_sub(self.core.0) as f64 + margin;
+        let after = (self.core.1 as f64 - self.frame.before as f64).max(0.0) + margin;
+        let first = ((before - self.tick - self.tock_offset) / self.period).floor() as i64;
+        let last = ((steps as f64 - after - self.tick) / self.period).ceil() as i64;
+        for turn in first..=last {
+            let tick = self.tick + turn as f64 * self.period;
+            for (is_tock, expected) in [(false, tick), (true, tick + self.tock_offset)] {
+                if expected >= before && expected + after < steps as f64 {
+                    self.beats.push(Beat { turn, is_tock, expected, whole: None });
+                }
+            }
+        }
+    }
+
+    /// Power that this balance puts into the envelope, added to `into`.
+    pub(crate) fn add_own_power(&self, into: &mut [f32], floor: f32) {
+        for beat in &self.beats {
+            let Some(heard) = beat.whole else { continue };
+            add_power(
+                into,
+                &self.templates[beat.side()],
+                floor,
+                beat.expected + heard.lag,
+                self.frame,
+            );
+        }
+    }
+
+    /// One round: pictures of all beats where they are now believed to be, templates from them,
+    /// lags of the beats against the templates (within `±reach` steps), and the line through
+    /// the lags, which becomes the new expectation. `others` is the power of other balances.
+    pub(crate) fn settle(
+        &mut self,
+        envelope: &Envelope,
+        others: Option<&[f32]>,
+        reach: usize,
+    ) -> Option<PhaseFit> {
+        let glimpses: Vec<Glimpse> = self
+            .beats
+            .iter()
+            .map(|b| {
+                let at = b.expected + b.whole.map_or(0.0, |m| m.lag);
+                glimpse(&envelope.power, others, envelope.floor, at, self.frame)
+            })
+            .collect();
+        let heard_before = self.beats.iter().any(|b| b.whole.is_some());
+        for side in 0..2 {
+            let of_side: Vec<&Glimpse> = self
+                .beats
+                .iter()
+                .zip(&glimpses)
+                .filter(|(b, _)| b.side() == side && (!heard_before || b.whole.is_some()))
+                .map(|(_, g)| g)
+                .collect();
+            self.templates[side] = Template::of(&of_side, self.frame);
+        }
+        self.noise = self.quiet_spread();
+        let (from, to) = self.core;
+        let weights: Vec<Vec<f32>> =
+            self.templates.iter().map(|t| weights_of(&t.amplitude[from..to], self.noise)).collect();
+        for (beat, seen) in self.beats.iter_mut().zip(&glimpses) {
+            let side = usize::from(beat.is_tock);
+            let template = &self.templates[side].amplitude[from..to];
+            let now = beat.whole.map_or(0.0, |m| m.lag);
+            let low = from.saturating_sub(reach);
+            let high = (to + reach).min(seen.amplitude.len());
+            if from < reach || to + reach > seen.amplitude.len() {
+                beat.whole = None;
+                continue;
+            }
+            let data = &seen.amplitude[low..high];
+            let found = if seen.others.is_empty() {
+                best_lag(template, &weights[side], data, reach)
+            } else {
+                let w =
+                    weights_beside_others(&weights[side], &seen.others[from..to], envelope.floor);
+                best_lag(template, &w, data, reach)
+            };
+            beat.whole = found
+                .filter(|m| m.evidence >= LEAST_EVIDENCE)
+                .map(|m| Match { lag: m.lag + now, ..m });
+        }
+        self.follow_line(envelope.power.len())
+    }
+
+    /// Fits the line through the whole-beat lags and moves the expectation onto it.
+    fn follow_line(&mut self, _steps: usize) -> Option<PhaseFit> {
+        let late: Vec<Deviation> = self
+            .beats
+            .iter()
+            .map(|b| Deviation {
+                turn: b.turn as f64,
+                is_tock: b.is_tock,
+                late: b.whole.map_or(0.0, |m| m.lag),
+                weight: if b.whole.is_some() { 1.0 } else { 0.0 },
+            })
+            .collect();
+        let line = fit(&late)?;
+        self.scatter = line.scatter;
+        for b in &mut self.beats {
+            let moved = line.expected(b.turn as f64, b.is_tock);
+            b.expected += moved;
+            if let Some(m) = &mut b.whole {
+                m.lag -= moved;
+            }
+        }
+        self.tick += line.expected(0.0, false);
+        self.tock_offset += line.tock - line.tick;
+        self.period += line.per_turn;
+        Some(line)
+    }
+
+    /// Spread of the amplitude where the frame is quiet: the median over the frame.
+    fn quiet_spread(&self) -> f32 {
+        let mut all: Vec<f64> =
+            self.templates.iter().flat_map(|t| t.spread.iter().map(|s| f64::from(*s))).collect();
+        (middle_of(&mut all) as f32).max(f32::MIN_POSITIVE)
+    }
+
+    /// Loudest place of the templates against the noise, dB of power.
+    pub(crate) fn signal_to_noise_db(&self, floor: f32) -> f64 {
+        let peak = self.templates.iter().map(Template::peak).fold(0.0, f32::max);
+        let power = f64::from(peak) * f64::from(peak);
+        10.0 * (power / f64::from(floor).max(1e-30)).max(1e-3).log10()
+    }
+}
+
+/// Weight of every place of a template: the noise there, and the loudness that varies.
+pub(crate) fn weights_of(template: &[f32], noise: f32) -> Vec<f32> {
+    template
+        .iter()
+        .map(|s| 1.0 / (noise * noise + LOUDNESS_VARIES * LOUDNESS_VARIES * s * s))
+        .collect()
+}
+
+/// The same where other balances' beats lie under the data: little trust where they are loud.
+pub(crate) fn weights_beside_others(weights: &[f32], others: &[f32], floor: f32) -> Vec<f32> {
+    weights.iter().zip(others).map(|(w, o)| 1.0 / (1.0 / w + 0.5 * o * floor)).collect()
+}
+
+/// Listens to several balances at once: each is heard with the others' beats taken away, and
+/// all are gone through a few times.
+pub(crate) fn settle_together(voices: &mut [Voice], envelope: &Envelope) {
+    let wide = ((1.6e-3 * envelope.rate_hz) as usize).max(3);
+    let narrow = ((0.8e-3 * envelope.rate_hz) as usize).max(3);
+    for round in 0..4 {
+        for k in 0..voices.len() {
+            let others = power_of_others(voices, k, envelope);
+            let reach = if round < 2 { wide } else { narrow };
+            let _ = voices[k].settle(envelope, others.as_deref(), reach);
+        }
+        if voices.len() == 1 && round == 2 {
+            break;
+        }
+    }
+}
+
+/// What all balances but one put into the envelope; `None` where there is no other.
+pub(crate) fn power_of_others(
+    voices: &[Voice],
+    but: usize,
+    envelope: &Envelope,
+) -> Option<Vec<f32>> {
+    if voices.len() < 2 {
+        return None;
+    }
+    let mut power = vec![0.0f32; envelope.power.len()];
+    for (j, other) in voices.iter().enumerate() {
+        if j != but {
+            other.add_own_power(&mut power, envelope.floor);
+        }
+    }
+    Some(power)
+}
