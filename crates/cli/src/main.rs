@@ -1,2 +1,35 @@
-//! (being written)
-fn main() {}
+//! `endshake`, the one binary: takes arguments, wires the crates together and prints. What it
+//! prints of a watch was computed in `beats` and `horology`; what it writes down for programs are
+//! the types in [`wire`].
+
+mod arguments;
+mod failure;
+mod measure;
+mod text;
+mod wire;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use failure::Failure;
+use std::io::Write;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => return arguments::refuse(&error),
+    };
+    let result = match arguments.command {
+        Command::Measure(wishes) => measure::run(&wishes, arguments.color),
+    };
+    match result {
+        Ok(status) => status.into(),
+        Err(failure) => {
+            if let Some(sentence) = failure.sentence() {
+                // Where even standard error is gone there is nobody left to tell.
+                let _ = writeln!(std::io::stderr(), "endshake: {sentence}");
+            }
+            failure.status().into()
+        }
+    }
+}

@@ -1,0 +1,61 @@
+//! The arguments as typed. What they mean once they are checked against each other is decided by
+//! each command.
+
+mod measure;
+mod values;
+
+pub(crate) use measure::{Format, MeasureWishes};
+pub(crate) use values::{ChannelWish, Seconds};
+
+use clap::{ColorChoice, Parser, Subcommand};
+use std::io::Write;
+use std::process::ExitCode;
+
+/// Hears the balances in the sound of a mechanical watch: how many run, and of each the beat, rate,
+/// amplitude and beat error, with their uncertainties.
+#[derive(Debug, Parser)]
+#[command(name = "endshake", version, max_term_width = 100, after_help = EXIT_STATUSES)]
+#[command(disable_help_subcommand = true, propagate_version = true)]
+pub(crate) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    /// Colour the text: always, never, or where it goes to a terminal (NO_COLOR is respected).
+    #[arg(long, global = true, value_name = "WHEN", default_value_t = ColorChoice::Auto)]
+    #[arg(hide_default_value = true, hide_possible_values = true)]
+    pub(crate) color: ColorChoice,
+}
+
+const EXIT_STATUSES: &str = "\
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
+read, 4 no watch heard.";
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    Measure(MeasureWishes),
+}
+
+/// Says what is wrong with the arguments, or prints the help that was asked for.
+pub(crate) fn refuse(error: &clap::Error) -> ExitCode {
+    if error.use_stderr() {
+        let said = error.render().to_string();
+        let said = said.strip_prefix("error: ").unwrap_or(&said);
+        let _ = write!(std::io::stderr(), "endshake: {said}");
+    } else {
+        let _ = error.print();
+    }
+    // 2 for wrong use, 0 for help: clap's own numbers, and ours.
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_do_not_contradict_each_other() {
+        Arguments::command().debug_assert();
+    }
+}

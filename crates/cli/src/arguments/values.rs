@@ -1,0 +1,143 @@
+//! Values of options, read from words, with a sentence where the words are no such value.
+
+use quantities::{BeatFrequency, ClockError, LiftAngle};
+use std::str::FromStr;
+
+/// A time in seconds, never negative.
+#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+pub(crate) struct Seconds(pub(crate) f64);
+
+/// Which channels of a recording to listen to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum ChannelWish {
+    /// All, used together.
+    All,
+    /// One, counted from 1 as people do.
+    Number(usize),
+}
+
+fn number(words: &str) -> Result<f64, String> {
+    match words.trim().parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        _ => Err("this is not a number".into()),
+    }
+}
+
+pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
+    LiftAngle::from_deg(number(words)?).map_err(|e| e.to_string())
+}
+
+pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
+    // People write 28,800 as often as 28800.
+    BeatFrequency::from_per_hour(number(&words.replace(',', ""))?).map_err(|e| e.to_string())
+}
+
+pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
+    ClockError::from_ppm(number(words)?).map_err(|e| e.to_string())
+}
+
+pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
+    let number = number(words)?;
+    if number >= 0.0 { Ok(number) } else { Err("this must not be negative".into()) }
+}
+
+impl FromStr for ChannelWish {
+    type Err = String;
+
+    fn from_str(words: &str) -> Result<Self, String> {
+        match words.trim() {
+            "all" => Ok(Self::All),
+            number => match number.parse::<usize>() {
+                Ok(number) if number > 0 => Ok(Self::Number(number)),
+                _ => Err("give the number of a channel (the first is 1) or all".into()),
+            },
+        }
+    }
+}
+
+impl FromStr for Seconds {
+    type Err = String;
+
+    /// `90`, `1.5`, `1m30s`, `2h`, `250ms`: a plain number is seconds.
+    fn from_str(words: &str) -> Result<Self, String> {
+        let wrong = || "give seconds, or hours, minutes and seconds like 1h5m or 1m30s".to_owned();
+        let words = words.trim();
+        if let Ok(seconds) = words.parse::<f64>() {
+            return checked(seconds).ok_or_else(wrong);
+        }
+        let mut rest = words;
+        let mut total_s = 0.0;
+        let mut largest_left_s = f64::INFINITY;
+        while !rest.is_empty() {
+            let digits = rest.find(|c: char| !c.is_ascii_digit() && c != '.').ok_or_else(wrong)?;
+            let amount: f64 = rest[..digits].parse().map_err(|_| wrong())?;
+            rest = &rest[digits..];
+            let letters = rest.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(rest.len());
+            let unit_s = match &rest[..letters] {
+                "h" => 3600.0,
+                "m" | "min" => 60.0,
+                "s" => 1.0,
+                "ms" => 0.001,
+                _ => return Err(wrong()),
+            };
+            if unit_s >= largest_left_s {
+                return Err(wrong());
+            }
+            largest_left_s = unit_s;
+            total_s += amount * unit_s;
+            rest = &rest[letters..];
+        }
+        if words.is_empty() { Err(wrong()) } else { checked(total_s).ok_or_else(wrong) }
+    }
+}
+
+fn checked(seconds: f64) -> Option<Seconds> {
+    (seconds.is_finite() && seconds >= 0.0).then_some(Seconds(seconds))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seconds_as_people_write_them() {
+        for (words, seconds) in [
+            ("0", 0.0),
+            ("90", 90.0),
+            ("1.5", 1.5),
+            ("1m30s", 90.0),
+            ("1min30s", 90.0),
+            ("2h", 7200.0),
+            ("1h5m", 3900.0),
+            ("250ms", 0.25),
+            ("1s500ms", 1.5),
+            ("0.5m", 30.0),
+        ] {
+            assert_eq!(words.parse::<Seconds>().unwrap(), Seconds(seconds), "{words}");
+        }
+        for wrong in
+            ["", " ", "-1", "1x", "s", "1m1m", "30s1m", "1m30", "inf", "NaN", "1e400", "..s", "ü"]
+        {
+            assert!(wrong.parse::<Seconds>().is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn channels_are_counted_from_one() {
+        assert_eq!("all".parse(), Ok(ChannelWish::All));
+        assert_eq!("2".parse(), Ok(ChannelWish::Number(2)));
+        for wrong in ["0", "-1", "left", ""] {
+            assert!(wrong.parse::<ChannelWish>().is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn sentences_say_the_range() {
+        assert_eq!(lift_angle("abc").unwrap_err(), "this is not a number");
+        assert_eq!(
+            lift_angle("5").unwrap_err(),
+            "lift angle must lie between 10 and 120 degrees, not 5"
+        );
+        assert_eq!(beats_per_hour("28,800").unwrap().per_hour(), 28_800.0);
+    }
+}
