@@ -2,13 +2,37 @@
 //!
 //!     cargo run -p plot --example gallery -- FOLDER [WORD]
 //!
-//! With a word, only pictures with that word in their name. For people to look at.
+//! With a word, only pictures with that word in their name. For people to look at; `page.html`
+//! shows them all in a page that follows the system's light or dark.
 
 mod invented;
 
 use invented as made;
-use plot::{Against, Drift, FontUse, Picture, Size, Theme};
+use plot::{
+    Against, Drift, FONT_FAMILY, FontUse, Picture, REGULAR_WOFF2, SEMI_BOLD_WOFF2, Size, Theme,
+};
 use std::path::Path;
+
+/// All pictures in one page that follows the reader's system, the typeface loaded once.
+fn page() -> String {
+    let face = |weight, file| {
+        format!(
+            "@font-face{{font-family:'{FONT_FAMILY}';font-weight:{weight};src:url({file}) format('woff2')}}\n"
+        )
+    };
+    let mut html = format!(
+        "<!doctype html><meta charset=utf-8><meta name=viewport content='width=device-width'>\
+         <title>Pictures</title><style>{}{}{}body{{margin:12px;background:var(--plot-ground)}}\
+         svg{{display:block;margin:0 auto 12px;max-width:100%;height:auto;border-radius:12px}}</style>",
+        face(400, "regular.woff2"),
+        face(600, "semi-bold.woff2"),
+        Theme::page_css()
+    );
+    for (_, draw) in pictures() {
+        html.push_str(&draw(Size::phone(), Theme::Page).svg(FontUse::InPage));
+    }
+    html
+}
 
 type Draw = Box<dyn Fn(Size, Theme) -> Picture>;
 
@@ -45,6 +69,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let word = arguments.next().unwrap_or_default();
     let folder = Path::new(&folder);
     std::fs::create_dir_all(folder)?;
+    std::fs::write(folder.join("regular.woff2"), REGULAR_WOFF2)?;
+    std::fs::write(folder.join("semi-bold.woff2"), SEMI_BOLD_WOFF2)?;
+    std::fs::write(folder.join("page.html"), page())?;
     for (name, draw) in pictures() {
         for (theme_name, theme) in [("light", Theme::Light), ("dark", Theme::Dark)] {
             for (size_name, size) in [("desk", Size::desktop()), ("phone", Size::phone())] {
