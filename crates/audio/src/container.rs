@@ -1,34 +1,50 @@
 //! Opens a container and finds the track to read.
 
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use symphonia::core::codecs::audio::AudioCodecParameters;
 use symphonia::core::errors::Error;
 use symphonia::core::formats::{FormatOptions, FormatReader, Track, TrackType};
-use symphonia::core::io::MediaSourceStream;
+use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::default::formats as readers;
 
 use crate::error::AudioError;
+use crate::frame_header::FrameKind;
+use crate::frame_stream::FrameStream;
 use crate::sniff::Container;
+use crate::source::ByteSource;
 use crate::timeline::Stamps;
 
 /// A reader for this kind of file. Readers are made directly, not found by probing, so tags in
-/// front or behind are never parsed.
+/// front or behind are never parsed. `guessed` turns true when the length of a gap had to be guessed.
 pub(crate) fn open(
-    stream: MediaSourceStream<'static>,
+    source: ByteSource,
     container: Container,
+    guessed: &mut Arc<AtomicBool>,
 ) -> Result<Box<dyn FormatReader>, Error> {
+    let frames = match container {
+        Container::Mp3 => Some(FrameKind::Mp3),
+        Container::Adts => Some(FrameKind::Adts),
+        _ => None,
+    };
+    if let Some(kind) = frames {
+        let stream = FrameStream::open(source, kind)?;
+        *guessed = stream.guess_flag();
+        return Ok(Box::new(stream));
+    }
+    let stream = MediaSourceStream::new(Box::new(source), MediaSourceStreamOptions::default());
     let options = FormatOptions::default();
     Ok(match container {
         Container::Wav => Box::new(readers::WavReader::try_new(stream, options)?),
         Container::Flac => Box::new(readers::FlacReader::try_new(stream, options)?),
-        Container::Ogg => Box::new(readers::OggReader::try_new(stream, options)?),
-        Container::Mpeg => Box::new(readers::MpaReader::try_new(stream, options)?),
-        Container::Adts => Box::new(readers::AdtsReader::try_new(stream, options)?),
         Container::Mp4 => Box::new(readers::IsoMp4Reader::try_new(stream, options)?),
         Container::Aiff => Box::new(readers::AiffReader::try_new(stream, options)?),
         Container::Caf => Box::new(readers::CafReader::try_new(stream, options)?),
         Container::Matroska => Box::new(readers::MkvReader::try_new(stream, options)?),
+        Container::Mp3 | Container::Adts | Container::Ogg => {
+            return Err(Error::Unsupported("it has a reader of its own"));
+        }
     })
 }
 
@@ -55,22 +71,27 @@ impl Container {
     /// What its time stamps are worth.
     pub(crate) fn stamps(self) -> Stamps {
         match self {
-            Self::Flac | Self::Ogg => Stamps::Samples,
-            Self::Mpeg | Self::Adts => Stamps::None,
+            Self::Flac | Self::Ogg | Self::Mp3 | Self::Adts => Stamps::Samples,
             Self::Wav | Self::Mp4 | Self::Aiff | Self::Caf | Self::Matroska => Stamps::Clock,
         }
     }
 
-    /// Whether a file that ends within a packet was cut off. MPEG and ADTS streams may have tags
-    /// behind them, which look so, and a FLAC file says its length elsewhere.
+    /// Whether a file that ends within a packet was cut off. MP3 and ADTS streams may have tags
+    /// behind them, which look so, live Matroska has no end, and FLAC says its length elsewhere.
     pub(crate) fn end_within_packet_is_damage(self) -> bool {
-        !matches!(self, Self::Mpeg | Self::Adts | Self::Flac)
+        !matches!(self, Self::Mp3 | Self::Adts | Self::Flac | Self::Matroska)
+    }
+
+    /// Whether the number of frames that its header claims counts exactly those that come out. Other
+    /// headers may count what an encoder added and a decoder takes off again.
+    pub(crate) fn counts_exactly(self) -> bool {
+        matches!(self, Self::Flac | Self::Mp4 | Self::Mp3)
     }
 
     /// Codec and container for people.
     pub(crate) fn describe(self, codec: &str) -> String {
         let container = match self {
-            Self::Flac | Self::Mpeg => return codec.into(),
+            Self::Flac | Self::Mp3 => return codec.into(),
             Self::Wav => "WAV",
             Self::Ogg => "Ogg",
             Self::Adts => "ADTS",
@@ -90,6 +111,12 @@ pub(crate) fn explain(error: &Error, storage_failed: &AtomicBool) -> AudioError 
             AudioError::ReadFailed(cause.to_string())
         }
         Error::IoError(_) => AudioError::Damaged { what: "it ends within its header".into() },
+        Error::Unsupported(what) if what.contains("missing moov") => AudioError::Damaged {
+            what: "its index, which a recorder writes last, is missing".into(),
+        },
+        Error::Unsupported(what) if what.contains("missing") => {
+            AudioError::Damaged { what: (*what).into() }
+        }
         Error::Unsupported(what) => AudioError::Unsupported {
             what: format!("it uses a feature that is not supported ({what})"),
             instead: "record as WAV or FLAC, or convert it",

@@ -7,12 +7,12 @@ use quantities::SampleRate;
 use crate::damage::{Damage, DamageKind, DamageLog};
 use crate::error::{AudioError, OpenFailure};
 use crate::frames::FrameSource;
+use crate::ogg::Ogg;
 use crate::packets::Packets;
-use crate::riff::read_header;
+use crate::plain::{Layout, Plain};
 use crate::selection::{Channels, Selection};
 use crate::sniff::{Container, sniff};
 use crate::source::ByteSource;
-use crate::wav::Wav;
 
 /// A recording that is open for reading, from its start (or the chosen one) to its end.
 ///
@@ -74,7 +74,10 @@ impl AudioFile {
             .map_err(|error| AudioError::ReadFailed(error.to_string()))?;
         let container = sniff(&mut bytes)?;
         let source: Box<dyn FrameSource> = match container {
-            Container::Wav => open_wav(bytes)?,
+            Container::Wav => open_plain(bytes, container, crate::riff::read_layout)?,
+            Container::Aiff => open_plain(bytes, container, crate::aiff::read_layout)?,
+            Container::Caf => open_plain(bytes, container, crate::caf::read_layout)?,
+            Container::Ogg => Box::new(Ogg::open(bytes)?),
             _ => Box::new(Packets::open(bytes, container)?),
         };
         Self::start(source, selection)
@@ -258,14 +261,20 @@ impl std::fmt::Debug for AudioFile {
     }
 }
 
+/// Reads a header; `None` where it names a codec.
+type ReadLayout = fn(&mut ByteSource) -> Result<Option<Layout>, AudioError>;
+
 /// Plain samples by the direct way, compressed ones through the decoders.
-fn open_wav(mut bytes: ByteSource) -> Result<Box<dyn FrameSource>, AudioError> {
-    let header = read_header(&mut bytes)?;
-    if let Some(sample) = header.sample {
-        return Ok(Box::new(Wav::open(bytes, &header, sample)?));
+fn open_plain(
+    mut bytes: ByteSource,
+    container: Container,
+    read_layout: ReadLayout,
+) -> Result<Box<dyn FrameSource>, AudioError> {
+    if let Some(layout) = read_layout(&mut bytes)? {
+        return Ok(Box::new(Plain::open(bytes, &layout)?));
     }
     bytes.seek(SeekFrom::Start(0)).map_err(|error| AudioError::ReadFailed(error.to_string()))?;
-    Ok(Box::new(Packets::open(bytes, Container::Wav)?))
+    Ok(Box::new(Packets::open(bytes, container)?))
 }
 
 fn open_failure(error: &io::Error) -> OpenFailure {

@@ -19,22 +19,31 @@
 //!
 //! This crate knows nothing of watches, jobs or storage.
 
+mod aiff;
+mod caf;
 mod codecs;
 mod container;
 mod damage;
+mod decoder;
 mod edit_list;
 mod error;
 mod file;
+mod frame_header;
+mod frame_stream;
 mod frames;
 mod guard;
+mod matroska_cut;
+mod ogg;
+mod ogg_codec;
+mod ogg_page;
 mod packets;
 mod pcm;
+mod plain;
 mod riff;
 mod selection;
 mod sniff;
 mod source;
 mod timeline;
-mod wav;
 
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};

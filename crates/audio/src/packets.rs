@@ -4,31 +4,31 @@
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use symphonia::core::audio::GenericAudioBufferRef;
-use symphonia::core::codecs::audio::AudioDecoder;
+use symphonia::core::codecs::audio::AudioCodecParameters;
+use symphonia::core::codecs::audio::well_known::CODEC_ID_OPUS;
 use symphonia::core::errors::Error;
 use symphonia::core::formats::{FormatReader, Track};
-use symphonia::core::io::{MediaSourceStream, MediaSourceStreamOptions};
 use symphonia::core::packet::Packet;
-use symphonia::core::units::TimeBase;
+use symphonia::core::units::{TimeBase, Timestamp};
 
-use crate::codecs;
 use crate::container::{self, audio_parameters, explain, first_audio_track};
 use crate::damage::{DamageKind, DamageLog};
+use crate::decoder::{Decoder, Outcome};
 use crate::edit_list::{Edit, read_edits};
 use crate::error::AudioError;
 use crate::frames::{FrameSource, Shape};
 use crate::guard::guarded;
+use crate::matroska_cut::hide_cut;
 use crate::sniff::Container;
 use crate::source::ByteSource;
-use crate::timeline::Timeline;
+use crate::timeline::{Step, Timeline};
 
 /// Packets in a row without one frame of sound after which a file is given up.
 const MOST_IDLE_PACKETS: u32 = 20_000;
 /// Longest single gap that is filled with silence; a longer one is a broken time stamp.
-const LONGEST_GAP_S: u64 = 600;
+pub(crate) const LONGEST_GAP_S: u64 = 600;
 /// Longest silence handed over in one block.
-const SILENCE_BLOCK_FRAMES: u64 = 16_384;
+pub(crate) const SILENCE_BLOCK_FRAMES: u64 = 16_384;
 /// A header may count what an encoder added and a decoder takes off again, up to a packet at either
 /// end, so a recording that is shorter by less than two packets of any of these codecs is whole.
 const ENCODERS_SHARE_FRAMES: u64 = 8192;
@@ -36,12 +36,15 @@ const ENCODERS_SHARE_FRAMES: u64 = 8192;
 /// A container and the decoder of its first audio track.
 pub(crate) struct Packets {
     format: Box<dyn FormatReader>,
-    decoder: Box<dyn AudioDecoder>,
+    decoder: Decoder,
     container: Container,
     track_id: u32,
     timeline: Timeline,
     shape: Shape,
+    /// The frames that the header claims are a count, not an estimate.
+    hint_is_count: bool,
     storage_failed: Arc<AtomicBool>,
+    gap_guessed: Arc<AtomicBool>,
     /// Frames still to be dropped at the start: what the encoder put there.
     lead: u64,
     /// Frames still to hand over, where the container says so.
@@ -50,6 +53,8 @@ pub(crate) struct Packets {
     frames: u64,
     /// Silence still to hand over.
     silence: u64,
+    /// The header says that there was more.
+    cut: bool,
     /// A packet that comes after that silence.
     held: Option<Packet>,
     ended: bool,
@@ -59,20 +64,21 @@ impl Packets {
     /// Opens a file of this kind. The shape is a claim of its header until a block has been decoded.
     pub(crate) fn open(mut source: ByteSource, container: Container) -> Result<Self, AudioError> {
         let storage_failed = source.failure_flag();
+        let failed = |error: std::io::Error| AudioError::ReadFailed(error.to_string());
         let edits = match container {
-            Container::Mp4 => read_edits(&mut source)
-                .map_err(|error| AudioError::ReadFailed(error.to_string()))?,
+            Container::Mp4 => read_edits(&mut source).map_err(failed)?,
             _ => Vec::new(),
         };
-        let stream = MediaSourceStream::new(Box::new(source), MediaSourceStreamOptions::default());
-        let format = match guarded(|| container::open(stream, container)) {
+        let cut = container == Container::Matroska && hide_cut(&mut source).map_err(failed)?;
+        let mut gap_guessed = Arc::default();
+        let format = match guarded(|| container::open(source, container, &mut gap_guessed)) {
             Ok(Ok(format)) => format,
             Ok(Err(error)) => return Err(explain(&error, &storage_failed)),
             Err(_) => return Err(AudioError::Damaged { what: "its header makes no sense".into() }),
         };
         let track = first_audio_track(format.as_ref())?.clone();
         let parameters = audio_parameters(&track)?.clone();
-        let made = codecs::make(&parameters, container)?;
+        let decoder = Decoder::new(&parameters)?;
         let rate_hz = parameters.sample_rate.unwrap_or(0);
         let base = track
             .time_base
@@ -82,24 +88,34 @@ impl Packets {
         let shape = Shape {
             rate_hz,
             channels: parameters.channels.as_ref().map_or(0, |channels| channels.count()),
-            format: container.describe(made.name),
+            format: container.describe(decoder.name),
             frames_hint: frames_hint(&track, &timeline),
         };
         let mut packets = Self {
             format,
-            decoder: made.decoder,
+            decoder,
             container,
             track_id: track.id,
             timeline,
             shape,
+            hint_is_count: track.num_frames.is_some(),
             storage_failed,
-            lead: made.lead_frames,
+            gap_guessed,
+            lead: opus_pre_skip(&parameters, container),
             left: None,
             frames: 0,
             silence: 0,
+            cut,
             held: None,
             ended: false,
         };
+        if container == Container::Flac {
+            packets.timeline.start_at(Timestamp::new(0));
+        }
+        if container == Container::Mp3 {
+            packets.lead = u64::from(track.delay.unwrap_or(0));
+            packets.left = track.padding.and(track.num_frames);
+        }
         if let Some(edit) = edits.iter().find(|edit| edit.track_id == track.id) {
             packets.apply(edit);
         }
@@ -152,16 +168,32 @@ impl Packets {
                 }
             }
         }
-        Err(AudioError::LimitReached("it goes on without any sound in it"))
+        self.give_up(damage)?;
+        Ok(None)
+    }
+
+    /// Ends reading where nothing comes any more: an error unless there was sound before.
+    fn give_up(&mut self, damage: &mut DamageLog) -> Result<(), AudioError> {
+        if self.frames == 0 {
+            return Err(AudioError::LimitReached("it goes on without any sound in it"));
+        }
+        damage.note(DamageKind::Abandoned, self.at_s(), None);
+        self.ended = true;
+        Ok(())
     }
 
     /// Notes where the file ends before it should. `within_packet` says that it ended within one.
     fn note_end(&mut self, damage: &mut DamageLog, within_packet: bool) {
         self.ended = true;
         let at_s = self.at_s();
-        let missing = self.shape.frames_hint.map_or(0, |hint| hint.saturating_sub(self.frames));
-        let cut = within_packet && self.container.end_within_packet_is_damage();
-        if missing > ENCODERS_SHARE_FRAMES || (cut && missing > 0) {
+        if self.timeline.is_broken() {
+            damage.note(DamageKind::LengthUnknown, at_s, None);
+        }
+        let claim = self.shape.frames_hint.filter(|_| self.hint_is_count).unwrap_or(0);
+        let missing = claim.saturating_sub(self.frames);
+        let cut = self.cut || (within_packet && self.container.end_within_packet_is_damage());
+        let exact = cut || self.container.counts_exactly();
+        if missing > if exact { 0 } else { ENCODERS_SHARE_FRAMES } {
             damage.note(DamageKind::CutShort, at_s, Some(self.seconds(missing)));
         } else if cut {
             damage.note(DamageKind::CutShort, at_s, None);
@@ -171,9 +203,9 @@ impl Packets {
     /// A chained file: the next piece is decoded afresh and must turn out to be of the same make.
     fn next_chain(&mut self) -> Result<(), AudioError> {
         let track = first_audio_track(self.format.as_ref())?.clone();
-        let made = codecs::make(audio_parameters(&track)?, self.container)?;
-        self.decoder = made.decoder;
-        self.lead = made.lead_frames;
+        let parameters = audio_parameters(&track)?;
+        self.decoder = Decoder::new(parameters)?;
+        self.lead = opus_pre_skip(parameters, self.container);
         self.track_id = track.id;
         self.timeline.forget();
         Ok(())
@@ -187,41 +219,38 @@ impl Packets {
         damage: &mut DamageLog,
     ) -> Result<(), AudioError> {
         let before = into.len();
-        let first = self.frames == 0;
-        let (decoder, shape) = (&mut self.decoder, &mut self.shape);
-        let outcome = guarded(|| {
-            decoder.decode(packet).map(|buffer| {
-                check_make(shape, &buffer, first)?;
-                let start = into.len();
-                into.resize(start + buffer.samples_interleaved(), 0.0);
-                buffer.copy_to_slice_interleaved(&mut into[start..]);
-                Ok(())
-            })
-        });
-        match outcome {
-            Ok(Ok(Ok(()))) => {
-                self.timeline.set_rate(self.shape.rate_hz);
-                let frames = ((into.len() - before) / self.shape.channels.max(1)) as u64;
+        let settled = self.frames > 0;
+        let claimed_hz = self.shape.rate_hz;
+        match self.decoder.decode(packet, &mut self.shape, settled, into)? {
+            Outcome::Decoded(frames) => {
+                if claimed_hz != self.shape.rate_hz {
+                    self.change_rate(claimed_hz);
+                }
                 self.timeline.pass(packet, frames);
                 self.trim(before, into);
-                return Ok(());
             }
-            Ok(Ok(Err(error))) => return Err(error),
-            Ok(Err(Error::Unsupported(what))) if first => {
-                return Err(explain(&Error::Unsupported(what), &self.storage_failed));
-            }
-            Ok(Err(_)) => {}
-            // A decoder that panicked is never used again.
-            Err(_) => {
-                let track = first_audio_track(self.format.as_ref())?;
-                self.decoder = codecs::make(audio_parameters(track)?, self.container)?.decoder;
+            Outcome::Lost => {
+                if let Some(frames) = self.timeline.pass_lost(packet) {
+                    self.queue_silence(frames, damage);
+                }
             }
         }
-        into.truncate(before);
-        let frames = self.timeline.frames(packet.dur);
-        self.timeline.pass(packet, frames);
-        self.queue_silence(frames, damage);
         Ok(())
+    }
+
+    /// Takes it that the decoder gives another sample rate than the header claimed, as AAC does
+    /// whose upper band is coded apart.
+    fn change_rate(&mut self, claimed_hz: u32) {
+        let rate_hz = self.shape.rate_hz;
+        self.timeline.set_rate(rate_hz);
+        let mut lead = Some(self.lead);
+        for frames in [&mut lead, &mut self.left, &mut self.shape.frames_hint] {
+            *frames = frames.and_then(|frames| {
+                let scaled = u128::from(frames) * u128::from(rate_hz);
+                u64::try_from(scaled / u128::from(claimed_hz.max(1))).ok()
+            });
+        }
+        self.lead = lead.unwrap_or(0);
     }
 
     /// Takes off what an encoder added in front and what lies behind the end, and counts the rest.
@@ -252,8 +281,6 @@ impl Packets {
         } else if frames > 0 {
             damage.note(DamageKind::Unreadable, self.at_s(), Some(self.seconds(frames)));
             self.silence = frames;
-        } else {
-            damage.note(DamageKind::LengthUnknown, self.at_s(), None);
         }
     }
 
@@ -285,18 +312,25 @@ impl FrameSource for Packets {
             } else if self.ended {
                 return Ok(false);
             } else if let Some(packet) = self.next_packet(damage)? {
-                let gap = self.timeline.gap_before(&packet);
+                let step = self.timeline.step_to(&packet);
                 self.held = Some(packet);
-                if gap > 0 {
-                    self.timeline.forget();
-                    self.queue_silence(gap, damage);
+                match step {
+                    Step::Follows => {}
+                    Step::Gap(frames) => {
+                        self.queue_silence(frames, damage);
+                        if self.gap_guessed.swap(false, Ordering::Relaxed) {
+                            damage.note(DamageKind::LengthUnknown, self.at_s(), None);
+                        }
+                    }
+                    Step::Broken => damage.note(DamageKind::LengthUnknown, self.at_s(), None),
                 }
             }
             if into.len() > before {
                 return Ok(true);
             }
         }
-        Err(AudioError::LimitReached("it goes on without any sound in it"))
+        self.give_up(damage)?;
+        Ok(false)
     }
 }
 
@@ -309,25 +343,13 @@ fn frames_hint(track: &Track, timeline: &Timeline) -> Option<u64> {
         .or_else(|| track.duration.map(|ticks| timeline.frames(ticks)).filter(some))
 }
 
-/// Checks that the buffer is of the make of those before it; the first one sets the make.
-fn check_make(
-    shape: &mut Shape,
-    buffer: &GenericAudioBufferRef<'_>,
-    first: bool,
-) -> Result<(), AudioError> {
-    let (rate_hz, channels) = (buffer.spec().rate(), buffer.num_planes());
-    if first {
-        shape.rate_hz = rate_hz;
-        shape.channels = channels;
-        return shape.check().map(|_| ());
+/// Samples that an Opus decoder gives before the recording starts.
+/// Sources: RFC 7845, 5.1 (little-endian); Encapsulation of Opus in ISO BMFF, 4.3.2 (big-endian).
+fn opus_pre_skip(parameters: &AudioCodecParameters, container: Container) -> u64 {
+    let head = parameters.extra_data.as_ref().filter(|_| parameters.codec == CODEC_ID_OPUS);
+    match head.and_then(|head| head.get(10..12)) {
+        Some(&[a, b]) if container == Container::Mp4 => u64::from(u16::from_be_bytes([a, b])),
+        Some(&[a, b]) => u64::from(u16::from_le_bytes([a, b])),
+        _ => 0,
     }
-    if buffer.is_empty() || (shape.rate_hz == rate_hz && shape.channels == channels) {
-        return Ok(());
-    }
-    let what = if shape.rate_hz == rate_hz {
-        format!("it changes from {} to {channels} channels", shape.channels)
-    } else {
-        format!("its sample rate changes from {} to {rate_hz} Hz", shape.rate_hz)
-    };
-    Err(AudioError::Unsupported { what, instead: "record without changing the settings" })
 }

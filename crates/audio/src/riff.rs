@@ -7,7 +7,8 @@
 use std::io::{self, Seek, SeekFrom};
 
 use crate::error::AudioError;
-use crate::pcm::Sample;
+use crate::pcm::{Pcm, Sample};
+use crate::plain::{Layout, Length};
 use crate::source::ByteSource;
 
 /// Chunks looked through before a file is given up.
@@ -17,25 +18,9 @@ const LEAST_PLACEHOLDER: u32 = 0x7fff_0000;
 /// Two to the 32: what a length field of a file over 4 GiB has lost, once or more often.
 const WRAP: u64 = 1 << 32;
 
-/// Where the samples are and what they are.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct WavHeader {
-    /// `None` for a codec that is left to the other decoders.
-    pub(crate) sample: Option<Sample>,
-    pub(crate) rate_hz: u32,
-    pub(crate) channels: u16,
-    /// Offset of the first sample.
-    pub(crate) data_offset: u64,
-    /// Bytes of samples that are there.
-    pub(crate) data_bytes: u64,
-    /// Bytes of samples that the header promises beyond those.
-    pub(crate) missing_bytes: u64,
-    /// The recorder never came to write the length.
-    pub(crate) not_closed: bool,
-}
-
-/// Reads the header of a file that is known to begin like a WAV file.
-pub(crate) fn read_header(source: &mut ByteSource) -> Result<WavHeader, AudioError> {
+/// Reads the header of a file that is known to begin like a WAV file; `None` for a codec that is
+/// left to the other decoders.
+pub(crate) fn read_layout(source: &mut ByteSource) -> Result<Option<Layout>, AudioError> {
     let failed = |error: io::Error| AudioError::ReadFailed(error.to_string());
     let end = source.len();
     let mut long_data_bytes = None;
@@ -83,33 +68,21 @@ pub(crate) fn read_header(source: &mut ByteSource) -> Result<WavHeader, AudioErr
          saved, so make a new one.",
     ))?;
     let there = end.saturating_sub(data_offset);
-    let claim = match long_data_bytes {
-        Some(bytes) if size == u32::MAX => long_length(bytes, there),
+    let Some(sample) = format.sample else { return Ok(None) };
+    let length = match long_data_bytes {
+        // A recorder that lost power leaves it at zero or all ones.
+        Some(0 | u64::MAX) if size == u32::MAX => Length::open(there),
+        Some(bytes) if size == u32::MAX => Length::of(bytes, there),
         _ => length(source, data_offset, size, there)?,
     };
-    Ok(WavHeader {
-        sample: format.sample,
+    Ok(Some(Layout {
+        container: "WAV",
+        pcm: Pcm::little(sample),
         rate_hz: format.rate_hz,
         channels: format.channels,
         data_offset,
-        data_bytes: claim.bytes,
-        missing_bytes: claim.missing,
-        not_closed: claim.not_closed,
-    })
-}
-
-struct Length {
-    bytes: u64,
-    missing: u64,
-    not_closed: bool,
-}
-
-/// Length of the samples by `ds64`, which a recorder that lost power leaves at zero or far too long.
-fn long_length(bytes: u64, there: u64) -> Length {
-    if bytes == 0 || bytes == u64::MAX {
-        return Length { bytes: there, missing: 0, not_closed: true };
-    }
-    Length { bytes: bytes.min(there), missing: bytes.saturating_sub(there), not_closed: false }
+        length,
+    }))
 }
 
 /// Length of the samples by the 32-bit field of the data chunk, `there` bytes being in the file.
@@ -122,16 +95,15 @@ fn length(
     let claimed = u64::from(size);
     if size == 0 {
         let empty = there == 0 || chunk_follows(source, data_offset, there)?;
-        return Ok(Length { bytes: if empty { 0 } else { there }, missing: 0, not_closed: !empty });
+        return Ok(if empty { Length::of(0, there) } else { Length::open(there) });
     }
     if claimed > there {
         let placeholder = size >= LEAST_PLACEHOLDER;
-        let missing = if placeholder { 0 } else { claimed - there };
-        return Ok(Length { bytes: there, missing, not_closed: false });
+        return Ok(Length::of(if placeholder { there } else { claimed }, there));
     }
     // More than 4 GiB written with a field that wrapped around.
     let wraps = (there - claimed) / WRAP;
-    Ok(Length { bytes: claimed + wraps * WRAP, missing: 0, not_closed: false })
+    Ok(Length::of(claimed + wraps * WRAP, there))
 }
 
 /// Whether another chunk follows an empty data chunk, so that it is really empty.

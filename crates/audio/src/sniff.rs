@@ -4,6 +4,7 @@
 use std::io::{self, Seek, SeekFrom};
 
 use crate::error::AudioError;
+use crate::frame_header::FrameKind;
 use crate::source::ByteSource;
 
 /// Kinds of file that can be opened.
@@ -12,7 +13,7 @@ pub(crate) enum Container {
     Wav,
     Flac,
     Ogg,
-    Mpeg,
+    Mp3,
     Adts,
     Mp4,
     Aiff,
@@ -54,7 +55,7 @@ pub(crate) fn sniff(source: &mut ByteSource) -> Result<Container, AudioError> {
 
 /// Length of the ID3v2 tag at the start of `head`, header and footer included.
 /// Source: ID3 tag version 2.4.0, Main Structure, section 3.1 (id3.org).
-fn id3_bytes(head: &[u8]) -> Option<u64> {
+pub(crate) fn id3_bytes(head: &[u8]) -> Option<u64> {
     let tag = head.get(..10)?;
     if &tag[..3] != b"ID3" || tag[3] == 0xff || tag[6..10].iter().any(|byte| byte & 0x80 != 0) {
         return None;
@@ -91,8 +92,8 @@ fn container(head: &[u8], len: u64) -> Result<Container, AudioError> {
         () if at(0, b"#!AMR") => unsupported("it is in AMR format, which is made for speech"),
         () if at(0, b".snd") => unsupported("it is in AU format"),
         () if at(0, b"MThd") => unsupported("it is a MIDI file, which holds notes, not sound"),
-        () if mpeg_frames(head, len) => Ok(Container::Mpeg),
-        () if adts_frames(head, len) => Ok(Container::Adts),
+        () if FrameKind::Mp3.stream_starts(head, len) => Ok(Container::Mp3),
+        () if FrameKind::Adts.stream_starts(head, len) => Ok(Container::Adts),
         () => Err(AudioError::NotAudio { looks_like: looks_like(head) }),
     }
 }
@@ -126,67 +127,4 @@ fn looks_like(head: &[u8]) -> &'static str {
     } else {
         "its first bytes belong to no known kind of recording"
     }
-}
-
-/// Whether MPEG audio frames start here: two headers that agree, one frame apart.
-fn mpeg_frames(head: &[u8], len: u64) -> bool {
-    let Some((key, bytes)) = mpeg_header(head) else { return false };
-    match head.get(bytes..) {
-        Some(next) if next.len() >= 4 => mpeg_header(next).is_some_and(|(other, _)| other == key),
-        // The whole file is one frame, or a cut one.
-        _ => len <= bytes as u64 + 3,
-    }
-}
-
-/// What stays the same from frame to frame, and the length of this frame in bytes.
-/// Source: ISO/IEC 11172-3, 2.4.1.3 and 2.4.2.3; ISO/IEC 13818-3 for the lower sample rates.
-fn mpeg_header(head: &[u8]) -> Option<([u8; 3], usize)> {
-    let head = head.get(..4)?;
-    if head[0] != 0xff || head[1] & 0xe0 != 0xe0 {
-        return None;
-    }
-    let version = (head[1] >> 3) & 3;
-    let layer = (head[1] >> 1) & 3;
-    let bitrate_index = usize::from(head[2] >> 4);
-    let rate_index = usize::from((head[2] >> 2) & 3);
-    // Layer III only; version 1 is reserved.
-    if layer != 1 || version == 1 || rate_index == 3 || bitrate_index == 0 || bitrate_index == 15 {
-        return None;
-    }
-    let full_rate = version == 3;
-    let kbit_per_s = if full_rate {
-        [0, 32, 40, 48, 56, 64, 80, 96, 112, 128, 160, 192, 224, 256, 320][bitrate_index]
-    } else {
-        [0, 8, 16, 24, 32, 40, 48, 56, 64, 80, 96, 112, 128, 144, 160][bitrate_index]
-    };
-    let divisor = match version {
-        3 => 1,
-        2 => 2,
-        _ => 4,
-    };
-    let rate_hz = [44_100, 48_000, 32_000][rate_index] / divisor;
-    let padding = usize::from((head[2] >> 1) & 1);
-    let bytes = (if full_rate { 144_000 } else { 72_000 }) * kbit_per_s / rate_hz + padding;
-    Some(([version, layer, head[2] & 0x0c], bytes))
-}
-
-/// Whether AAC frames with ADTS headers start here: two that agree.
-fn adts_frames(head: &[u8], len: u64) -> bool {
-    let Some((key, bytes)) = adts_header(head) else { return false };
-    match head.get(bytes..) {
-        Some(next) if next.len() >= 7 => adts_header(next).is_some_and(|(other, _)| other == key),
-        _ => len <= bytes as u64 + 6,
-    }
-}
-
-/// Source: ISO/IEC 13818-7, 6.2 (adts_fixed_header, adts_variable_header).
-fn adts_header(head: &[u8]) -> Option<([u8; 2], usize)> {
-    let head = head.get(..7)?;
-    if head[0] != 0xff || head[1] & 0xf6 != 0xf0 {
-        return None;
-    }
-    let rate_index = (head[2] >> 2) & 0x0f;
-    let bytes =
-        (usize::from(head[3] & 3) << 11) | (usize::from(head[4]) << 3) | usize::from(head[5] >> 5);
-    (rate_index < 13 && bytes > 7).then_some(([head[1], head[2] & 0xfd], bytes))
 }

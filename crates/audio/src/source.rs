@@ -15,6 +15,9 @@ pub(crate) struct ByteSource {
     reader: Mutex<Box<dyn Bytes>>,
     origin: u64,
     len: u64,
+    position: u64,
+    /// Bytes shown in place of those in the file, and where.
+    instead: Vec<(u64, Vec<u8>)>,
     failed: Arc<AtomicBool>,
 }
 
@@ -23,7 +26,14 @@ impl ByteSource {
         let len = reader.seek(SeekFrom::End(0))?;
         reader.seek(SeekFrom::Start(0))?;
         let failed = Arc::new(AtomicBool::new(false));
-        Ok(Self { reader: Mutex::new(reader), origin: 0, len, failed })
+        Ok(Self {
+            reader: Mutex::new(reader),
+            origin: 0,
+            len,
+            position: 0,
+            instead: Vec::new(),
+            failed,
+        })
     }
 
     /// Leaves out `bytes` more at the start.
@@ -32,6 +42,11 @@ impl ByteSource {
         self.origin += bytes;
         self.len -= bytes;
         self.seek(SeekFrom::Start(0)).map(|_| ())
+    }
+
+    /// Shows other bytes at this offset than the file has.
+    pub(crate) fn show_instead(&mut self, offset: u64, bytes: Vec<u8>) {
+        self.instead.push((offset, bytes));
     }
 
     /// Length in bytes, from the origin on.
@@ -67,6 +82,18 @@ impl ByteSource {
 impl Read for ByteSource {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let result = self.inner().read(buffer);
+        if let Ok(count) = result {
+            for (offset, bytes) in &self.instead {
+                for (at, byte) in (*offset..).zip(bytes) {
+                    let place =
+                        at.checked_sub(self.position).and_then(|at| usize::try_from(at).ok());
+                    if let Some(place) = place.filter(|place| *place < count) {
+                        buffer[place] = *byte;
+                    }
+                }
+            }
+            self.position += count as u64;
+        }
         if let Err(error) = &result
             && error.kind() != io::ErrorKind::Interrupted
         {
@@ -85,9 +112,13 @@ impl Seek for ByteSource {
         };
         let position = self.inner().seek(to)?;
         match position.checked_sub(origin) {
-            Some(position) => Ok(position),
+            Some(position) => {
+                self.position = position;
+                Ok(position)
+            }
             None => {
                 self.inner().seek(SeekFrom::Start(origin))?;
+                self.position = 0;
                 Err(io::Error::new(io::ErrorKind::InvalidInput, "seek before the start"))
             }
         }

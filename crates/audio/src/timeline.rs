@@ -15,8 +15,18 @@ pub(crate) enum Stamps {
     /// They come from a clock: rounded (Matroska, to a millisecond) or what a telephone's scheduler
     /// said. The decoded samples are the better clock, and only a missing packet is a gap.
     Clock,
-    /// The reader makes them up by adding lengths.
-    None,
+}
+
+/// How a packet stands to the one before it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Step {
+    /// It follows on.
+    Follows,
+    /// So many frames are missing between them.
+    Gap(u64),
+    /// Its time stamp lies before the end of the last one, or frames are missing and nobody knows
+    /// how many: times on either side cannot be compared.
+    Broken,
 }
 
 /// Follows the packets of one track.
@@ -27,11 +37,22 @@ pub(crate) struct Timeline {
     rate_hz: u32,
     expected: Option<Timestamp>,
     last_frames: u64,
+    /// A packet of unknown length could not be decoded.
+    lost: bool,
+    /// The stamp of the packet at hand went back: where it should have been. One such stamp is taken
+    /// for damage and not believed; two in a row are.
+    instead: Option<Timestamp>,
 }
 
 impl Timeline {
     pub(crate) fn new(stamps: Stamps, base: TimeBase, rate_hz: u32) -> Self {
-        Self { stamps, base, rate_hz: rate_hz.max(1), expected: None, last_frames: 0 }
+        let rate_hz = rate_hz.max(1);
+        Self { stamps, base, rate_hz, expected: None, last_frames: 0, lost: false, instead: None }
+    }
+
+    /// Takes the first packet to start at this time stamp.
+    pub(crate) fn start_at(&mut self, stamp: Timestamp) {
+        self.expected = Some(stamp);
     }
 
     /// Takes the sample rate that the decoder really gives.
@@ -47,33 +68,61 @@ impl Timeline {
         u64::try_from((product + denominator / 2) / denominator).unwrap_or(u64::MAX)
     }
 
-    /// Frames missing in front of `packet`; 0 where it follows on the last one.
-    ///
-    /// By a clock, the gap is taken as a whole number of packets where the stamps agree with that.
-    pub(crate) fn gap_before(&self, packet: &Packet) -> u64 {
-        let Some(expected) = self.expected.filter(|expected| packet.pts > *expected) else {
-            return 0;
+    /// How `packet` stands to the last one. The answer is given once: the packet counts as following
+    /// on when it is asked for again.
+    pub(crate) fn step_to(&mut self, packet: &Packet) -> Step {
+        let lost = std::mem::take(&mut self.lost);
+        let went_back = self.instead.take().is_some();
+        let Some(expected) = self.expected.take() else {
+            return if lost { Step::Broken } else { Step::Follows };
         };
-        let frames = self.frames(packet.pts.abs_delta(expected));
-        if self.stamps == Stamps::Samples {
-            return frames;
+        let distance = self.frames(packet.pts.abs_delta(expected));
+        if packet.pts < expected {
+            let back = distance > self.scatter();
+            if back && !went_back {
+                self.instead = Some(expected);
+            }
+            return if lost || back { Step::Broken } else { Step::Follows };
         }
-        let unit = self.last_frames.max(1);
-        let least = u64::from(self.rate_hz) * LEAST_CLOCK_GAP_MS / 1000;
-        if frames < (unit - unit / 4).max(least) {
-            return 0;
+        if distance > self.scatter() {
+            return Step::Gap(self.whole_packets(distance));
         }
-        let two_ticks = self.frames(Duration::new(2));
-        let whole = (frames.saturating_add(unit / 2) / unit).saturating_mul(unit);
-        if whole.abs_diff(frames) <= two_ticks { whole } else { frames }
+        match (lost, distance) {
+            (false, _) => Step::Follows,
+            (true, 0) => Step::Broken,
+            (true, frames) => Step::Gap(self.whole_packets(frames)),
+        }
     }
 
-    /// Remembers where the packet after `packet` should start. `frames` is what was decoded of it,
-    /// or what it should have held.
+    /// Frames by which a stamp may be off without anything missing.
+    fn scatter(&self) -> u64 {
+        match self.stamps {
+            Stamps::Samples => 0,
+            Stamps::Clock => {
+                let unit = self.last_frames;
+                (unit - unit / 4).max(u64::from(self.rate_hz) * LEAST_CLOCK_GAP_MS / 1000)
+            }
+        }
+    }
+
+    /// A gap by a clock that rounds is taken as a whole number of packets where that agrees with it.
+    fn whole_packets(&self, frames: u64) -> u64 {
+        let unit = self.last_frames.max(1);
+        let whole = (frames.saturating_add(unit / 2) / unit).saturating_mul(unit);
+        let rounding = self.frames(Duration::new(2));
+        if self.stamps == Stamps::Clock && whole > 0 && whole.abs_diff(frames) <= rounding {
+            whole
+        } else {
+            frames
+        }
+    }
+
+    /// Passes a packet of which `frames` were decoded. The next one should start at its end.
     pub(crate) fn pass(&mut self, packet: &Packet, frames: u64) {
         self.last_frames = frames;
+        let start = self.instead.unwrap_or(packet.pts);
         // What is trimmed in front is counted in different ways by the different readers.
-        if self.stamps == Stamps::None || packet.trim_start.get() > 0 {
+        if packet.trim_start.get() > 0 {
             self.expected = None;
             return;
         }
@@ -84,12 +133,32 @@ impl Timeline {
             let denominator = u128::from(self.base.numer.get()) * u128::from(self.rate_hz);
             u64::try_from(numerator / denominator).ok().map(Duration::new)
         };
-        self.expected = ticks.and_then(|ticks| packet.pts.checked_add(ticks));
+        self.expected = ticks.and_then(|ticks| start.checked_add(ticks));
     }
 
-    /// Takes the next packet as it comes, as after a gap that has been bridged.
+    /// Passes a packet that could not be decoded. Gives the frames that it should have held, or
+    /// `None` where only the next packet's stamp can tell.
+    pub(crate) fn pass_lost(&mut self, packet: &Packet) -> Option<u64> {
+        let start = self.instead.unwrap_or(packet.pts);
+        if packet.dur.get() == 0 {
+            self.lost = true;
+            self.expected = Some(start);
+            return None;
+        }
+        self.expected = start.checked_add(packet.dur);
+        Some(self.frames(packet.dur))
+    }
+
+    /// Whether a lost packet's length is still unknown.
+    pub(crate) fn is_broken(&self) -> bool {
+        self.lost
+    }
+
+    /// Takes the next packet as it comes.
     pub(crate) fn forget(&mut self) {
         self.expected = None;
+        self.lost = false;
+        self.instead = None;
     }
 }
 
@@ -101,41 +170,63 @@ mod tests {
         Packet::new(0, Timestamp::new(pts), Duration::new(dur), Vec::new())
     }
 
-    fn timeline(stamps: Stamps, ticks_per_s: u32) -> Timeline {
-        let base = TimeBase::try_from_recip(ticks_per_s).unwrap();
-        Timeline::new(stamps, base, 48_000)
+    /// How a packet at `next` stands to one of `frames` frames at `pts`.
+    fn step(stamps: Stamps, ticks_per_s: u32, (pts, frames): (i64, u64), next: i64) -> Step {
+        let mut line =
+            Timeline::new(stamps, TimeBase::try_from_recip(ticks_per_s).unwrap(), 48_000);
+        line.pass(&packet(pts, if stamps == Stamps::Samples { frames } else { 0 }), frames);
+        line.step_to(&packet(next, 0))
     }
 
     #[test]
     fn sample_counts_show_the_smallest_gap() {
-        let mut line = timeline(Stamps::Samples, 48_000);
-        assert_eq!(line.gap_before(&packet(500, 4096)), 0);
-        line.pass(&packet(500, 4096), 4096);
-        assert_eq!(line.gap_before(&packet(4596, 4096)), 0);
-        assert_eq!(line.gap_before(&packet(4597, 4096)), 1);
-        assert_eq!(line.gap_before(&packet(4000, 4096)), 0);
+        let after = |next| step(Stamps::Samples, 48_000, (500, 4096), next);
+        assert_eq!(after(4596), Step::Follows);
+        assert_eq!(after(4597), Step::Gap(1));
+        assert_eq!(after(4595), Step::Broken);
     }
 
     /// 20 ms packets stamped in milliseconds by a clock that wanders.
     #[test]
     fn a_clock_shows_missing_packets_only() {
-        let mut line = timeline(Stamps::Clock, 1000);
-        line.pass(&packet(100, 0), 960);
-        for scatter in [115, 119, 120, 121, 130, 134] {
-            assert_eq!(line.gap_before(&packet(scatter, 0)), 0, "{scatter}");
+        let after = |next| step(Stamps::Clock, 1000, (100, 960), next);
+        for scatter in [106, 115, 119, 120, 121, 130, 134] {
+            assert_eq!(after(scatter), Step::Follows, "{scatter}");
         }
         // One packet missing, its stamp a millisecond off either way: 960 frames, not 912 or 1008.
         for late in [139, 140, 141] {
-            assert_eq!(line.gap_before(&packet(late, 0)), 960, "{late}");
+            assert_eq!(after(late), Step::Gap(960), "{late}");
         }
-        // Half a second, not a whole number of packets: what the clock says.
-        assert_eq!(line.gap_before(&packet(610 + 20, 0)), 24_480);
+        // Half a second and 10 ms, not a whole number of packets: what the clock says.
+        assert_eq!(after(630), Step::Gap(24_480));
+        assert_eq!(after(80), Step::Broken);
     }
 
+    /// One stamp that goes back is not believed; when the next one does too, they are.
     #[test]
-    fn no_stamps_no_gaps() {
-        let mut line = timeline(Stamps::None, 48_000);
-        line.pass(&packet(0, 1152), 1152);
-        assert_eq!(line.gap_before(&packet(90_000, 1152)), 0);
+    fn one_stamp_that_goes_back() {
+        let mut line =
+            Timeline::new(Stamps::Clock, TimeBase::try_from_recip(1000).unwrap(), 48_000);
+        let mut steps = Vec::new();
+        for stamp in [0, 20, 3, 60, 80, 10, 30, 50] {
+            steps.push(line.step_to(&packet(stamp, 0)));
+            line.pass(&packet(stamp, 0), 960);
+        }
+        use Step::{Broken, Follows};
+        let expected = [Follows, Follows, Broken, Follows, Follows, Broken, Broken, Follows];
+        assert_eq!(steps, expected);
+    }
+
+    /// A packet of unknown length that could not be decoded: the next one's stamp tells.
+    #[test]
+    fn the_stamp_behind_a_lost_packet_tells_its_length() {
+        let mut line =
+            Timeline::new(Stamps::Clock, TimeBase::try_from_recip(1000).unwrap(), 48_000);
+        line.pass(&packet(0, 0), 480);
+        assert_eq!(line.pass_lost(&packet(10, 0)), None);
+        assert!(line.is_broken());
+        assert_eq!(line.step_to(&packet(21, 0)), Step::Gap(480));
+        assert!(!line.is_broken());
+        assert_eq!(line.pass_lost(&packet(21, 10)), Some(480));
     }
 }

@@ -15,12 +15,12 @@ fn read_all(file: &mut AudioFile) -> Vec<f32> {
 }
 
 /// Fixture, rate, frames, channels, bits of the signal that it holds, its format for people.
-const LOSSLESS: [(&str, f64, usize, usize, u32, &str); 29] = [
+const LOSSLESS: [(&str, f64, usize, usize, u32, &str); 31] = [
     ("wav-s16.wav", 8000.0, 2400, 1, 16, "WAV, 16 bit"),
     ("wav-s24.wav", 8000.0, 2400, 1, 24, "WAV, 24 bit"),
     ("wav-s32.wav", 8000.0, 2400, 1, 24, "WAV, 32 bit"),
     ("wav-f32.wav", 8000.0, 2400, 1, 24, "WAV, 32 bit float"),
-    ("wav-f64.wav", 8000.0, 2400, 1, 24, "WAV, 64 bit float"),
+    ("wav-f64.wav", 8000.0, 1200, 1, 24, "WAV, 64 bit float"),
     ("wav-stereo.wav", 8000.0, 2400, 2, 16, "WAV, 16 bit"),
     ("wav-six.wav", 8000.0, 800, 6, 16, "WAV, 16 bit"),
     ("wav-rf64.wav", 8000.0, 2400, 1, 16, "WAV, 16 bit"),
@@ -30,6 +30,8 @@ const LOSSLESS: [(&str, f64, usize, usize, u32, &str); 29] = [
     ("flac-24.flac", 8000.0, 2400, 1, 24, "FLAC"),
     ("flac-stereo.flac", 48000.0, 14400, 2, 16, "FLAC"),
     ("flac-piped.flac", 8000.0, 2400, 1, 16, "FLAC"),
+    ("flac-frames.flac", 16000.0, 9600, 1, 16, "FLAC"),
+    ("flac-pages.oga", 16000.0, 9600, 1, 16, "FLAC in Ogg"),
     ("flac.oga", 8000.0, 2400, 1, 16, "FLAC in Ogg"),
     ("flac.mka", 8000.0, 2400, 1, 16, "FLAC in Matroska"),
     ("flac.mp4", 8000.0, 2400, 1, 16, "FLAC in MP4"),
@@ -37,12 +39,12 @@ const LOSSLESS: [(&str, f64, usize, usize, u32, &str); 29] = [
     ("alac-48k.m4a", 48000.0, 28800, 1, 16, "ALAC in MP4"),
     ("alac-24.m4a", 8000.0, 2400, 1, 24, "ALAC in MP4"),
     ("alac.caf", 8000.0, 2400, 1, 16, "ALAC in CAF"),
-    ("pcm.caf", 8000.0, 2400, 1, 16, "PCM in CAF"),
-    ("pcm-f32le.caf", 8000.0, 2400, 1, 24, "PCM in CAF"),
-    ("aiff-16.aiff", 8000.0, 2400, 1, 16, "PCM in AIFF"),
-    ("aiff-24.aiff", 8000.0, 2400, 1, 24, "PCM in AIFF"),
-    ("aiff-sowt.aifc", 8000.0, 2400, 2, 16, "PCM in AIFF"),
-    ("aiff-f32.aifc", 8000.0, 2400, 1, 24, "PCM in AIFF"),
+    ("pcm.caf", 8000.0, 2400, 1, 16, "CAF, 16 bit"),
+    ("pcm-f32le.caf", 8000.0, 2400, 1, 24, "CAF, 32 bit float"),
+    ("aiff-16.aiff", 8000.0, 2400, 1, 16, "AIFF, 16 bit"),
+    ("aiff-24.aiff", 8000.0, 2400, 1, 24, "AIFF, 24 bit"),
+    ("aiff-sowt.aifc", 8000.0, 2400, 2, 16, "AIFF, 16 bit"),
+    ("aiff-f32.aifc", 8000.0, 2400, 1, 24, "AIFF, 32 bit float"),
     ("pcm.mkv", 8000.0, 2400, 1, 16, "PCM in Matroska"),
     ("pcm.mov", 8000.0, 2400, 1, 16, "PCM in MP4"),
 ];

@@ -10,7 +10,7 @@ use signal::{CLICK_EVERY, FIRST_CLICK, fixture, signal};
 
 /// Fixture, rate, frames of the signal that it was made from, channels, and whether the file says
 /// how many samples the encoder added in front, so that the offset must be 0.
-const LOSSY: [(&str, f64, usize, usize, bool); 14] = [
+const LOSSY: [(&str, f64, usize, usize, bool); 15] = [
     ("mp3-48k.mp3", 48_000.0, 28_800, 1, true),
     ("mp3-44k-vbr.mp3", 44_100.0, 26_460, 1, true),
     ("mp3-16k.mp3", 16_000.0, 9_600, 1, true),
@@ -19,6 +19,7 @@ const LOSSY: [(&str, f64, usize, usize, bool); 14] = [
     ("mp3-stereo.mp3", 48_000.0, 14_400, 2, true),
     ("vorbis-48k.ogg", 48_000.0, 28_800, 1, true),
     ("vorbis-44k.ogg", 44_100.0, 26_460, 1, true),
+    ("vorbis-pages.ogg", 48_000.0, 28_800, 1, true),
     ("vorbis.mka", 48_000.0, 28_800, 1, true),
     ("aac-48k.m4a", 48_000.0, 28_800, 1, true),
     ("aac-44k.m4a", 44_100.0, 26_460, 1, true),
@@ -27,8 +28,9 @@ const LOSSY: [(&str, f64, usize, usize, bool); 14] = [
     ("aac-fragmented.mp4", 48_000.0, 28_800, 1, false),
 ];
 
-const OPUS: [(&str, f64, usize, usize, bool); 4] = [
+const OPUS: [(&str, f64, usize, usize, bool); 5] = [
     ("opus.ogg", 48_000.0, 28_800, 1, true),
+    ("opus-pages.ogg", 48_000.0, 28_800, 1, true),
     ("opus.webm", 48_000.0, 28_800, 1, true),
     ("opus-stereo.mka", 48_000.0, 14_400, 2, true),
     ("opus.mp4", 48_000.0, 28_800, 1, true),

@@ -6,13 +6,13 @@
 use std::path::PathBuf;
 
 /// Frame of the first click of channel 0.
-pub const FIRST_CLICK: usize = 700;
+pub(crate) const FIRST_CLICK: usize = 700;
 /// Frames from click to click.
-pub const CLICK_EVERY: usize = 1999;
+pub(crate) const CLICK_EVERY: usize = 1999;
 
 /// Interleaved 24-bit samples: noise bursts that halve every 32 frames, over a little noise.
 /// Channel c clicks at frame 700 + 1999 k + 37 c.
-pub fn signal24(frames: usize, channels: usize) -> Vec<i32> {
+pub(crate) fn signal24(frames: usize, channels: usize) -> Vec<i32> {
     let mut state = 12_345_u32;
     let mut out = Vec::with_capacity(frames * channels);
     for frame in 0..frames {
@@ -33,7 +33,7 @@ pub fn signal24(frames: usize, channels: usize) -> Vec<i32> {
 }
 
 /// The signal cut to `bits`, as `f32` at full scale ±1.
-pub fn signal(frames: usize, channels: usize, bits: u32) -> Vec<f32> {
+pub(crate) fn signal(frames: usize, channels: usize, bits: u32) -> Vec<f32> {
     let dropped = 24 - bits;
     signal24(frames, channels)
         .into_iter()
@@ -42,17 +42,17 @@ pub fn signal(frames: usize, channels: usize, bits: u32) -> Vec<f32> {
 }
 
 /// Path of a fixture.
-pub fn fixture(name: &str) -> PathBuf {
+pub(crate) fn fixture(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures").join(name)
 }
 
 /// Bytes of a fixture.
-pub fn fixture_bytes(name: &str) -> Vec<u8> {
+pub(crate) fn fixture_bytes(name: &str) -> Vec<u8> {
     std::fs::read(fixture(name)).unwrap()
 }
 
 /// Names of all recordings among the fixtures.
-pub fn all_fixtures() -> Vec<String> {
+pub(crate) fn all_fixtures() -> Vec<String> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/fixtures");
     let mut names: Vec<String> = std::fs::read_dir(folder)
         .unwrap()
@@ -65,6 +65,6 @@ pub fn all_fixtures() -> Vec<String> {
 }
 
 /// Whether this build can decode that fixture.
-pub fn decodable(name: &str) -> bool {
+pub(crate) fn decodable(name: &str) -> bool {
     !name.ends_with(".w64") && (cfg!(feature = "opus") || !name.starts_with("opus"))
 }

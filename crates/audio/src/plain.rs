@@ -1,21 +1,58 @@
-//! Uncompressed WAV without a detour: read, convert, hand over.
+//! Uncompressed recordings without a detour: read, convert, hand over.
 
 use std::io::{Seek, SeekFrom};
 
 use crate::damage::{DamageKind, DamageLog};
 use crate::error::AudioError;
 use crate::frames::{FrameSource, Shape};
-use crate::pcm::Sample;
-use crate::riff::WavHeader;
+use crate::pcm::Pcm;
 use crate::source::ByteSource;
 
 /// Bytes read at a time, as far as whole frames allow.
 const BLOCK_BYTES: usize = 64 * 1024;
 
-/// An uncompressed WAV file.
-pub(crate) struct Wav {
+/// What the header of an uncompressed recording says, held against the file.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Layout {
+    /// Name of the container, for people.
+    pub(crate) container: &'static str,
+    pub(crate) pcm: Pcm,
+    pub(crate) rate_hz: u32,
+    pub(crate) channels: u16,
+    /// Offset of the first sample.
+    pub(crate) data_offset: u64,
+    /// Bytes of samples.
+    pub(crate) length: Length,
+}
+
+/// Bytes of samples in a file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Length {
+    /// Those that are there.
+    pub(crate) bytes: u64,
+    /// Those that the header promises beyond.
+    pub(crate) missing: u64,
+    /// The recorder never came to write the length.
+    pub(crate) not_closed: bool,
+}
+
+impl Length {
+    /// `claimed` bytes where the file has `there`.
+    pub(crate) fn of(claimed: u64, there: u64) -> Self {
+        let (bytes, missing) = (claimed.min(there), claimed.saturating_sub(there));
+        Self { bytes, missing, not_closed: false }
+    }
+
+    /// All that is there, of a file whose length was never written.
+    pub(crate) fn open(there: u64) -> Self {
+        Self { bytes: there, missing: 0, not_closed: there > 0 }
+    }
+}
+
+/// An uncompressed recording.
+pub(crate) struct Plain {
     source: ByteSource,
-    sample: Sample,
+    pcm: Pcm,
     shape: Shape,
     frame_bytes: usize,
     /// Bytes of whole frames not yet read.
@@ -26,36 +63,34 @@ pub(crate) struct Wav {
     buffer: Vec<u8>,
 }
 
-impl Wav {
-    /// A file whose header has been read and names `sample`.
-    pub(crate) fn open(
-        mut source: ByteSource,
-        header: &WavHeader,
-        sample: Sample,
-    ) -> Result<Self, AudioError> {
-        let channels = usize::from(header.channels);
-        let frame_bytes = channels * sample.bytes();
+impl Plain {
+    /// A file whose header has been read.
+    pub(crate) fn open(mut source: ByteSource, layout: &Layout) -> Result<Self, AudioError> {
+        let channels = usize::from(layout.channels);
+        let frame_bytes = channels * layout.pcm.sample.bytes();
         let mut shape = Shape {
-            rate_hz: header.rate_hz,
+            rate_hz: layout.rate_hz,
             channels,
-            format: format!("WAV, {}", name(sample)),
+            format: format!("{}, {}", layout.container, layout.pcm.sample),
             frames_hint: None,
         };
         shape.check()?;
-        let frames = header.data_bytes / frame_bytes as u64;
+        let length = layout.length;
+        let frames = length.bytes / frame_bytes as u64;
+        let promised = length.bytes.saturating_add(length.missing) / frame_bytes as u64;
         shape.frames_hint = Some(frames);
         source
-            .seek(SeekFrom::Start(header.data_offset))
+            .seek(SeekFrom::Start(layout.data_offset))
             .map_err(|error| AudioError::ReadFailed(error.to_string()))?;
         let block = (BLOCK_BYTES / frame_bytes).max(1) * frame_bytes;
         Ok(Self {
             source,
-            sample,
+            pcm: layout.pcm,
             shape,
             frame_bytes,
             left: frames * frame_bytes as u64,
-            missing_frames: header.missing_bytes / frame_bytes as u64,
-            not_closed: header.not_closed,
+            missing_frames: promised - frames,
+            not_closed: length.not_closed,
             frames: 0,
             buffer: vec![0; block],
         })
@@ -78,7 +113,7 @@ impl Wav {
     }
 }
 
-impl FrameSource for Wav {
+impl FrameSource for Plain {
     fn shape(&self) -> &Shape {
         &self.shape
     }
@@ -106,7 +141,7 @@ impl FrameSource for Wav {
             self.note_end(damage);
             return Ok(false);
         }
-        self.sample.convert(&self.buffer[..whole], into);
+        self.pcm.convert(&self.buffer[..whole], into);
         self.frames += (whole / self.frame_bytes) as u64;
         Ok(true)
     }
@@ -121,16 +156,5 @@ impl FrameSource for Wav {
         self.left -= bytes;
         self.frames += frames;
         Ok(frames)
-    }
-}
-
-fn name(sample: Sample) -> &'static str {
-    match sample {
-        Sample::Unsigned8 => "8 bit",
-        Sample::Signed16 => "16 bit",
-        Sample::Signed24 => "24 bit",
-        Sample::Signed32 => "32 bit",
-        Sample::Float32 => "32 bit float",
-        Sample::Float64 => "64 bit float",
     }
 }
