@@ -61,12 +61,13 @@ pub struct BeatPicture {
 }
 
 const EVENT_ROW: f64 = 17.0;
-const EVENT_ROWS: usize = 2;
-const CURVE: f64 = 84.0;
+// Unlocking, impulse and drop can always be named in as many rows as they are.
+const MOST_EVENT_ROWS: usize = 3;
 const SCALE: f64 = 30.0;
 const LANE_GAP: f64 = 8.0;
 // Room at the left for the side's name and its amplitude.
 const GUTTER: f64 = 62.0;
+const RIGHT: f64 = 8.0;
 // Never more points than this in one curve.
 const MOST_POINTS: usize = 5000;
 const LEAST_SPAN_MS: f64 = 0.1;
@@ -134,6 +135,18 @@ impl BeatPicture {
         Range { least, most }.at_least(LEAST_SPAN_MS)
     }
 
+    /// The time axis of a picture of this width that begins at `left`.
+    fn time_scale(&self, left: f64, width: f64) -> Scale {
+        Scale::linear(self.time_range(), left + GUTTER, left + width - RIGHT)
+    }
+
+    /// Rows that the names of events take above each curve; the same for both sides.
+    fn event_rows(&self, width: f64) -> usize {
+        let x = self.time_scale(0.0, width);
+        let named = self.traces.iter().flat_map(|t| name_events(t, &x, GUTTER, width - RIGHT));
+        named.map(|event| event.row + 1).max().unwrap_or(1)
+    }
+
     /// One loudness scale for both sides, so that they can be compared.
     fn loudest(&self) -> f64 {
         let tops = self.traces.iter().flat_map(|t| {
@@ -145,15 +158,72 @@ impl BeatPicture {
     }
 }
 
-fn lane_height(trace: &BeatTrace) -> f64 {
+/// Height of a curve in a picture of this width.
+fn curve_height(width: f64) -> f64 {
+    if panel::is_phone(width) { 84.0 } else { 112.0 }
+}
+
+fn lane_height(trace: &BeatTrace, event_rows: usize, curve: f64) -> f64 {
     let scale = if trace.scale.is_empty() { 0.0 } else { SCALE };
-    EVENT_ROW * EVENT_ROWS as f64 + CURVE + scale + LANE_GAP
+    EVENT_ROW * event_rows as f64 + curve + scale + LANE_GAP
+}
+
+/// A moment in the beat, and its name where it found a place.
+struct NamedEvent {
+    x: f64,
+    /// The name, its height given from the top of the curve.
+    words: Option<Words>,
+    /// The row of the name, 0 next to the curve.
+    row: usize,
+}
+
+/// Finds a place for the name of each event: at the right or the left of its line, as low as the
+/// others allow.
+fn name_events(trace: &BeatTrace, x: &Scale, left: f64, right: f64) -> Vec<NamedEvent> {
+    let events: Vec<(&str, f64)> = trace
+        .events()
+        .map(|(name, at)| (name, x.px(at)))
+        .filter(|(_, x)| *x >= left && *x <= right)
+        .collect();
+    let mut choices: Vec<Vec<(Words, usize)>> = Vec::new();
+    let mut candidates: Vec<Vec<Candidate>> = Vec::new();
+    for (name, x) in &events {
+        let mut words = Vec::new();
+        let mut costs = Vec::new();
+        for row in 0..MOST_EVENT_ROWS {
+            let foot = -(row as f64) * EVENT_ROW;
+            let leader = Area::new(x - 1.5, foot - EVENT_ROW, 3.0, EVENT_ROW - foot);
+            let at_right = Words::new((x + 4.0, foot - 5.0), *name, SMALL);
+            let at_left = Words::new((x - 4.0, foot - 5.0), *name, SMALL).anchored(Anchor::End);
+            for (text, cost) in [(at_right, 0.0), (at_left, 1.0)] {
+                let cost = cost + 3.0 * row as f64;
+                // The label keeps the width of a space from its neighbours.
+                let area = text.area().inset(-3.0, 0.0, -3.0, 0.0);
+                costs.push(Candidate { area, leader: Some(leader), cost });
+                words.push((text.dim(), row));
+            }
+        }
+        choices.push(words);
+        candidates.push(costs);
+    }
+    let height = MOST_EVENT_ROWS as f64 * EVENT_ROW;
+    let bounds = Area { left: left - 3.0, right: right + 11.0, top: -height, bottom: 0.0 };
+    let chosen = place(&candidates, &[], bounds);
+    let named = events.iter().zip(chosen).zip(choices).map(|(((_, x), chosen), choices)| {
+        match chosen.and_then(|n| choices.into_iter().nth(n)) {
+            Some((words, row)) => NamedEvent { x: *x, words: Some(words), row },
+            None => NamedEvent { x: *x, words: None, row: 0 },
+        }
+    });
+    named.collect()
 }
 
 impl Panel for BeatPicture {
-    fn height(&self, _width: f64) -> f64 {
-        let lanes: f64 = self.traces.iter().map(lane_height).sum();
-        HEADING_HEIGHT + lanes.max(CURVE) + LEVEL_AXIS_HEIGHT
+    fn height(&self, width: f64) -> f64 {
+        let event_rows = self.event_rows(width);
+        let curve = curve_height(width);
+        let lanes: f64 = self.traces.iter().map(|t| lane_height(t, event_rows, curve)).sum();
+        HEADING_HEIGHT + lanes.max(curve) + LEVEL_AXIS_HEIGHT
     }
 
     fn stretches(&self) -> bool {
@@ -165,17 +235,18 @@ impl Panel for BeatPicture {
         let area = Area { bottom: area.bottom.min(area.top + self.height(area.width())), ..area };
         panel::heading(scene, area, Some(&self.balance), "Beat", &self.note);
         let time = self.time_range();
-        let below = area.inset(GUTTER, HEADING_HEIGHT, 8.0, LEVEL_AXIS_HEIGHT);
-        let x = Scale::linear(time, below.left, below.right);
+        let below = area.inset(GUTTER, HEADING_HEIGHT, RIGHT, LEVEL_AXIS_HEIGHT);
+        let x = self.time_scale(area.left, area.width());
+        let event_rows = self.event_rows(area.width());
+        let curve_height = curve_height(area.width());
         let loudness = Range { least: 0.0, most: self.loudest() };
         let mut top = below.top;
         for trace in &self.traces {
-            let height = lane_height(trace);
-            let lane = Area { top, bottom: top + height, ..below };
-            let curve_top = top + EVENT_ROW * EVENT_ROWS as f64;
-            let curve = Area { top: curve_top, bottom: curve_top + CURVE, ..below };
+            let height = lane_height(trace, event_rows, curve_height);
+            let curve_top = top + EVENT_ROW * event_rows as f64;
+            let curve = Area { top: curve_top, bottom: curve_top + curve_height, ..below };
             let y = Scale::linear(loudness, curve.bottom, curve.top + 2.0);
-            let lane = Lane { lane, curve, x, y, place: self.balance.place };
+            let lane = Lane { curve, x, y, place: self.balance.place };
             lane.draw(scene, trace, area.left);
             top += height;
         }
@@ -214,7 +285,6 @@ impl Panel for BeatPicture {
 
 /// One side's part of the picture.
 struct Lane {
-    lane: Area,
     curve: Area,
     x: Scale,
     y: Scale,
@@ -276,45 +346,15 @@ impl Lane {
 
     /// Names unlocking, impulse and drop above the curve, a thin line down from each.
     fn draw_events(&self, scene: &mut Scene, trace: &BeatTrace) {
-        let bounds = Area { top: self.lane.top, ..self.curve }.inset(0.0, 0.0, -8.0, 0.0);
-        let events: Vec<(&str, f64)> = trace
-            .events()
-            .map(|(name, at)| (name, self.x.px(at)))
-            .filter(|(_, x)| *x >= self.curve.left && *x <= self.curve.right)
-            .collect();
-        let mut choices: Vec<Vec<Words>> = Vec::new();
-        let mut candidates: Vec<Vec<Candidate>> = Vec::new();
-        for (name, x) in &events {
-            let mut words = Vec::new();
-            let mut costs = Vec::new();
-            for row in 0..EVENT_ROWS {
-                let foot = self.curve.top - row as f64 * EVENT_ROW;
-                let leader = Area::new(x - 1.5, foot, 3.0, self.curve.top - foot);
-                let at_right = Words::new((x + 4.0, foot - 5.0), *name, SMALL);
-                let at_left = Words::new((x - 4.0, foot - 5.0), *name, SMALL).anchored(Anchor::End);
-                for (text, cost) in [(at_right, 0.0), (at_left, 1.0)] {
-                    let cost = cost + 3.0 * row as f64;
-                    // The label keeps the width of a space from its neighbours.
-                    let area = text.area().inset(-3.0, 0.0, -3.0, 0.0);
-                    let stem = Area::new(x - 1.5, foot - EVENT_ROW, 3.0, EVENT_ROW);
-                    let leader = Area { top: stem.top, ..leader };
-                    costs.push(Candidate { area, leader: Some(leader), cost });
-                    words.push(text.dim());
-                }
-            }
-            choices.push(words);
-            candidates.push(costs);
-        }
-        let bounds = bounds.inset(-3.0, 0.0, -3.0, 0.0);
-        let chosen = place(&candidates, &[], bounds);
-        for (((_, x), chosen), words) in events.iter().zip(chosen).zip(choices) {
+        for event in name_events(trace, &self.x, self.curve.left, self.curve.right) {
             let mut top = self.curve.top;
-            if let Some(words) = chosen.and_then(|n| words.into_iter().nth(n)) {
+            if let Some(mut words) = event.words {
+                words.at.1 += self.curve.top;
                 top = words.at.1 - SMALL * 0.75;
                 scene.words(words);
             }
             let stroke = Stroke::new(Ink::Axis, 1.0).dashed(EVENT_DASHES);
-            scene.line((*x, top), (*x, self.curve.bottom), stroke);
+            scene.line((event.x, top), (event.x, self.curve.bottom), stroke);
         }
     }
 
