@@ -6,7 +6,7 @@
 //! scatters least (generalised least squares with two conditions).
 
 use crate::anatomy::Anatomy;
-use crate::phase_fit::{Deviation, PhaseFit, fit};
+use crate::phase_fit::{Deviation, PhaseFit, fit, middle_of};
 use crate::shocks::Shock;
 use crate::voice::Voice;
 
@@ -56,6 +56,7 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
             .collect();
     }
     let weights = weigh(voice, shocks, anatomy, &taking_part)?;
+    let bias = biases(voice, shocks, anatomy, &weights);
     let dominant = weights.iter().max_by(|a, b| a.1.total_cmp(&b.1))?.0;
     let beats: Vec<TimedBeat> = voice
         .beats
@@ -64,14 +65,18 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
         .filter(|(_, b)| b.whole.is_some())
         .filter_map(|(m, b)| {
             let side = b.side();
-            let parts: Option<f64> =
-                weights.iter().map(|&(j, w)| shocks[j].lateness(m, side).map(|l| w * l)).sum();
+            let parts: Option<f64> = weights
+                .iter()
+                .zip(&bias)
+                .map(|(&(j, w), b)| shocks[j].lateness(m, side).map(|l| w * (l - b[side])))
+                .sum();
             let whole = b.whole.map_or(0.0, |x| x.lag);
             let late = parts.or_else(|| {
                 // A beat with a shock missing keeps a place in the picture, not in the fit.
                 let usual: f64 = weights
                     .iter()
-                    .map(|&(j, w)| w * (shocks[j].offset + shocks[j].onset[side]))
+                    .zip(&bias)
+                    .map(|(&(j, w), b)| w * (shocks[j].offset + shocks[j].onset[side] - b[side]))
                     .sum();
                 shocks[dominant].lags[m].map(|l| usual + l.lag).or(Some(usual + whole))
             })?;
@@ -98,6 +103,37 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
         })
         .collect::<Vec<_>>())?;
     Some(Timed { beats, weights, line })
+}
+
+/// What every weighted shock is usually late against the middle between unlocking and drop, per
+/// side. Taken off, the instant of tick and of tock is that middle, wherever in the lift this or
+/// that escapement gives its impulse.
+fn biases(
+    voice: &Voice,
+    shocks: &[Shock],
+    anatomy: Option<Anatomy>,
+    weights: &[(usize, f64)],
+) -> Vec<[f64; 2]> {
+    let Some(a) = anatomy else { return vec![[0.0; 2]; weights.len()] };
+    let usual = |j: usize, side: usize| -> Option<f64> {
+        let mut late: Vec<f64> = (0..voice.beats.len())
+            .filter(|&m| voice.beats[m].side() == side)
+            .filter_map(|m| shocks[j].lateness(m, side))
+            .collect();
+        (!late.is_empty()).then(|| middle_of(&mut late))
+    };
+    let middle = [0, 1].map(|side| {
+        Some(0.5 * (usual(a.unlocking, side)? + usual(a.drop, side)?))
+    });
+    weights
+        .iter()
+        .map(|&(j, _)| {
+            [0, 1].map(|side| match (usual(j, side), middle[side]) {
+                (Some(late), Some(middle)) => late - middle,
+                _ => 0.0,
+            })
+        })
+        .collect()
 }
 
 fn strongest(shocks: &[Shock]) -> Option<usize> {

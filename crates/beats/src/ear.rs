@@ -1,6 +1,6 @@
 //! Where in the spectrum the beats stand out, and the envelope heard through that.
 
-use signal::{ShortTime, Spectrogram, Symmetric, power_envelope, second_difference};
+use signal::{MinimumPhase, ShortTime, Spectrogram, Symmetric, power_envelope, second_difference};
 
 /// Frames of the first look last this long at least; the number of samples is a power of two.
 const FRAME_S: f64 = 1.3e-3;
@@ -9,6 +9,8 @@ const ENVELOPE_HZ: f64 = 12_000.0;
 /// Length of the shaping filter: short enough that an onset is not smeared by a third of a
 /// millisecond, long enough to keep bands 2 kHz apart apart.
 const FILTER_S: f64 = 0.65e-3;
+/// Length of the filter that evens out; it may ring, but only after what it heard.
+const EVEN_FILTER_S: f64 = 0.9e-3;
 /// Below this the tilt of differencing is not taken out any further.
 const EVEN_FROM_HZ: f64 = 1_500.0;
 /// Below this nothing is listened to: hum, handling and speech live there.
@@ -137,7 +139,7 @@ impl FirstLook {
 /// The share of every band that is watch and not room, with the tilt of differencing taken out:
 /// through this filter a shock sounds as it would in a silent room.
 impl FirstLook {
-    pub(crate) fn even_hearing(&self, excess: &[f32]) -> Symmetric {
+    pub(crate) fn even_hearing(&self, excess: &[f32]) -> MinimumPhase {
         let magnitude: Vec<f64> = (0..self.spectra.bins)
             .map(|b| {
                 let hz = self.band_hz(b).max(EVEN_FROM_HZ);
@@ -148,7 +150,7 @@ impl FirstLook {
                 if self.band_hz(b) < LOWEST_HZ { 0.0 } else { over / (over + 1.0) / tilt.max(1e-3) }
             })
             .collect();
-        Symmetric::with_magnitude(&magnitude, (FILTER_S * self.sample_rate_hz) as usize)
+        MinimumPhase::with_magnitude(&magnitude, (EVEN_FILTER_S * self.sample_rate_hz) as usize)
     }
 }
 

@@ -8,7 +8,7 @@
 
 use crate::shocks::Shock;
 use crate::voice::Voice;
-use signal::Symmetric;
+use signal::MinimumPhase;
 
 /// Bins of the average per sample.
 const BINS_PER_SAMPLE: f64 = 2.0;
@@ -17,7 +17,7 @@ const BEFORE_S: f64 = 0.9e-3;
 /// ... to this long after it.
 const AFTER_S: f64 = 0.7e-3;
 /// A shock has begun where its amplitude passes this share of its crest.
-const BEGUN_SHARE: f64 = 0.15;
+const BEGUN_SHARE: f64 = 0.11;
 /// ... or this many standard deviations of the averaged noise power, where that is more.
 const BEGUN_SD: f64 = 5.0;
 /// Zero crossings of the sound do not end the search back from the crest: silence must last.
@@ -34,7 +34,7 @@ pub(crate) struct Sound<'a> {
     /// Samples per envelope step.
     pub(crate) samples_per_step: f64,
     /// The filter that evens out differencing over the watch's bands.
-    pub(crate) even: &'a Symmetric,
+    pub(crate) even: &'a MinimumPhase,
 }
 
 /// A beginning with how far it may be off.
@@ -57,7 +57,7 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let mut sum = vec![0.0f64; bins];
     let mut count = vec![0.0f64; bins];
     let mut heard = Vec::new();
-    let half = sound.even.half();
+    let warm_up = sound.even.taps().len();
     let timed: Vec<f64> = voice
         .beats
         .iter()
@@ -71,17 +71,17 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let stride = timed.len().div_ceil(MOST_BEATS).max(1);
     for at in timed.iter().step_by(stride) {
         let centre = at * sound.samples_per_step;
-        let first = (centre - before).floor() as i64 - half as i64;
-        let length = (before + after) as usize + 2 * half + 2;
+        let first = (centre - before).floor() as i64 - warm_up as i64;
+        let length = (before + after) as usize + warm_up + 2;
         let Ok(first_index) = usize::try_from(first) else { continue };
         let Some(piece) = sound.differenced.get(first_index..first_index + length) else {
             continue;
         };
         sound.even.apply(piece, &mut heard);
-        for (k, x) in heard[half..length - half].iter().enumerate() {
+        for (k, x) in heard[warm_up..].iter().enumerate() {
             // Power of sample n stands for the time between n and n + 1 (the envelope's steps
             // lie on the borders of samples).
-            let place = (first_index + half + k) as f64 + 0.5 - (centre - before);
+            let place = (first_index + warm_up + k) as f64 + 0.5 - (centre - before);
             let bin = (place * BINS_PER_SAMPLE) as usize;
             if place >= 0.0 && bin < bins {
                 sum[bin] += f64::from(x * x);
@@ -90,6 +90,11 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
         }
     }
     let power = averaged(&sum, &count)?;
+    if std::env::var("DBGON").is_ok() {
+        let b = beginning(&power, rate);
+        eprintln!("ONSET side {side} offset {:.2} begun {:?} before {before} n {}", shock.offset, b, timed.len());
+        eprintln!("PW {}", power.iter().map(|p| format!("{:.4e}", p)).collect::<Vec<_>>().join(" "));
+    }
     let steps_per_bin = 1.0 / (BINS_PER_SAMPLE * sound.samples_per_step);
     beginning(&power, rate).map(|(begun, half_up)| Onset {
         at: begun * steps_per_bin - before / sound.samples_per_step,

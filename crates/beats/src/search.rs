@@ -3,7 +3,7 @@
 use crate::ear::{Envelope, FirstLook};
 use crate::settings::Settings;
 use crate::trains::{LONGEST_GROUP_SHARE, Train, same_train, trains_at};
-use signal::{CombPeak, CombSpectrum, PhaseTime, Symmetric};
+use signal::{MinimumPhase, CombPeak, CombSpectrum, PhaseTime, Symmetric};
 
 /// Oscillation frequencies that are looked for where the user names none, Hz: 7,200 to 43,200
 /// beats per hour.
@@ -22,7 +22,7 @@ pub(crate) struct Found {
     /// The filter through which the beats stand out best.
     pub(crate) shaping: Symmetric,
     /// The filter through which a shock sounds as it would in a silent room.
-    pub(crate) even: Symmetric,
+    pub(crate) even: MinimumPhase,
     /// Repetition frequencies worth folding at, strongest first.
     pub(crate) repetitions: Vec<CombPeak>,
 }
