@@ -3,14 +3,18 @@
 //! the types in [`wire`].
 
 mod arguments;
+mod clocks;
 mod failure;
+mod interrupt;
 mod measure;
+mod pictures;
+mod progress;
 mod text;
+mod whole_file;
 mod wire;
 
 use arguments::{Arguments, Command};
 use clap::Parser;
-use failure::Failure;
 use std::io::Write;
 use std::process::ExitCode;
 

@@ -6,8 +6,23 @@ use clap::{Args, ValueEnum};
 use quantities::{BeatFrequency, ClockError, LiftAngle};
 use std::path::PathBuf;
 
+const PICTURE: &str = "Picture";
+
+const EXAMPLES: &str = "\
+Examples:
+  endshake measure morning.wav --lift-angle 52
+  endshake measure twin.flac --balances 2 --lift-angle 50 --lift-angle 52 --plot twin.png
+  endshake measure *.m4a --clock bench-recorder --format json
+
+Several recordings print one JSON object a line, in the order given. A balance is told by its letter: \
+A is the loudest.
+
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
+read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4, 0.";
+
 /// Measure recordings: the balances in each, their rate, amplitude and beat error.
 #[derive(Debug, Args)]
+#[command(after_help = EXAMPLES)]
 pub(crate) struct MeasureWishes {
     /// Recordings to measure: WAV, FLAC, Ogg, MP3, M4A, AIFF, CAF.
     #[arg(required = true, value_name = "FILE")]
@@ -35,6 +50,10 @@ pub(crate) struct MeasureWishes {
     #[arg(value_parser = values::not_negative)]
     pub(crate) clock_error_sd_ppm: Option<f64>,
 
+    /// A calibrated clock kept by endshake calibrate: its name, or the file it was written to.
+    #[arg(long, value_name = "NAME|FILE", conflicts_with = "clock_error_ppm")]
+    pub(crate) clock: Option<PathBuf>,
+
     /// Where in the recording to start, in seconds or like 1m30s.
     #[arg(long, value_name = "TIME")]
     pub(crate) start: Option<Seconds>,
@@ -48,8 +67,45 @@ pub(crate) struct MeasureWishes {
     pub(crate) channel: ChannelWish,
 
     /// How to print the result: text for people, json or csv for programs.
-    #[arg(long, value_name = "FORMAT", default_value = "text")]
+    #[arg(long, value_name = "FORMAT", default_value = "text", hide_possible_values = true)]
     pub(crate) format: Format,
+
+    /// Add to the JSON all series behind the numbers: drift, courses, averaged beats, periodograms.
+    #[arg(long)]
+    pub(crate) detail: bool,
+
+    /// Draw a picture into this .svg or .png file; for several recordings put {} in its name, which
+    /// becomes the recording's.
+    #[arg(long, value_name = "FILE", help_heading = PICTURE)]
+    pub(crate) plot: Option<PathBuf>,
+
+    /// What to draw: sheet (everything on one page), drift, beats, course or periodogram.
+    #[arg(long, value_name = "KIND", default_value = "sheet", requires = "plot")]
+    #[arg(hide_possible_values = true, help_heading = PICTURE)]
+    pub(crate) plot_kind: PictureKind,
+
+    /// Draw on light paper or on dark.
+    #[arg(long, value_name = "light|dark", default_value = "light", requires = "plot")]
+    #[arg(hide_possible_values = true, help_heading = PICTURE)]
+    pub(crate) theme: ThemeWish,
+
+    /// Width of the picture in CSS pixels, 280 to 2400; a PNG has twice as many.
+    #[arg(long, value_name = "PX", requires = "plot", help_heading = PICTURE)]
+    #[arg(value_parser = clap::value_parser!(u16).range(280..=2400))]
+    pub(crate) plot_width: Option<u16>,
+
+    /// Rates within tolerance in seconds per day, shown as a wedge in the drift picture.
+    #[arg(long, num_args = 2, value_names = ["LOW", "HIGH"], allow_negative_numbers = true)]
+    #[arg(value_parser = values::number, requires = "plot", help_heading = PICTURE)]
+    pub(crate) tolerance: Vec<f64>,
+
+    /// Heading of the sheet; without it the name of the recording.
+    #[arg(long, value_name = "WORDS", requires = "plot", help_heading = PICTURE)]
+    pub(crate) title: Option<String>,
+
+    /// How many recordings to work on at once; without it as many as the machine has processors.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
+    pub(crate) jobs: Option<u8>,
 }
 
 /// How to print.
@@ -59,4 +115,30 @@ pub(crate) enum Format {
     Text,
     /// One JSON object a recording.
     Json,
+    /// One row a balance.
+    Csv,
+}
+
+/// What to draw.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PictureKind {
+    /// Everything on one page.
+    Sheet,
+    /// Accumulated gain against time.
+    Drift,
+    /// Averaged beats.
+    Beats,
+    /// Amplitude and rate against time.
+    Course,
+    /// What repeats.
+    Periodogram,
+}
+
+/// Light or dark.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ThemeWish {
+    /// Dark ink on light paper.
+    Light,
+    /// Light ink on dark.
+    Dark,
 }

@@ -4,7 +4,7 @@
 mod measure;
 mod values;
 
-pub(crate) use measure::{Format, MeasureWishes};
+pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use values::{ChannelWish, Seconds};
 
 use clap::{ColorChoice, Parser, Subcommand};
@@ -38,7 +38,9 @@ pub(crate) enum Command {
 
 /// Says what is wrong with the arguments, or prints the help that was asked for.
 pub(crate) fn refuse(error: &clap::Error) -> ExitCode {
-    if error.use_stderr() {
+    if matches!(error.kind(), clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand) {
+        let _ = error.print();
+    } else if error.use_stderr() {
         let said = error.render().to_string();
         let said = said.strip_prefix("error: ").unwrap_or(&said);
         let _ = write!(std::io::stderr(), "endshake: {said}");

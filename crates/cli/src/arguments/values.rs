@@ -16,7 +16,7 @@ pub(crate) enum ChannelWish {
     Number(usize),
 }
 
-fn number(words: &str) -> Result<f64, String> {
+pub(crate) fn number(words: &str) -> Result<f64, String> {
     match words.trim().parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(number),
         _ => Err("this is not a number".into()),

@@ -1,63 +1,143 @@
 //! `endshake measure`: recordings in, readings out.
 
+mod batch;
+mod csv;
 mod listen;
 mod settings;
 
-pub(crate) use listen::{Heard, SourceFacts};
+pub(crate) use listen::Heard;
 
 use crate::arguments::{Format, MeasureWishes};
 use crate::failure::{Failure, Status};
-use crate::text;
+use crate::pictures::PictureWish;
+use crate::progress::Progress;
+use crate::text::{self, Ink};
 use crate::wire::{MeasureError, MeasureResult};
+use crate::{interrupt, whole_file};
 use clap::ColorChoice;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Carries the command out.
-pub(crate) fn run(wishes: &MeasureWishes, _color: ColorChoice) -> Result<Status, Failure> {
+pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, Failure> {
     let settings = settings::of(wishes)?;
     let selection = settings::selection(wishes);
-    let several = wishes.files.len() > 1;
-    let mut status = Status::Done;
-    for path in &wishes.files {
-        let heard = listen::listen(path, &selection, &settings);
-        status = status.and(match &heard {
-            Ok(heard) if heard.reading.balances.is_empty() => Status::NoWatch,
-            Ok(_) => Status::Done,
-            Err(_) => Status::Unreadable,
-        });
-        if let Err(error) = &heard {
-            let _ = writeln!(std::io::stderr(), "endshake: {}: {error}", path.display());
-        }
-        print(&rendered(path, &heard, wishes.format, several)?)?;
+    let picture = settings::picture(wishes)?;
+    if wishes.detail && wishes.format != Format::Json {
+        return Err(Failure::WrongUse(
+            "--detail adds series to the JSON: use it with --format json.".into(),
+        ));
     }
-    Ok(status)
-}
-
-fn rendered(
-    path: &Path,
-    heard: &Result<Heard, audio::AudioError>,
-    format: Format,
-    several: bool,
-) -> Result<String, Failure> {
-    let json = match (format, heard) {
-        (Format::Text, Ok(heard)) => return Ok(text::reading(heard)),
-        (Format::Text, Err(_)) => return Ok(String::new()),
-        (Format::Json, Ok(heard)) => serde_json::to_string(&MeasureResult::of(heard)),
-        (Format::Json, Err(error)) if several => {
-            serde_json::to_string(&MeasureError::of(path, error.to_string()))
-        }
-        (Format::Json, Err(_)) => return Ok(String::new()),
+    let printer = Printer {
+        format: wishes.format,
+        detail: wishes.detail,
+        several: wishes.files.len() > 1,
+        ink: Ink::for_output(color),
     };
-    let mut json = json
-        .map_err(|e| Failure::CannotWrite(format!("The result could not be put as JSON ({e}).")))?;
-    json.push('\n');
-    Ok(json)
+    interrupt::watch();
+    let progress = Progress::new(wishes.files.len(), words(&wishes.files));
+    let jobs = wishes.jobs.map_or_else(batch::usual_jobs, usize::from);
+    let work = |path: &PathBuf| {
+        let heard = listen::listen(path, &selection, &settings.engine, &progress);
+        let heard = heard.map(|heard| settings.remarks(heard));
+        let drawn = match (&heard, &picture) {
+            (Ok(heard), Some(wish)) if heard.status() == Status::Done => draw(heard, wish),
+            _ => Ok(()),
+        };
+        printer.rendered(path, &heard, drawn)
+    };
+    let mut status = Status::Done;
+    let mut first = true;
+    let delivered = batch::in_order(&wishes.files, jobs, work, |rendered| {
+        status = status.and(rendered.status);
+        if rendered.status == Status::Interrupted {
+            return Err(Failure::Interrupted);
+        }
+        let head = std::mem::take(&mut first);
+        progress.aside(|| printer.print(&rendered, head))
+    });
+    progress.done();
+    delivered.map(|()| status)
 }
 
-fn print(text: &str) -> Result<(), Failure> {
-    let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes())
-        .and_then(|()| out.flush())
-        .map_err(|error| Failure::writing_output(&error))
+/// One recording's result, ready to be printed.
+#[derive(Debug)]
+struct Rendered {
+    output: String,
+    complaints: Vec<String>,
+    status: Status,
+}
+
+struct Printer {
+    format: Format,
+    detail: bool,
+    several: bool,
+    ink: Ink,
+}
+
+impl Printer {
+    fn rendered(
+        &self,
+        path: &Path,
+        heard: &Result<Heard, Failure>,
+        drawn: Result<(), Failure>,
+    ) -> Rendered {
+        let name = |sentence: &str| format!("{}: {sentence}", path.display());
+        let mut complaints: Vec<String> =
+            heard.as_ref().err().and_then(Failure::sentence).map(name).into_iter().collect();
+        let mut status = match heard {
+            Ok(heard) => heard.status(),
+            Err(failure) => failure.status(),
+        };
+        if let Err(failure) = drawn {
+            complaints.extend(failure.sentence().map(str::to_owned));
+            status = status.and(failure.status());
+        }
+        let output = match (self.format, heard) {
+            (Format::Text, Ok(heard)) => text::reading(heard, self.ink),
+            (Format::Text, Err(_)) => String::new(),
+            (Format::Csv, Ok(heard)) => csv::rows(heard),
+            (Format::Csv, Err(failure)) if self.several => {
+                csv::error(path, failure.sentence().unwrap_or_default())
+            }
+            (Format::Json, Ok(heard)) => json(&MeasureResult::of(heard, self.detail)),
+            (Format::Json, Err(failure)) if self.several => {
+                json(&MeasureError::of(path, failure.sentence().unwrap_or_default().into()))
+            }
+            (Format::Csv | Format::Json, Err(_)) => String::new(),
+        };
+        Rendered { output, complaints, status }
+    }
+
+    fn print(&self, rendered: &Rendered, first: bool) -> Result<(), Failure> {
+        for complaint in &rendered.complaints {
+            let _ = writeln!(std::io::stderr(), "endshake: {complaint}");
+        }
+        let mut out = std::io::stdout().lock();
+        let before = match self.format {
+            Format::Csv if first => csv::HEADER,
+            Format::Text if !first && !rendered.output.is_empty() => "\n",
+            _ => "",
+        };
+        out.write_all(before.as_bytes())
+            .and_then(|()| out.write_all(rendered.output.as_bytes()))
+            .and_then(|()| out.flush())
+            .map_err(|error| Failure::writing_output(&error))
+    }
+}
+
+/// One line of JSON. Our own types always have one: no maps with odd keys are among them.
+fn json<T: serde::Serialize>(value: &T) -> String {
+    serde_json::to_string(value).map_or_else(|_| String::new(), |json| json + "\n")
+}
+
+fn draw(heard: &Heard, wish: &PictureWish) -> Result<(), Failure> {
+    whole_file::write(&wish.path_for(&heard.source.path), &wish.draw(heard)?)
+}
+
+fn words(files: &[PathBuf]) -> String {
+    match files {
+        [one] => one.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        many => format!("{} recordings", many.len()),
+    }
 }

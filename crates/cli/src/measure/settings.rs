@@ -1,13 +1,45 @@
 //! Arguments of `measure` checked against each other and put as the crates below want them.
 
-use crate::arguments::{ChannelWish, MeasureWishes};
+use super::Heard;
+use crate::arguments::{ChannelWish, MeasureWishes, PictureKind, ThemeWish};
+use crate::clocks;
 use crate::failure::Failure;
+use crate::pictures::PictureWish;
 use audio::{Channels, Selection};
 use beats::Settings;
+use plot::{Size, Theme, Tolerance};
 use quantities::RecorderClock;
 
-/// What the engine should know.
-pub(crate) fn of(wishes: &MeasureWishes) -> Result<Settings, Failure> {
+/// Stable code of a warning that the clock was calibrated at another sample rate.
+const CLOCK_OTHER_SAMPLE_RATE: &str = "clock_other_sample_rate";
+
+/// What the engine should know, and what we should remember beside it.
+#[derive(Debug)]
+pub(crate) struct Checked {
+    pub(crate) engine: Settings,
+    /// The sample rate that a kept clock was calibrated at.
+    clock_sample_rate_hz: Option<f64>,
+}
+
+impl Checked {
+    /// Adds what we ourselves have to say of a reading.
+    pub(crate) fn remarks(&self, mut heard: Heard) -> Heard {
+        let rate_hz = heard.source.sample_rate.hz();
+        if let Some(clock_hz) = self.clock_sample_rate_hz
+            && clock_hz != rate_hz
+        {
+            let words = format!(
+                "The clock was calibrated at {clock_hz} samples a second, but this recording has \
+                 {rate_hz}: many recorders use another crystal then, so calibrate at the same rate."
+            );
+            heard.remarks.push((CLOCK_OTHER_SAMPLE_RATE, words));
+        }
+        heard
+    }
+}
+
+/// Checks everything that the engine should know.
+pub(crate) fn of(wishes: &MeasureWishes) -> Result<Checked, Failure> {
     let balances = wishes.balances.map(usize::from);
     for (name, given) in [
         ("--lift-angle", wishes.lift_angle.len()),
@@ -22,17 +54,24 @@ pub(crate) fn of(wishes: &MeasureWishes) -> Result<Settings, Failure> {
             )));
         }
     }
-    Ok(Settings {
+    let (clock, clock_sample_rate_hz) = match (&wishes.clock, wishes.clock_error_ppm) {
+        (Some(named), _) => {
+            let kept = clocks::read(named)?;
+            (kept.clock, kept.sample_rate_hz)
+        }
+        (None, Some(error)) => {
+            let sd_ppm = wishes.clock_error_sd_ppm.unwrap_or(0.0);
+            (RecorderClock::calibrated(error, sd_ppm), None)
+        }
+        (None, None) => (RecorderClock::unknown(), None),
+    };
+    let engine = Settings {
         lift_angles: wishes.lift_angle.clone(),
         beats_per_hour: wishes.beats_per_hour.clone(),
         balances,
-        clock: match wishes.clock_error_ppm {
-            Some(error) => {
-                RecorderClock::calibrated(error, wishes.clock_error_sd_ppm.unwrap_or(0.0))
-            }
-            None => RecorderClock::unknown(),
-        },
-    })
+        clock,
+    };
+    Ok(Checked { engine, clock_sample_rate_hz })
 }
 
 /// Which part of each recording to read.
@@ -45,4 +84,34 @@ pub(crate) fn selection(wishes: &MeasureWishes) -> Selection {
             ChannelWish::Number(number) => Channels::One(number.saturating_sub(1)),
         },
     }
+}
+
+/// The picture to draw, if any.
+pub(crate) fn picture(wishes: &MeasureWishes) -> Result<Option<PictureWish>, Failure> {
+    let Some(path) = &wishes.plot else { return Ok(None) };
+    let tolerance = match wishes.tolerance[..] {
+        [lower_s_per_d, upper_s_per_d] if lower_s_per_d < upper_s_per_d => {
+            Some(Tolerance { lower_s_per_d, upper_s_per_d })
+        }
+        [] => None,
+        _ => {
+            return Err(Failure::WrongUse(
+                "--tolerance wants the lower rate first, then the higher: --tolerance -4 6.".into(),
+            ));
+        }
+    };
+    let theme = match wishes.theme {
+        ThemeWish::Light => Theme::Light,
+        ThemeWish::Dark => Theme::Dark,
+    };
+    let size = match (wishes.plot_width, wishes.plot_kind) {
+        (Some(px), _) => Size::new(f64::from(px)),
+        (None, PictureKind::Sheet) => Size::page(),
+        (None, _) => Size::desktop(),
+    };
+    let mut wish = PictureWish::new(path.clone(), wishes.plot_kind)?;
+    wish.several_can_be_told_apart(wishes.files.len())?;
+    (wish.theme, wish.size, wish.tolerance) = (theme, size, tolerance);
+    wish.title.clone_from(&wishes.title);
+    Ok(Some(wish))
 }

@@ -1,5 +1,6 @@
 //! `endshake.measure/1`: what `measure --format json` prints.
 
+use super::detail::Detail;
 use super::numbers::whole_where_it_is;
 use crate::measure::Heard;
 use beats::{BalanceReading, Relation, RelationState};
@@ -15,6 +16,7 @@ pub(crate) struct MeasureResult {
     version: &'static str,
     source: Source,
     recorder_clock: Clock,
+    settings: Settings,
     balances: Vec<Balance>,
     #[serde(skip_serializing_if = "Option::is_none")]
     relation: Option<RelationWire>,
@@ -54,6 +56,14 @@ struct Clock {
     calibrated: bool,
 }
 
+/// What the user said before: empty and null where nothing was.
+#[derive(Debug, Serialize)]
+struct Settings {
+    lift_angles_deg: Vec<f64>,
+    beats_per_hour: Vec<f64>,
+    balances: Option<usize>,
+}
+
 #[derive(Debug, Serialize)]
 struct Balance {
     label: String,
@@ -74,6 +84,8 @@ struct Balance {
     signal_to_noise_db: Option<f64>,
     running_from_s: f64,
     running_to_s: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    detail: Option<Detail>,
 }
 
 #[derive(Debug, Serialize)]
@@ -91,7 +103,7 @@ struct WarningWire {
 }
 
 impl MeasureResult {
-    pub(crate) fn of(heard: &Heard) -> Self {
+    pub(crate) fn of(heard: &Heard, with_detail: bool) -> Self {
         let reading = &heard.reading;
         Self {
             schema: SCHEMA,
@@ -106,7 +118,13 @@ impl MeasureResult {
                 duration_s: reading.duration_s,
             },
             recorder_clock: Clock::of(heard.clock),
-            balances: reading.balances.iter().enumerate().map(Balance::of).collect(),
+            settings: Settings::of(&heard.settings),
+            balances: reading
+                .balances
+                .iter()
+                .enumerate()
+                .map(|(place, balance)| Balance::of(place, balance, with_detail))
+                .collect(),
             relation: reading.relation.map(RelationWire::of),
             warnings: heard
                 .notices()
@@ -129,8 +147,18 @@ impl Clock {
     }
 }
 
+impl Settings {
+    fn of(settings: &beats::Settings) -> Self {
+        Self {
+            lift_angles_deg: settings.lift_angles.iter().map(|lift| lift.deg()).collect(),
+            beats_per_hour: settings.beats_per_hour.iter().map(|beat| beat.per_hour()).collect(),
+            balances: settings.balances,
+        }
+    }
+}
+
 impl Balance {
-    fn of((place, balance): (usize, &BalanceReading)) -> Self {
+    fn of(place: usize, balance: &BalanceReading, with_detail: bool) -> Self {
         let value = |m: Option<Measured>| m.map(|m| m.value);
         let sd = |m: Option<Measured>| m.map(|m| m.sd);
         Self {
@@ -151,6 +179,7 @@ impl Balance {
             signal_to_noise_db: balance.signal_to_noise_db,
             running_from_s: balance.running_s.0,
             running_to_s: balance.running_s.1,
+            detail: with_detail.then(|| Detail::of(balance)),
         }
     }
 }
@@ -158,14 +187,19 @@ impl Balance {
 impl RelationWire {
     fn of(relation: Relation) -> Self {
         Self {
-            state: match relation.state {
-                RelationState::Independent => "independent",
-                RelationState::Locked => "locked",
-                RelationState::Unresolved => "unresolved",
-            },
+            state: state(relation.state),
             rate_difference_s_per_d: relation.rate_difference_s_per_d.map(|m| m.value),
             rate_difference_sd_s_per_d: relation.rate_difference_s_per_d.map(|m| m.sd),
             next_coincidence_s: relation.next_coincidence_s,
         }
+    }
+}
+
+/// The stable name of a relation's state.
+pub(crate) fn state(state: RelationState) -> &'static str {
+    match state {
+        RelationState::Independent => "independent",
+        RelationState::Locked => "locked",
+        RelationState::Unresolved => "unresolved",
     }
 }

@@ -1,0 +1,118 @@
+//! Recorders' clocks that have been calibrated: kept under a name in the user's data folder, or in
+//! a file of the user's own.
+
+use crate::failure::Failure;
+use crate::whole_file;
+use crate::wire::ClockResult;
+use quantities::{ClockError, RecorderClock};
+use std::io::Read;
+use std::path::{Component, Path, PathBuf};
+
+/// A clock as `measure` uses it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct KeptClock {
+    pub(crate) clock: RecorderClock,
+    pub(crate) sample_rate_hz: Option<f64>,
+}
+
+/// A calibration is well under this; whatever is longer is something else.
+const MOST_BYTES: u64 = 1 << 20;
+
+/// Reads a clock by its name, or from a file where the words look like one.
+pub(crate) fn read(named: &Path) -> Result<KeptClock, Failure> {
+    let path = if is_name(named) { named_path(named)? } else { named.to_owned() };
+    let shown = path.display();
+    let mut text = String::new();
+    std::fs::File::open(&path)
+        .and_then(|file| file.take(MOST_BYTES).read_to_string(&mut text))
+        .map_err(|error| match error.kind() {
+            std::io::ErrorKind::NotFound if is_name(named) => Failure::WrongUse(format!(
+                "No clock is kept under the name “{}”: make one with endshake calibrate --save {0}.",
+                named.display()
+            )),
+            _ => Failure::WrongUse(format!("The clock “{shown}” cannot be read ({error}).")),
+        })?;
+    parse(&text)
+        .map_err(|what| Failure::WrongUse(format!("“{shown}” is no calibrated clock: {what}.")))
+}
+
+fn parse(text: &str) -> Result<KeptClock, String> {
+    let kept: ClockResult = serde_json::from_str(text).map_err(|e| e.to_string())?;
+    if kept.schema != ClockResult::SCHEMA {
+        return Err(format!("it says “{}”, not “{}”", kept.schema, ClockResult::SCHEMA));
+    }
+    let error = ClockError::from_ppm(kept.error_ppm).map_err(|e| e.to_string())?;
+    if !(kept.sd_ppm.is_finite() && kept.sd_ppm >= 0.0) {
+        return Err("its uncertainty is not a number above zero".into());
+    }
+    let clock = RecorderClock::calibrated(error, kept.sd_ppm);
+    Ok(KeptClock { clock, sample_rate_hz: kept.source.sample_rate_hz })
+}
+
+/// Keeps a clock under a name; what was kept there before is replaced.
+pub(crate) fn keep(name: &str, json: &str) -> Result<PathBuf, Failure> {
+    if !is_name(Path::new(name)) {
+        return Err(Failure::WrongUse(format!(
+            "“{name}” is no name for a clock: use letters, digits, dashes, and write files with \
+             --save-to."
+        )));
+    }
+    let path = named_path(Path::new(name))?;
+    if let Some(folder) = path.parent() {
+        std::fs::create_dir_all(folder).map_err(|e| whole_file::cannot_write(folder, &e))?;
+    }
+    whole_file::write(&path, json.as_bytes())?;
+    Ok(path)
+}
+
+/// A single word without an ending is a name; anything else is a path.
+fn is_name(words: &Path) -> bool {
+    let mut parts = words.components();
+    let one = matches!((parts.next(), parts.next()), (Some(Component::Normal(_)), None));
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | ' ');
+    one && words.to_str().is_some_and(|words| words.chars().all(plain))
+}
+
+fn named_path(name: &Path) -> Result<PathBuf, Failure> {
+    let folders = directories::ProjectDirs::from("", "", "endshake").ok_or_else(|| {
+        Failure::CannotWrite(
+            "This system has no home folder to keep clocks in: use --save-to and name the file."
+                .into(),
+        )
+    })?;
+    let mut file = name.as_os_str().to_owned();
+    file.push(".json");
+    Ok(folders.data_dir().join("clocks").join(file))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_and_paths() {
+        for name in ["bench", "bench-recorder", "Küche 2"] {
+            assert!(is_name(Path::new(name)), "{name}");
+        }
+        for path in ["", ".", "..", "a/b", "/a", "clock.json", "../x"] {
+            assert!(!is_name(Path::new(path)), "{path}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_clock_is_refused_with_the_reason() {
+        let with = |schema: &str, error: &str, sd: &str| {
+            parse(&format!(
+                r#"{{"schema":"{schema}","version":"0","method":"stepping","error_ppm":{error},
+                "sd_ppm":{sd},"source":{{"path":"x.wav"}},"warnings":[]}}"#
+            ))
+        };
+        let good = with("endshake.clock/1", "-22.5", "0.3").unwrap();
+        assert_eq!(good.clock.error.ppm(), -22.5);
+        assert!(good.clock.calibrated);
+        assert!(with("endshake.clock/2", "1", "1").unwrap_err().contains("endshake.clock/2"));
+        assert!(with("endshake.clock/1", "1e9", "1").unwrap_err().contains("must lie between"));
+        assert!(with("endshake.clock/1", "1", "-1").is_err());
+        assert!(parse("RIFF").is_err());
+    }
+}

@@ -1,0 +1,144 @@
+//! Pictures of a reading: `plot`'s inputs filled from what `beats` gives.
+
+mod beats_of;
+mod drift_of;
+mod series_of;
+mod sheet_of;
+
+use crate::arguments::PictureKind;
+use crate::failure::Failure;
+use crate::measure::Heard;
+use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance, Value};
+use quantities::Measured;
+use std::path::{Path, PathBuf};
+
+/// A picture that the user asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct PictureWish {
+    path: PathBuf,
+    file: FileKind,
+    kind: PictureKind,
+    pub(crate) theme: Theme,
+    pub(crate) size: Size,
+    pub(crate) tolerance: Option<Tolerance>,
+    pub(crate) title: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum FileKind {
+    Svg,
+    Png,
+}
+
+/// Stands in a picture's name for that of the recording.
+const NAME_GOES_HERE: &str = "{}";
+
+/// Pixels of a PNG for each CSS pixel: sharp on today's screens and good enough for print.
+const PNG_SCALE: f64 = 2.0;
+
+impl PictureWish {
+    /// A picture in this file, whose ending says what kind of file it is.
+    pub(crate) fn new(path: PathBuf, kind: PictureKind) -> Result<Self, Failure> {
+        let ending = path.extension().unwrap_or_default().to_string_lossy().to_ascii_lowercase();
+        let file = match ending.as_str() {
+            "svg" => FileKind::Svg,
+            "png" => FileKind::Png,
+            _ => {
+                return Err(Failure::WrongUse(format!(
+                    "“{}” is not a picture that can be drawn: let the name end in .svg or .png.",
+                    path.display()
+                )));
+            }
+        };
+        let (theme, size) = (Theme::Light, Size::page());
+        Ok(Self { path, file, kind, theme, size, tolerance: None, title: None })
+    }
+
+    /// Pictures of several recordings must not all land in one file.
+    pub(crate) fn several_can_be_told_apart(&self, recordings: usize) -> Result<(), Failure> {
+        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        if recordings > 1 && !name.contains(NAME_GOES_HERE) {
+            return Err(Failure::WrongUse(format!(
+                "There are {recordings} recordings but one picture, “{name}”: put {NAME_GOES_HERE} \
+                 in its name where that of the recording shall stand."
+            )));
+        }
+        Ok(())
+    }
+
+    /// Where the picture of this recording goes.
+    pub(crate) fn path_for(&self, recording: &Path) -> PathBuf {
+        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let stem = recording.file_stem().unwrap_or_default().to_string_lossy();
+        self.path.with_file_name(name.replace(NAME_GOES_HERE, &stem))
+    }
+
+    /// Draws it.
+    pub(crate) fn draw(&self, heard: &Heard) -> Result<Vec<u8>, Failure> {
+        let picture = self.picture(heard);
+        match self.file {
+            FileKind::Svg => Ok(picture.svg(FontUse::Embedded).into_bytes()),
+            FileKind::Png => picture
+                .png(PNG_SCALE)
+                .map_err(|e| Failure::CannotWrite(format!("The picture was not drawn: {e}."))),
+        }
+    }
+
+    fn picture(&self, heard: &Heard) -> Picture {
+        let balances = &heard.reading.balances;
+        // More than one picture of a kind stand below each other on a page.
+        let page = |sheet: Sheet| sheet.draw(self.size, self.theme);
+        match self.kind {
+            PictureKind::Sheet => {
+                page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance))
+            }
+            PictureKind::Drift => {
+                drift_of::drift(heard, self.tolerance).draw(self.size, self.theme)
+            }
+            PictureKind::Beats => match beats_of::beats(balances).as_slice() {
+                [one] => one.draw(self.size, self.theme),
+                many => page(Sheet { beats: many.to_vec(), ..Sheet::default() }),
+            },
+            PictureKind::Course => match series_of::courses(balances).as_slice() {
+                [one] => one.draw(self.size, self.theme),
+                many => page(Sheet { courses: many.to_vec(), ..Sheet::default() }),
+            },
+            PictureKind::Periodogram => match series_of::periodograms(balances, false).as_slice() {
+                [one] => one.draw(self.size, self.theme),
+                many => page(Sheet { periodograms: many.to_vec(), ..Sheet::default() }),
+            },
+        }
+    }
+}
+
+fn value(measured: Measured) -> Value {
+    Value::new(measured.value, measured.sd)
+}
+
+fn side(side: beats::Side) -> plot::Side {
+    match side {
+        beats::Side::Tick => plot::Side::Tick,
+        beats::Side::Tock => plot::Side::Tock,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_pictures() {
+        let wish = |name: &str| PictureWish::new(name.into(), PictureKind::Sheet);
+        for wrong in ["a", "a.gif", "svg", ""] {
+            assert!(matches!(wish(wrong), Err(Failure::WrongUse(_))), "{wrong}");
+        }
+        let one = wish("out/a.SVG").unwrap();
+        assert_eq!(one.file, FileKind::Svg);
+        assert!(one.several_can_be_told_apart(1).is_ok());
+        assert!(one.several_can_be_told_apart(2).is_err());
+        assert_eq!(one.path_for(Path::new("x/morning.wav")), Path::new("out/a.SVG"));
+        let many = wish("out/{}-sheet.png").unwrap();
+        assert!(many.several_can_be_told_apart(2).is_ok());
+        assert_eq!(many.path_for(Path::new("x/morning.wav")), Path::new("out/morning-sheet.png"));
+    }
+}

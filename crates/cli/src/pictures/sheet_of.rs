@@ -1,0 +1,70 @@
+//! The sheet: everything about one reading on one page.
+
+use super::{beats_of, drift_of, series_of, value};
+use crate::measure::Heard;
+use crate::text;
+use beats::BalanceReading;
+use plot::{Balance, KeyNumber, Sheet, SheetBalance, Tolerance};
+use quantities::Measured;
+
+pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolerance>) -> Sheet {
+    let path = &heard.source.path;
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let balances = &heard.reading.balances;
+    let (verdict, sentence) = match &heard.reading.relation {
+        Some(relation) => text::relation(relation, balances.len()),
+        None => ("", String::new()),
+    };
+    let mut facts: Vec<String> = title.map(|_| name).into_iter().collect();
+    facts.extend(text::facts(heard));
+    Sheet {
+        title: title.unwrap_or(&stem).into(),
+        facts,
+        balances: balances.iter().enumerate().map(|(place, b)| card(place, b)).collect(),
+        verdict: verdict.into(),
+        sentence,
+        warnings: heard.notices().map(|(_, message)| message.into_owned()).collect(),
+        drift: Some(drift_of::drift(heard, tolerance)),
+        beats: beats_of::beats(balances),
+        courses: series_of::courses(balances),
+        periodograms: series_of::periodograms(balances, true),
+        footer: format!(
+            "{} Uncertainties are one standard deviation. {} Endshake {}",
+            text::BEAT_ERROR_IS_HALF,
+            text::clock(&heard.clock),
+            env!("CARGO_PKG_VERSION")
+        ),
+    }
+}
+
+fn card(place: usize, balance: &BalanceReading) -> SheetBalance {
+    let count = |n: u64| text::plain(n as f64, 0);
+    let beat = match (balance.nominal, balance.measured_beats_per_hour) {
+        (Some(nominal), _) => text::plain(nominal.per_hour(), 0),
+        (None, Some(measured)) => text::rounded(measured, false).0,
+        (None, None) => "–".into(),
+    };
+    let used =
+        format!("{} of {} beats used", count(balance.beats_used), count(balance.beats_expected));
+    SheetBalance {
+        balance: Balance::nth(place),
+        name: String::new(),
+        note: format!("{beat} beats per hour · {used}"),
+        numbers: vec![
+            number("rate", balance.rate_s_per_d, "s/d", true),
+            number("amplitude", balance.amplitude_deg, "°", false),
+            number("beat error", balance.beat_error_ms, "ms", false),
+        ],
+    }
+}
+
+fn number(name: &str, measured: Option<Measured>, unit: &str, signed: bool) -> KeyNumber {
+    KeyNumber {
+        name: name.into(),
+        value: measured.map(value),
+        unit: unit.into(),
+        signed,
+        when_missing: "cannot tell".into(),
+    }
+}

@@ -1,0 +1,156 @@
+//! Readings for people.
+
+mod digits;
+mod ink;
+mod table;
+mod words;
+
+pub(crate) use digits::{plain, rounded, signed, uncertainty};
+pub(crate) use ink::Ink;
+pub(crate) use words::{duration, relation, wrapped};
+
+use crate::measure::Heard;
+use beats::BalanceReading;
+use quantities::{Measured, RecorderClock};
+use table::{Cell, Row};
+
+/// What to do where no watch is heard.
+pub(crate) const NO_WATCH: &str = "No watch is heard in this recording. Hold the pickup against \
+    the case or the movement, keep the room quiet, and record for 20 seconds or more.";
+
+/// Which of the two conventions of beat error is shown.
+pub(crate) const BEAT_ERROR_IS_HALF: &str =
+    "Beat error is half the difference between the two kinds of interval.";
+
+/// So many balances stand beside each other in a line of 80 columns.
+const MOST_ABREAST: usize = 3;
+
+/// One recording's reading.
+pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
+    let mut lines = vec![ink.bold(&heard.source.path.display().to_string())];
+    lines.push(ink.dim(&facts(heard).join(" · ")));
+    lines.push(String::new());
+    let balances = &heard.reading.balances;
+    if balances.is_empty() {
+        lines.extend(wrapped(NO_WATCH, ""));
+    }
+    let letters: Vec<String> =
+        (0..balances.len()).map(|place| plot::Balance::nth(place).letter).collect();
+    for (balances, letters) in balances.chunks(MOST_ABREAST).zip(letters.chunks(MOST_ABREAST)) {
+        let mut rows = table::set(&rows(balances, letters)).into_iter();
+        lines.extend(rows.next().map(|letters| ink.bold(&letters)));
+        lines.extend(rows);
+        lines.push(String::new());
+    }
+    if let Some(relation) = &heard.reading.relation {
+        let (verdict, sentence) = words::relation(relation, balances.len());
+        let mut set = wrapped(&format!("{verdict} {sentence}"), "");
+        if let Some(first) = set.first_mut() {
+            *first = first.replacen(verdict, &ink.bold(verdict), 1);
+        }
+        lines.append(&mut set);
+        lines.push(String::new());
+    }
+    for (_, message) in heard.notices() {
+        let set = wrapped(&message, "! ");
+        lines.extend(set.iter().map(|line| ink.warning(line)));
+    }
+    if !balances.is_empty() {
+        let notes = format!(
+            "{BEAT_ERROR_IS_HALF} Uncertainties are one standard deviation. {}",
+            clock(&heard.clock)
+        );
+        lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
+    }
+    lines.join("\n") + "\n"
+}
+
+/// What the recording is, in a few words each.
+pub(crate) fn facts(heard: &Heard) -> Vec<String> {
+    let source = &heard.source;
+    let khz = source.sample_rate.hz() / 1000.0;
+    let channels = match (source.channels, source.channels_in_file) {
+        (1, 1) => "1 channel".into(),
+        (chosen, all) if chosen == all => format!("{all} channels"),
+        (chosen, all) => format!("{chosen} of {all} channels"),
+    };
+    let mut facts = vec![source.format.clone(), format!("{khz} kHz"), channels];
+    facts.push(duration(heard.reading.duration_s));
+    if source.start_s > 0.0 {
+        facts.push(format!("from {}", duration(source.start_s)));
+    }
+    facts
+}
+
+/// What is known of the recorder's clock.
+pub(crate) fn clock(clock: &RecorderClock) -> String {
+    let sd = uncertainty(clock.sd_ppm);
+    if !clock.calibrated {
+        return format!("Recorder's clock: not calibrated, taken as right within {sd} ppm.");
+    }
+    if clock.sd_ppm > 0.0 {
+        let error = Measured::new(clock.error.ppm(), clock.sd_ppm);
+        let (error, sd) = rounded(error, true);
+        format!("Recorder's clock: corrected for {error} ± {sd} ppm.")
+    } else {
+        let error = signed(clock.error.ppm(), 1);
+        format!("Recorder's clock: corrected for {error} ppm, which counts as exact.")
+    }
+}
+
+fn rows(balances: &[BalanceReading], letters: &[String]) -> Vec<Row> {
+    let row = |name: &str, unit, cell: &dyn Fn(&BalanceReading) -> Cell| Row {
+        name: name.into(),
+        cells: balances.iter().map(cell).collect(),
+        unit,
+    };
+    let head = Row {
+        name: String::new(),
+        cells: letters.iter().map(|letter| Cell::new(letter.as_str(), "")).collect(),
+        unit: "",
+    };
+    vec![
+        head,
+        row("beats per hour", "", &beat),
+        row("rate", "s/d", &|b| measured(b.rate_s_per_d, true)),
+        row("  clock included", "s/d", &|b| {
+            let sd = b.rate_sd_with_clock_s_per_d;
+            Cell::new("", sd.map_or_else(String::new, |sd| format!("± {}", uncertainty(sd))))
+        }),
+        row("amplitude", "°", &|b| measured(b.amplitude_deg, false)),
+        row("  with lift angle", "°", &|b| Cell::new(b.lift_angle.deg().to_string(), "")),
+        row("beat error", "ms", &|b| measured(b.beat_error_ms, false)),
+        row("beats used", "", &|b| {
+            let count = |n: u64| plain(n as f64, 0);
+            Cell::new(count(b.beats_used), format!("of {}", count(b.beats_expected)))
+        }),
+        row("signal to noise", "dB", &|b| {
+            let level = b.signal_to_noise_db;
+            Cell::new(level.map_or_else(missing, |db| plain(db, 0)), "")
+        }),
+    ]
+}
+
+fn beat(balance: &BalanceReading) -> Cell {
+    match balance.nominal {
+        Some(nominal) if nominal.per_hour().fract() == 0.0 => {
+            Cell::new(plain(nominal.per_hour(), 0), "")
+        }
+        Some(nominal) => Cell::new(plain(nominal.per_hour(), 2), ""),
+        None => measured(balance.measured_beats_per_hour, false),
+    }
+}
+
+fn measured(value: Option<Measured>, with_sign: bool) -> Cell {
+    match value {
+        Some(value) => {
+            let (number, sd) = rounded(value, with_sign);
+            Cell::new(number, format!("± {sd}"))
+        }
+        None => Cell::new(missing(), ""),
+    }
+}
+
+fn missing() -> String {
+    "–".into()
+}

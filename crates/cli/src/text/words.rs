@@ -1,0 +1,126 @@
+//! Sentences about a reading, and how they are set.
+
+use super::digits;
+use beats::{Relation, RelationState};
+
+/// Widest line of running text, columns.
+const MEASURE: usize = 80;
+
+/// Breaks words into lines, the first behind `mark`, the others below its end.
+pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
+    let indent = " ".repeat(mark.chars().count());
+    let mut lines = Vec::new();
+    let mut line = mark.to_owned();
+    let mut empty = true;
+    for word in words.split_whitespace() {
+        if !empty && line.chars().count() + 1 + word.chars().count() > MEASURE {
+            lines.push(std::mem::replace(&mut line, indent.clone()));
+            empty = true;
+        }
+        if !empty {
+            line.push(' ');
+        }
+        line.push_str(word);
+        empty = false;
+    }
+    lines.push(line);
+    lines
+}
+
+/// A length of time: "20.0 s", "1 min 30 s", "23 h 5 min".
+pub(crate) fn duration(seconds: f64) -> String {
+    if !seconds.is_finite() {
+        return "–".into();
+    }
+    if seconds < 60.0 {
+        return format!("{} s", digits::plain(seconds, 1));
+    }
+    let whole = seconds.round().max(0.0) as u64;
+    let (minutes, seconds) = (whole / 60, whole % 60);
+    if minutes < 60 {
+        return format!("{minutes} min {seconds} s");
+    }
+    format!("{} h {} min", digits::plain((minutes / 60) as f64, 0), minutes % 60)
+}
+
+/// How two balances stand to each other: a word, and a sentence that says more.
+pub(crate) fn relation(relation: &Relation, balances: usize) -> (&'static str, String) {
+    match relation.state {
+        RelationState::Independent => ("Independent.", independent(relation)),
+        RelationState::Locked => {
+            ("Locked.", "A and B keep one rate and a constant phase throughout.".into())
+        }
+        RelationState::Unresolved if balances < 2 => {
+            ("Unresolved.", "The balances cannot be told apart in this recording.".into())
+        }
+        RelationState::Unresolved => {
+            ("Unresolved.", "This recording cannot tell whether A and B run together.".into())
+        }
+    }
+}
+
+fn independent(relation: &Relation) -> String {
+    let mut sentence = match relation.rate_difference_s_per_d {
+        Some(difference) => {
+            let (first, second) = if difference.value < 0.0 { ("B", "A") } else { ("A", "B") };
+            let (number, sd) = digits::rounded(
+                quantities::Measured::new(difference.value.abs(), difference.sd),
+                false,
+            );
+            format!("{first} gains {number} ± {sd} s/d on {second}.")
+        }
+        None => "A and B run apart.".into(),
+    };
+    if let Some(after_s) = relation.next_coincidence_s {
+        sentence.push_str(&format!(
+            " Their beats next fall together {} after the end of the recording.",
+            duration(after_s)
+        ));
+    }
+    sentence
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantities::Measured;
+
+    #[test]
+    fn lines_stay_within_their_measure() {
+        let words = "one two three ".repeat(20);
+        let lines = wrapped(&words, "! ");
+        assert!(lines.len() > 2 && lines.iter().all(|l| l.chars().count() <= MEASURE), "{lines:?}");
+        assert!(lines[0].starts_with("! one") && lines[1].starts_with("  "));
+        assert_eq!(wrapped(&"x".repeat(200), ""), ["x".repeat(200)]);
+        assert_eq!(wrapped("", "! "), ["! "]);
+    }
+
+    #[test]
+    fn lengths_of_time() {
+        for (seconds, words) in [
+            (0.04, "0.0 s"),
+            (20.0, "20.0 s"),
+            (90.2, "1 min 30 s"),
+            (3_599.7, "1 h 0 min"),
+            (83_100.0, "23 h 5 min"),
+            (f64::INFINITY, "–"),
+        ] {
+            assert_eq!(duration(seconds), words);
+        }
+    }
+
+    #[test]
+    fn the_one_that_gains_comes_first() {
+        let state = RelationState::Independent;
+        let told = |difference, next_coincidence_s| {
+            let rate_difference_s_per_d = Some(Measured::new(difference, 0.05));
+            relation(&Relation { state, rate_difference_s_per_d, next_coincidence_s }, 2).1
+        };
+        assert_eq!(told(9.0, None), "A gains 9.00 ± 0.05 s/d on B.");
+        assert_eq!(
+            told(-9.0, Some(1210.0)),
+            "B gains 9.00 ± 0.05 s/d on A. Their beats next fall together 20 min 10 s after the \
+             end of the recording."
+        );
+    }
+}
