@@ -9,6 +9,8 @@ use crate::source::ByteSource;
 
 /// Boxes looked at before the search is given up.
 const MOST_BOXES: u32 = 4096;
+/// Boxes within boxes; a media header lies three deep.
+const DEEPEST: u32 = 4;
 
 /// What an edit list leaves of a track: one piece.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -25,7 +27,7 @@ pub(crate) struct Edit {
 pub(crate) fn read_edits(source: &mut ByteSource) -> io::Result<Vec<Edit>> {
     let mut search = Search { source, boxes_left: MOST_BOXES, movie_hz: 0, edits: Vec::new() };
     let len = search.source.len();
-    search.walk(0, len, &mut Track::default())?;
+    search.walk((0, len), &mut Track::default(), DEEPEST)?;
     let edits = std::mem::take(&mut search.edits);
     source.seek(SeekFrom::Start(0))?;
     Ok(edits)
@@ -47,7 +49,8 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn walk(&mut self, mut at: u64, end: u64, track: &mut Track) -> io::Result<()> {
+    fn walk(&mut self, (mut at, end): (u64, u64), track: &mut Track, deep: u32) -> io::Result<()> {
+        let Some(deep) = deep.checked_sub(1) else { return Ok(()) };
         while at + 8 <= end && self.boxes_left > 0 {
             self.boxes_left -= 1;
             let mut head = [0; 16];
@@ -71,15 +74,15 @@ impl Search<'_> {
             };
             match &head[4..8] {
                 b"moov" => {
-                    self.walk(body, next, track)?;
+                    self.walk((body, next), track, deep)?;
                     return Ok(());
                 }
                 b"trak" => {
                     let mut own = Track::default();
-                    self.walk(body, next, &mut own)?;
+                    self.walk((body, next), &mut own, deep)?;
                     self.keep(&own);
                 }
-                b"edts" | b"mdia" => self.walk(body, next, track)?,
+                b"edts" | b"mdia" => self.walk((body, next), track, deep)?,
                 b"mvhd" => self.movie_hz = self.versioned(body, next, 12, 20)?,
                 b"mdhd" => track.media_hz = self.versioned(body, next, 12, 20)?,
                 b"tkhd" => track.id = self.versioned(body, next, 12, 20)?,

@@ -59,6 +59,9 @@ pub enum OpenFailure {
     /// A folder.
     #[error("This is a folder, not a recording: name a file in it.")]
     IsFolder,
+    /// A device or a pipe.
+    #[error("This is a device or a pipe, not a file: save the recording as a file first.")]
+    NoFile,
     /// Not allowed.
     #[error("The file may not be read by this user: change its permissions or copy it.")]
     NotAllowed,

@@ -1,4 +1,4 @@
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom};
 use std::path::Path;
 
@@ -51,14 +51,15 @@ impl AudioFile {
     /// As [`AudioFile::open`], and [`AudioError::Selection`] where the part is not in it.
     pub fn open_part(path: &Path, selection: &Selection) -> Result<Self, AudioError> {
         let cannot = AudioError::CannotOpen;
-        let file = File::open(path).map_err(|error| cannot(open_failure(&error)))?;
-        let about = file.metadata().map_err(|error| cannot(open_failure(&error)))?;
+        // Looked at first, because opening a pipe waits for somebody to write to it.
+        let about = fs::metadata(path).map_err(|error| cannot(open_failure(&error)))?;
         if about.is_dir() {
             return Err(cannot(OpenFailure::IsFolder));
         }
         if !about.is_file() {
-            return Err(cannot(OpenFailure::Other("it is a device or a pipe".into())));
+            return Err(cannot(OpenFailure::NoFile));
         }
+        let file = File::open(path).map_err(|error| cannot(open_failure(&error)))?;
         Self::from_reader(file, selection)
     }
 

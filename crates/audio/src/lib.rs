@@ -33,6 +33,7 @@ mod frame_stream;
 mod frames;
 mod guard;
 mod matroska_cut;
+mod new_file;
 mod ogg;
 mod ogg_codec;
 mod ogg_page;
@@ -44,11 +45,13 @@ mod selection;
 mod sniff;
 mod source;
 mod timeline;
+mod wav_writer;
 
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};
 pub use file::AudioFile;
 pub use selection::{Channels, Selection};
+pub use wav_writer::{Encoding, WavEncoder, WavFormat, WavWriter};
 
 /// Most channels that a recording may have.
 pub const MOST_CHANNELS: usize = 64;
