@@ -1,0 +1,24 @@
+//! Accuracy studies: the engine against simulated recordings whose truth is known.
+//!
+//! Every study draws its recordings from a seed, listens to each as a user would, and sets what
+//! the engine says against what was laid down. What it prints is Markdown, for `docs/accuracy.md`.
+//!
+//! # What this crate must never know
+//!
+//! How the engine works inside. It sees [`beats::Listener`] from outside, as the command line
+//! does, and every number that it judges by comes from `truth`.
+
+mod arguments;
+mod case;
+mod command;
+mod draws;
+mod families;
+mod hearing;
+mod markdown;
+mod one;
+mod recordings;
+mod tally;
+mod verdict;
+mod wav;
+
+pub use command::{Failure, run};
