@@ -7,8 +7,10 @@ mod clocks;
 mod failure;
 mod interrupt;
 mod measure;
+mod pages;
 mod pictures;
 mod progress;
+mod simulate;
 mod text;
 mod whole_file;
 mod wire;
@@ -25,6 +27,9 @@ fn main() -> ExitCode {
     };
     let result = match arguments.command {
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
+        Command::Simulate(wishes) => simulate::run(&wishes),
+        Command::Completions(wishes) => pages::completions(&wishes),
+        Command::Man(wishes) => pages::man(&wishes),
     };
     match result {
         Ok(status) => status.into(),

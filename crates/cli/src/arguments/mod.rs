@@ -1,10 +1,17 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod keys;
 mod measure;
+mod pages;
+mod simulate;
+mod sounds;
 mod values;
 
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
+pub(crate) use pages::{CompletionsWishes, ManWishes};
+pub(crate) use simulate::{BitDepth, SimulateWishes};
+pub(crate) use sounds::BalanceWords;
 pub(crate) use values::{ChannelWish, Seconds};
 
 use clap::{ColorChoice, Parser, Subcommand};
@@ -34,6 +41,9 @@ read, 4 no watch heard.";
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     Measure(MeasureWishes),
+    Simulate(SimulateWishes),
+    Completions(CompletionsWishes),
+    Man(ManWishes),
 }
 
 /// Says what is wrong with the arguments, or prints the help that was asked for.

@@ -12,7 +12,7 @@ use crate::failure::{Failure, Status};
 use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
-use crate::wire::{MeasureError, MeasureResult};
+use crate::wire::{self, MeasureError, MeasureResult};
 use crate::{interrupt, whole_file};
 use clap::ColorChoice;
 use std::io::Write;
@@ -100,9 +100,9 @@ impl Printer {
             (Format::Csv, Err(failure)) if self.several => {
                 csv::error(path, failure.sentence().unwrap_or_default())
             }
-            (Format::Json, Ok(heard)) => json(&MeasureResult::of(heard, self.detail)),
+            (Format::Json, Ok(heard)) => wire::line(&MeasureResult::of(heard, self.detail)),
             (Format::Json, Err(failure)) if self.several => {
-                json(&MeasureError::of(path, failure.sentence().unwrap_or_default().into()))
+                wire::line(&MeasureError::of(path, failure.sentence().unwrap_or_default().into()))
             }
             (Format::Csv | Format::Json, Err(_)) => String::new(),
         };
@@ -124,11 +124,6 @@ impl Printer {
             .and_then(|()| out.flush())
             .map_err(|error| Failure::writing_output(&error))
     }
-}
-
-/// One line of JSON. Our own types always have one: no maps with odd keys are among them.
-fn json<T: serde::Serialize>(value: &T) -> String {
-    serde_json::to_string(value).map_or_else(|_| String::new(), |json| json + "\n")
 }
 
 fn draw(heard: &Heard, wish: &PictureWish) -> Result<(), Failure> {

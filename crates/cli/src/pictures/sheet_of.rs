@@ -45,12 +45,11 @@ fn card(place: usize, balance: &BalanceReading) -> SheetBalance {
         (None, Some(measured)) => text::rounded(measured, false).0,
         (None, None) => "–".into(),
     };
-    let used =
-        format!("{} of {} beats used", count(balance.beats_used), count(balance.beats_expected));
+    let used = format!("{} of {} beats", count(balance.beats_used), count(balance.beats_expected));
     SheetBalance {
         balance: Balance::nth(place),
         name: String::new(),
-        note: format!("{beat} beats per hour · {used}"),
+        note: format!("{beat} beats/h · {used}"),
         numbers: vec![
             number("rate", balance.rate_s_per_d, "s/d", true),
             number("amplitude", balance.amplitude_deg, "°", false),

@@ -62,7 +62,8 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
         );
         lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
     }
-    lines.join("\n") + "\n"
+    // Within a line set for a terminal all spaces may be plain.
+    lines.join("\n").replace('\u{a0}', " ") + "\n"
 }
 
 /// What the recording is, in a few words each.

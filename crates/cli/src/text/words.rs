@@ -6,13 +6,14 @@ use beats::{Relation, RelationState};
 /// Widest line of running text, columns.
 const MEASURE: usize = 80;
 
-/// Breaks words into lines, the first behind `mark`, the others below its end.
+/// Breaks words into lines at spaces (not at those that hold a number and its unit together), the
+/// first behind `mark`, the others below its end.
 pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
     let indent = " ".repeat(mark.chars().count());
     let mut lines = Vec::new();
     let mut line = mark.to_owned();
     let mut empty = true;
-    for word in words.split_whitespace() {
+    for word in words.split(' ').filter(|word| !word.is_empty()) {
         if !empty && line.chars().count() + 1 + word.chars().count() > MEASURE {
             lines.push(std::mem::replace(&mut line, indent.clone()));
             empty = true;
@@ -27,20 +28,21 @@ pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
     lines
 }
 
-/// A length of time: "20.0 s", "1 min 30 s", "23 h 5 min".
+/// A length of time: "20.0 s", "1 min 30 s", "23 h 5 min", with spaces that hold it together.
 pub(crate) fn duration(seconds: f64) -> String {
     if !seconds.is_finite() {
         return "–".into();
     }
     if seconds < 60.0 {
-        return format!("{} s", digits::plain(seconds, 1));
+        return format!("{}\u{a0}s", digits::plain(seconds, 1));
     }
     let whole = seconds.round().max(0.0) as u64;
     let (minutes, seconds) = (whole / 60, whole % 60);
     if minutes < 60 {
-        return format!("{minutes} min {seconds} s");
+        return format!("{minutes}\u{a0}min\u{a0}{seconds}\u{a0}s");
     }
-    format!("{} h {} min", digits::plain((minutes / 60) as f64, 0), minutes % 60)
+    let hours = digits::plain((minutes / 60) as f64, 0);
+    format!("{hours}\u{a0}h\u{a0}{}\u{a0}min", minutes % 60)
 }
 
 /// How two balances stand to each other: a word, and a sentence that says more.
@@ -67,7 +69,7 @@ fn independent(relation: &Relation) -> String {
                 quantities::Measured::new(difference.value.abs(), difference.sd),
                 false,
             );
-            format!("{first} gains {number} ± {sd} s/d on {second}.")
+            format!("{first} gains {number} ± {sd}\u{a0}s/d on {second}.")
         }
         None => "A and B run apart.".into(),
     };
@@ -105,7 +107,7 @@ mod tests {
             (83_100.0, "23 h 5 min"),
             (f64::INFINITY, "–"),
         ] {
-            assert_eq!(duration(seconds), words);
+            assert_eq!(duration(seconds).replace('\u{a0}', " "), words);
         }
     }
 
@@ -114,7 +116,8 @@ mod tests {
         let state = RelationState::Independent;
         let told = |difference, next_coincidence_s| {
             let rate_difference_s_per_d = Some(Measured::new(difference, 0.05));
-            relation(&Relation { state, rate_difference_s_per_d, next_coincidence_s }, 2).1
+            let relation = Relation { state, rate_difference_s_per_d, next_coincidence_s };
+            super::relation(&relation, 2).1.replace('\u{a0}', " ")
         };
         assert_eq!(told(9.0, None), "A gains 9.00 ± 0.05 s/d on B.");
         assert_eq!(

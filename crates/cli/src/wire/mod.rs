@@ -4,6 +4,20 @@ mod clock;
 mod detail;
 mod measure;
 mod numbers;
+mod truth;
 
 pub(crate) use clock::ClockResult;
 pub(crate) use measure::{MeasureError, MeasureResult, state};
+pub(crate) use truth::TruthResult;
+
+use serde::Serialize;
+
+/// One line of JSON. Our own types always have one: no maps with odd keys are among them.
+pub(crate) fn line<T: Serialize>(value: &T) -> String {
+    serde_json::to_string(value).map_or_else(|_| String::new(), |json| json + "\n")
+}
+
+/// The same over several lines, for files that people look into.
+pub(crate) fn lines<T: Serialize>(value: &T) -> String {
+    serde_json::to_string_pretty(value).map_or_else(|_| String::new(), |json| json + "\n")
+}

@@ -1,0 +1,143 @@
+//! `endshake simulate`: a recording with known truth.
+
+mod scenario;
+
+use crate::arguments::{BitDepth, SimulateWishes};
+use crate::failure::{Failure, Status};
+use crate::progress::{Piece, Progress};
+use crate::wire::{self, TruthResult};
+use crate::{interrupt, whole_file};
+use audio::{AudioError, Encoding, WavEncoder, WavFormat, WavWriter};
+use std::cell::Cell;
+use std::io::{self, IsTerminal, Seek, SeekFrom, Write};
+use std::path::Path;
+use truth::{Scenario, Sound};
+
+/// Frames made at once.
+const BLOCK_FRAMES: usize = 4096;
+
+/// Carries the command out.
+pub(crate) fn run(wishes: &SimulateWishes) -> Result<Status, Failure> {
+    let scenario = scenario::of(wishes)?;
+    interrupt::watch();
+    if let Some(output) = &wishes.output {
+        let format = WavFormat {
+            sample_rate_hz: scenario.sample_rate_hz,
+            channels: scenario.channels,
+            encoding: match wishes.bit_depth {
+                BitDepth::Bits16 => Encoding::Bits16,
+                BitDepth::Bits24 => Encoding::Bits24,
+                BitDepth::Float => Encoding::Float32,
+            },
+        };
+        if output == Path::new("-") {
+            to_standard_output(&scenario, format)?;
+        } else {
+            to_file(output, &scenario, format)?;
+        }
+    }
+    if let Some(path) = &wishes.truth {
+        let truth = scenario.truth().map_err(|e| Failure::WrongUse(sentence(&e)))?;
+        let json = wire::lines(&TruthResult::of(wishes.output.as_deref(), &scenario, &truth));
+        whole_file::write(path, json.as_bytes())?;
+    }
+    Ok(Status::Done)
+}
+
+/// A scenario's complaint as a sentence.
+fn sentence(error: &truth::ScenarioError) -> String {
+    format!("This recording cannot be made: {error}.")
+}
+
+fn to_file(path: &Path, scenario: &Scenario, format: WavFormat) -> Result<(), Failure> {
+    let cannot = |error: AudioError| Failure::CannotWrite(format!("“{}”: {error}", path.display()));
+    let mut writer = WavWriter::create(path, format).map_err(cannot)?;
+    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    make(scenario, name, |block| writer.write(block).map_err(cannot))?;
+    writer.finish().map_err(cannot)
+}
+
+fn to_standard_output(scenario: &Scenario, format: WavFormat) -> Result<(), Failure> {
+    let out = io::stdout();
+    if out.is_terminal() {
+        return Err(Failure::WrongUse(
+            "Sound would only disturb this terminal: send it to a file or another program.".into(),
+        ));
+    }
+    let nobody_reads = Cell::new(false);
+    let failed = |error: AudioError| {
+        if nobody_reads.get() {
+            Failure::NobodyReads
+        } else {
+            Failure::CannotWrite(format!("Standard output: {error}"))
+        }
+    };
+    let pipe = Pipe { out: out.lock(), lengths_come: false, nobody_reads: &nobody_reads };
+    let mut encoder = WavEncoder::new(pipe, format).map_err(failed)?;
+    make(scenario, "recording".into(), |block| encoder.write(block).map_err(failed))?;
+    encoder.finish().map_err(failed)?;
+    Ok(())
+}
+
+/// Standard output as the encoder wants it. Nobody can go back in a pipe, so the lengths that are
+/// written at the end are dropped: the header says, as is usual in pipes, that they are not known.
+struct Pipe<'a, W> {
+    out: W,
+    lengths_come: bool,
+    nobody_reads: &'a Cell<bool>,
+}
+
+impl<W: Write> Write for Pipe<'_, W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.lengths_come {
+            return Ok(bytes.len());
+        }
+        let written = self.out.write(bytes);
+        if written.as_ref().is_err_and(|e| e.kind() == io::ErrorKind::BrokenPipe) {
+            self.nobody_reads.set(true);
+        }
+        written
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+impl<W> Seek for Pipe<'_, W> {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        self.lengths_come = true;
+        match to {
+            SeekFrom::Start(at) => Ok(at),
+            _ => Err(io::ErrorKind::Unsupported.into()),
+        }
+    }
+}
+
+/// Makes the sound block by block.
+fn make(
+    scenario: &Scenario,
+    name: String,
+    mut write: impl FnMut(&[f32]) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    let mut sound = Sound::new(scenario).map_err(|e| Failure::WrongUse(sentence(&e)))?;
+    let progress = Progress::new(1, name);
+    let mut piece = Piece::new(&progress, Some(scenario.frames() as f64));
+    let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
+    let mut frames = 0;
+    loop {
+        if interrupt::pressed() {
+            return Err(Failure::Interrupted);
+        }
+        let filled = sound.fill(&mut block);
+        if filled == 0 {
+            break;
+        }
+        write(&block[..filled])?;
+        frames += filled / scenario.channels;
+        piece.reached(frames as f64);
+    }
+    drop(piece);
+    progress.done();
+    Ok(())
+}
