@@ -6,6 +6,7 @@
 mod account;
 mod anatomy;
 mod beat_times;
+mod company;
 mod ear;
 mod listener;
 mod matching;
@@ -30,5 +31,4 @@ pub use reading::{
 };
 pub use settings::Settings;
 pub use warning::{Warning, WarningCode};
-mod probe;
-pub use probe::probe;
+

@@ -13,6 +13,17 @@ const TOP_HZ: f64 = 250.0;
 /// A repetition below this many standard deviations is chance: some 1e5 trials of a statistic
 /// that is normal in steady noise reach 4.5, speech and knocks more.
 const LEAST_REPETITION: f64 = 9.0;
+/// A multiple whose harmonics carry this many times the mean power is the true repetition.
+const FULLER: f64 = 1.5;
+/// What is hidden before a found pulse, and after it, while others are looked for.
+const LEAD_S: f64 = 1.5e-3;
+const TAIL_S: f64 = 8e-3;
+/// How far (relative) a multiple may lie from where it is expected.
+const SLIGHT: f64 = 2e-4;
+/// A train that shows less than this share of the first is what that one left behind.
+const LEAST_BESIDE: f64 = 0.04;
+/// Repetitions looked at more closely.
+const MOST_CANDIDATES: usize = 12;
 /// More balances than this in one watch nobody has built for the wrist.
 const MOST_BALANCES: usize = 6;
 
@@ -38,6 +49,7 @@ pub(crate) fn first_look(
     let mut excess = vec![0.0f32; weights.len()];
     let mut repetitions: Vec<CombPeak> = Vec::new();
     let mut masked: Vec<bool> = Vec::new();
+    let mut also: Vec<CombPeak> = Vec::new();
     for round in 0..=MOST_BALANCES {
         let loudness = look.loudness(&weights);
         if masked.is_empty() {
@@ -45,8 +57,13 @@ pub(crate) fn first_look(
         }
         let heard = without(&loudness, &masked);
         let Some(comb) = CombSpectrum::of(&heard, look.rate_hz(), TOP_HZ) else { break };
-        let Some(best) = strongest_repetition(&comb, settings) else { break };
+        let candidates = repetitions_in(&comb, settings);
+        let Some(&best) = candidates.first() else { break };
+        if round == 0 {
+            also.extend_from_slice(&candidates[1..]);
+        }
         let marked = in_step(&heard, look.rate_hz(), best.frequency_hz);
+        let covered = with_tails(&marked, look.rate_hz());
         let of_this = look.excess(&marked);
         // The bands of the loudest watch known, listen again through them: what was hardly
         // there before may now stand clear.
@@ -56,13 +73,19 @@ pub(crate) fn first_look(
         for (all, this) in excess.iter_mut().zip(&of_this) {
             *all = all.max(*this);
         }
-        for (m, now) in masked.iter_mut().zip(&marked) {
+        for (m, now) in masked.iter_mut().zip(&covered) {
             *m |= now;
         }
         repetitions.push(best);
     }
     if repetitions.is_empty() {
         return None;
+    }
+    let duration_s = differenced.len() as f64 / sample_rate_hz;
+    for a in also {
+        if !repetitions.iter().any(|r| in_ratio(r.frequency_hz, a.frequency_hz, duration_s)) {
+            repetitions.push(a);
+        }
     }
     Some(Found { shaping: look.shaping(&excess), even: look.even_hearing(&excess), repetitions })
 }
@@ -76,34 +99,94 @@ pub(crate) fn trains(
 ) -> Vec<Train> {
     let (onsets, rate_hz) = envelope.onsets();
     let duration_s = onsets.len() as f64 / rate_hz;
+    // The train that shows most goes first, is taken out of the sound, and the rest are looked at
+    // again: a balance that runs through another's beats leaves pieces of lines there, which only
+    // its own train explains.
     let mut found: Vec<Train> = Vec::new();
-    for repetition in repetitions {
+    let mut open: Vec<f64> = repetitions.iter().map(|r| r.frequency_hz).collect();
+    while found.len() < MOST_BALANCES && !open.is_empty() {
         let heard = silenced(&onsets, rate_hz, &found);
-        for train in at_repetition(&heard, rate_hz, repetition.frequency_hz, &found, settings) {
-            if found.len() < MOST_BALANCES
-                && !found.iter().any(|f| same_train(f, &train, duration_s))
+        let mut best: Option<Train> = None;
+        open.retain(|&frequency_hz| {
+            let here = at_repetition(&heard, rate_hz, frequency_hz, &found, settings);
+            let any = !here.is_empty();
+            for train in here {
+                if best.as_ref().is_none_or(|b| train.strength > b.strength)
+                    && !found.iter().any(|f| same_train(f, &train, duration_s))
+                {
+                    best = Some(train);
+                }
+            }
+            any
+        });
+        match best {
+            Some(train)
+                if found.first().is_none_or(|f| train.strength > LEAST_BESIDE * f.strength) =>
             {
                 found.push(train);
             }
+            _ => break,
         }
     }
     found
 }
 
-fn strongest_repetition(comb: &CombSpectrum, settings: &Settings) -> Option<CombPeak> {
+/// Repetitions beyond chance, strongest first, each at the multiple that carries all its
+/// harmonics and none twice.
+fn repetitions_in(comb: &CombSpectrum, settings: &Settings) -> Vec<CombPeak> {
     let mut peaks = Vec::new();
     if settings.beats_per_hour.is_empty() {
-        peaks = comb.search(OSCILLATIONS_HZ.0, 2.0 * OSCILLATIONS_HZ.1, 4);
+        peaks = comb.search(OSCILLATIONS_HZ.0, 2.0 * OSCILLATIONS_HZ.1, MOST_CANDIDATES);
     } else {
         for named in &settings.beats_per_hour {
             let f = named.oscillation_hz();
             for f in [f, 2.0 * f] {
-                peaks.extend(comb.search(0.985 * f, 1.015 * f, 2));
+                peaks.extend(comb.search(0.985 * f, 1.015 * f, 4));
             }
         }
         peaks.sort_by(|a, b| b.significance.total_cmp(&a.significance));
     }
-    peaks.into_iter().find(|p| p.significance >= LEAST_REPETITION)
+    let mut kept: Vec<CombPeak> = Vec::new();
+    for p in peaks.into_iter().filter(|p| p.significance >= LEAST_REPETITION) {
+        let p = true_multiple(comb, p);
+        if !kept.iter().any(|k| in_ratio(k.frequency_hz, p.frequency_hz, comb.duration_s())) {
+            kept.push(p);
+        }
+    }
+    kept
+}
+
+/// Whether two frequencies stand in a ratio of small whole numbers, as far as a series of this
+/// length can tell.
+fn in_ratio(a: f64, b: f64, duration_s: f64) -> bool {
+    let ratio = a / b;
+    let near = (1.0 / (duration_s * TOP_HZ)).max(1e-5);
+    (1..=8).any(|m| {
+        let scaled = ratio * f64::from(m);
+        scaled.round() >= 1.0 && (scaled / scaled.round() - 1.0).abs() < near && scaled < 8.5
+    })
+}
+
+/// Two balances of different beat repeat together at a slower common frequency, at which only
+/// some harmonics carry power. Climbs to the multiple that carries them all.
+fn true_multiple(comb: &CombSpectrum, found: CombPeak) -> CombPeak {
+    let mut best = found;
+    loop {
+        let here = comb.mean_excess(best.frequency_hz);
+        let higher = (2..=8)
+            .map(|m| f64::from(m) * best.frequency_hz)
+            .filter(|f| *f <= 2.0 * OSCILLATIONS_HZ.1)
+            .map(|frequency_hz| {
+                let guess = CombPeak { frequency_hz, significance: 0.0 };
+                comb.refined(guess, SLIGHT)
+            })
+            .filter(|p| comb.mean_excess(p.frequency_hz) > FULLER * here)
+            .max_by(|a, b| a.significance.total_cmp(&b.significance));
+        match higher {
+            Some(p) => best = p,
+            None => return best,
+        }
+    }
 }
 
 /// Marks the frames that fall on the pulses of a repetition.
@@ -131,6 +214,21 @@ fn in_step(loudness: &[f32], rate_hz: f64, frequency_hz: f64) -> Vec<bool> {
         }
     }
     marked
+}
+
+/// The marked frames with what leads up to them and what rings on after them.
+fn with_tails(marked: &[bool], rate_hz: f64) -> Vec<bool> {
+    let before = (LEAD_S * rate_hz).ceil() as usize;
+    let after = (TAIL_S * rate_hz).ceil() as usize;
+    let mut covered = vec![false; marked.len()];
+    let mut clear_from = 0;
+    for (i, _) in marked.iter().enumerate().filter(|(_, m)| **m) {
+        let from = i.saturating_sub(before).max(clear_from);
+        let to = (i + after + 1).min(marked.len());
+        covered[from.min(to)..to].fill(true);
+        clear_from = to.max(clear_from);
+    }
+    covered
 }
 
 fn without(loudness: &[f32], masked: &[bool]) -> Vec<f32> {

@@ -2,6 +2,7 @@
 
 use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
+use crate::company::is_another;
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
@@ -50,8 +51,19 @@ pub(crate) struct HeardBeat {
     pub(crate) time_s: f64,
     /// Unlocking to drop, seconds.
     pub(crate) unlocking_to_drop_s: Option<f64>,
+    /// What is left of its lateness when the line is taken away, seconds.
+    pub(crate) residual_s: f64,
     /// Whether it enters the fit.
     pub(crate) used: bool,
+}
+
+impl Heard {
+    /// Standard deviation of the period over the period, from the scatter about the line: the
+    /// slope of N evenly spaced times (bib:kay1993).
+    pub(crate) fn period_sd_relative(&self) -> f64 {
+        let n = self.beats.iter().filter(|b| b.used).count().max(3) as f64;
+        self.scatter_s / (0.5 * self.period_s) * (12.0 / (n * (n * n - 1.0))).sqrt()
+    }
 }
 
 /// An averaged beat with its marks; times in steps from the beat's instant.
@@ -117,22 +129,61 @@ fn through(
     settings: &Settings,
 ) -> Vec<Heard> {
     let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
-    let trains = search::trains(&envelope, repetitions, settings);
-    let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, &envelope)).collect();
-    settle_together(&mut voices, &envelope);
+    let mut trains = search::trains(&envelope, repetitions, settings);
     let sound = Sound {
         differenced,
         sample_rate_hz,
         samples_per_step: sample_rate_hz / envelope.rate_hz,
         even: &ear.found.even,
     };
-    (0..voices.len())
-        .filter_map(|k| {
-            let others = power_of_others(&voices, k, &envelope);
-            let lift_deg = settings.lift_angle_of(k).deg();
-            describe(&mut voices[k], &trains[k], &envelope, others.as_deref(), &sound, lift_deg)
-        })
-        .collect()
+    // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
+    // left out and the rest heard again.
+    loop {
+        let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, &envelope)).collect();
+        settle_together(&mut voices, &envelope);
+        let heard: Vec<Option<Heard>> = (0..voices.len())
+            .map(|k| {
+                let others = power_of_others(&voices, k, &envelope);
+                let lift_deg = settings.lift_angle_of(k).deg();
+                describe(&mut voices[k], &trains[k], &envelope, others.as_deref(), &sound, lift_deg)
+            })
+            .collect();
+        let believed = believed(&heard);
+        if std::env::var("DBGS").is_ok() {
+            for r in repetitions { eprintln!("  rep {:.6} z {:.1}", r.frequency_hz, r.significance); }
+            for (k, t) in trains.iter().enumerate() {
+                eprintln!("  train bph {:.2} tick {:.4} tock {:.2} shocks {:?} str {:.1}", 7200.0 / t.period_s, t.tick_s % t.period_s, 1e3 * (t.tock_offset_s - 0.5 * t.period_s), t.shocks_s.iter().map(|x| (x * 1e5).round() / 1e2).collect::<Vec<_>>(), t.strength);
+                if let Some(h) = &heard[k] { eprintln!("     heard bph {:.3} n {}/{} snr {:.1} scat {:.1} us shocks {} run {:?} believed {}", 7200.0 / h.period_s, h.beats.iter().filter(|b| b.used).count(), h.expected, h.signal_to_noise_db, h.scatter_s * 1e6, h.shocks, h.running_s, believed[k]); } else { eprintln!("     not heard"); }
+            }
+        }
+        if believed.iter().all(|b| *b) {
+            return heard.into_iter().flatten().collect();
+        }
+        let mut keep = believed.iter();
+        trains.retain(|_| keep.next().copied().unwrap_or(false));
+        if trains.is_empty() {
+            return Vec::new();
+        }
+    }
+}
+
+/// Which of the balances are believed: the loudest first, each further one if it is no echo of
+/// one believed before.
+fn believed(heard: &[Option<Heard>]) -> Vec<bool> {
+    let mut order: Vec<usize> = (0..heard.len()).filter(|&k| heard[k].is_some()).collect();
+    let loudness = |k: usize| heard[k].as_ref().map_or(f64::MIN, |h| h.signal_to_noise_db);
+    order.sort_by(|a, b| loudness(*b).total_cmp(&loudness(*a)));
+    let mut believed = vec![false; heard.len()];
+    for k in order {
+        let Some(this) = &heard[k] else { continue };
+        believed[k] = heard
+            .iter()
+            .zip(&believed)
+            .filter(|(_, b)| **b)
+            .filter_map(|(h, _)| h.as_ref())
+            .all(|louder| is_another(louder, this));
+    }
+    believed
 }
 
 fn describe(
@@ -180,8 +231,8 @@ fn describe(
     let beats: Vec<HeardBeat> = timed
         .beats
         .iter()
-        .zip(&timed.line.weights)
-        .map(|(b, w)| heard_beat(b, *w > 0.0, rate))
+        .zip(timed.line.weights.iter().zip(&timed.line.residuals))
+        .map(|(b, (w, residual))| heard_beat(b, *w > 0.0, *residual, rate))
         .collect();
     let pictures = [0, 1].map(|side| picture(voice, &shocks, anatomy, &timed.line, side, rate));
     let square = |x: f64| x * x;
@@ -202,7 +253,7 @@ fn describe(
         onset_sd_s: onset_sd / rate,
         span_sd_s: span_sd / rate,
         pictures,
-        strength: train.strength * f64::from(envelope.floor).sqrt(),
+        strength: train.strength,
         shocks: shocks.len(),
         scatter_s: scatter / rate,
         beats,
@@ -221,12 +272,13 @@ fn begin(shock: &mut Shock, voice: &Voice, sound: &Sound<'_>, side: usize) -> f6
     }
 }
 
-fn heard_beat(beat: &TimedBeat, used: bool, rate: f64) -> HeardBeat {
+fn heard_beat(beat: &TimedBeat, used: bool, residual: f64, rate: f64) -> HeardBeat {
     HeardBeat {
         turn: beat.turn,
         is_tock: beat.is_tock,
         time_s: (beat.expected + beat.late) / rate,
         unlocking_to_drop_s: beat.unlocking_to_drop.map(|d| d / rate),
+        residual_s: residual / rate,
         used,
     }
 }

@@ -34,7 +34,7 @@ pub(crate) struct Train {
     pub(crate) shocks_s: Vec<f64>,
     /// Significance of its strongest line.
     pub(crate) significance: f64,
-    /// Strength of its strongest line, in cells of the plane.
+    /// How high onsets stand at its beats, tick and tock together, amplitude.
     pub(crate) strength: f64,
 }
 
@@ -83,9 +83,13 @@ pub(crate) fn trains_at(
     let strongest = lines.iter().map(|l| l.strength).fold(0.0, f64::max);
     lines.retain(|l| l.strength >= LEAST_SHARE * strongest);
     let mut found = group(&lines, &untouched, period_s, duration_s);
-    found.retain(|t| {
-        !already.iter().any(|a| same_train(a, t, duration_s))
-            && every_beat_there(onsets, rate_hz, t)
+    found.retain_mut(|t| {
+        if already.iter().any(|a| same_train(a, t, duration_s)) {
+            return false;
+        }
+        let Some(presence) = presence(onsets, rate_hz, t) else { return false };
+        t.strength = presence;
+        true
     });
     found
 }
@@ -104,9 +108,10 @@ pub(crate) fn same_train(a: &Train, b: &Train, duration_s: f64) -> bool {
     apart(lag).min(apart(lag + a.tock_offset_s)) < 0.8e-3
 }
 
-/// Whether the train has a pulse at all its beats, not at every second, third, fourth or fifth
-/// oscillation only, as a balance of another beat would seem to have.
-fn every_beat_there(onsets: &[f32], rate_hz: f64, train: &Train) -> bool {
+/// How high the onsets stand at the train's beats, on the mean over all of them. `None` where
+/// there is a pulse at every second, third, fourth or fifth oscillation only, as a balance of
+/// another beat would seem to have.
+fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
     let duration_s = onsets.len() as f64 / rate_hz;
     let reach = (0.7e-3 * rate_hz).round().max(1.0) as usize;
     let highest = |t: f64| -> f64 {
@@ -129,7 +134,7 @@ fn every_beat_there(onsets: &[f32], rate_hz: f64, train: &Train) -> bool {
     });
     between.sort_by(f64::total_cmp);
     let usual = between.get(between.len() / 2).copied().unwrap_or(0.0);
-    (2..=5).all(|m| {
+    let even = (2..=5).all(|m| {
         let mut sum = vec![(0.0, 0.0); m];
         for (n, h) in height.iter().enumerate() {
             sum[n % m].0 += h - usual;
@@ -139,7 +144,9 @@ fn every_beat_there(onsets: &[f32], rate_hz: f64, train: &Train) -> bool {
         let high = mean.clone().fold(f64::MIN, f64::max);
         let low = mean.fold(f64::MAX, f64::min);
         height.len() < 3 * m || low > 0.4 * high
-    })
+    });
+    let mean = height.iter().sum::<f64>() / (height.len() as f64).max(1.0) - usual;
+    (even && mean > 0.0).then_some(mean)
 }
 
 /// Whether two balances heard in different channels are one: the same beat times but for the

@@ -67,6 +67,24 @@ impl CombSpectrum {
         self.significance_up_to(frequency_hz, self.top_hz)
     }
 
+    /// Length of the series, seconds.
+    #[must_use]
+    pub fn duration_s(&self) -> f64 {
+        self.duration_s
+    }
+
+    /// Mean height of the harmonics above chance, in units of `ln(1 + p)`. A true repetition has
+    /// the same mean at all its multiples; where only some of the harmonics carry power, the
+    /// multiple that meets just those has a higher one.
+    #[must_use]
+    pub fn mean_excess(&self, frequency_hz: f64) -> f64 {
+        let count = (self.top_hz / frequency_hz).floor();
+        if count < 2.0 {
+            return 0.0;
+        }
+        self.significance(frequency_hz) * (VARIANCE_LOG / count).sqrt()
+    }
+
     fn significance_up_to(&self, frequency_hz: f64, top_hz: f64) -> f64 {
         let count = (top_hz / frequency_hz) as usize;
         if count < 2 {

@@ -1,0 +1,67 @@
+//! Whether a second balance is one, or an echo of the first.
+//!
+//! A room, a case back or a table answers every beat some milliseconds later, always after the
+//! same time, so an echo makes lines in the plane just as a balance does. Two things tell them
+//! apart: an echo repeats the small unevenness of the beats it answers, which a balance with an
+//! escapement of its own does not share; and it keeps one rate with them.
+
+use crate::stretch::Heard;
+
+/// Periods that differ by more than this many standard deviations are two clocks.
+const TWO_CLOCKS_SD: f64 = 6.0;
+/// ... and by at least this much, seconds over the stretch: slow wander passes for a rate.
+const TWO_CLOCKS_S: f64 = 0.25e-3;
+/// Unevenness shared to more than this (correlation) is that of one escapement.
+const SHARED: f64 = 0.25;
+/// A balance in step with a louder one is believed only with this share of its loudness ...
+const LEAST_LOUDNESS_DB: f64 = -18.0;
+/// ... and with this many shocks of its own.
+const LEAST_SHOCKS: usize = 3;
+
+/// Whether `fainter` may be taken for a balance beside `louder`.
+pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
+    let ratio = louder.period_s / fainter.period_s;
+    if (ratio - 1.0).abs() > 0.02 {
+        return true;
+    }
+    let length_s = fainter.running_s.1 - fainter.running_s.0;
+    let sd = louder.period_sd_relative().hypot(fainter.period_sd_relative());
+    let slip = (ratio - 1.0).abs();
+    if slip > TWO_CLOCKS_SD * sd && slip * length_s > TWO_CLOCKS_S {
+        return true;
+    }
+    fainter.signal_to_noise_db - louder.signal_to_noise_db > LEAST_LOUDNESS_DB
+        && louder.shocks >= LEAST_SHOCKS
+        && fainter.shocks >= LEAST_SHOCKS
+        && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r + 1.0 / n.sqrt() < SHARED)
+}
+
+/// Correlation of the residuals of each beat of `b` with those of the beat of `a` before it, and
+/// how many pairs it stands on. `None` for fewer than 20 pairs.
+fn shared_unevenness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
+    let limit = |h: &Heard| 3.0 * h.scatter_s;
+    let (la, lb) = (limit(a), limit(b));
+    let mut sums = [0.0f64; 3];
+    let mut pairs = 0.0;
+    let mut k = 0;
+    for beat in b.beats.iter().filter(|x| x.used) {
+        while k + 1 < a.beats.len() && a.beats[k + 1].time_s <= beat.time_s {
+            k += 1;
+        }
+        let before = a.beats.get(k)?;
+        if !before.used
+            || before.time_s > beat.time_s
+            || beat.time_s - before.time_s > 0.6 * a.period_s
+        {
+            continue;
+        }
+        let x = before.residual_s.clamp(-la, la);
+        let y = beat.residual_s.clamp(-lb, lb);
+        sums[0] += x * x;
+        sums[1] += y * y;
+        sums[2] += x * y;
+        pairs += 1.0;
+    }
+    (pairs >= 20.0 && sums[0] > 0.0 && sums[1] > 0.0)
+        .then(|| (sums[2] / (sums[0] * sums[1]).sqrt(), pairs))
+}
