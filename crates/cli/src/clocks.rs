@@ -37,7 +37,8 @@ pub(crate) fn read(named: &Path) -> Result<KeptClock, Failure> {
 }
 
 fn parse(text: &str) -> Result<KeptClock, String> {
-    let kept: ClockResult = serde_json::from_str(text).map_err(|e| e.to_string())?;
+    let kept: ClockResult = serde_json::from_str(text)
+        .map_err(|e| if e.is_data() { e.to_string() } else { "it does not hold JSON".into() })?;
     if kept.schema != ClockResult::SCHEMA {
         return Err(format!("it says “{}”, not “{}”", kept.schema, ClockResult::SCHEMA));
     }

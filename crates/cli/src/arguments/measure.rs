@@ -37,8 +37,8 @@ pub(crate) struct MeasureWishes {
     pub(crate) beats_per_hour: Vec<BeatFrequency>,
 
     /// How many balances there are, where you know.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=26))]
-    pub(crate) balances: Option<u8>,
+    #[arg(long, value_name = "N", value_parser = values::count::<1, 26>)]
+    pub(crate) balances: Option<u16>,
 
     /// Error of the recorder's clock in parts per million, positive where it runs fast.
     #[arg(long, value_name = "PPM", allow_negative_numbers = true)]
@@ -46,7 +46,7 @@ pub(crate) struct MeasureWishes {
     pub(crate) clock_error_ppm: Option<ClockError>,
 
     /// Standard uncertainty of --clock-error-ppm; without it the error counts as exact.
-    #[arg(long, value_name = "PPM", requires = "clock_error_ppm")]
+    #[arg(long, value_name = "PPM", requires = "clock_error_ppm", allow_negative_numbers = true)]
     #[arg(value_parser = values::not_negative)]
     pub(crate) clock_error_sd_ppm: Option<f64>,
 
@@ -55,11 +55,11 @@ pub(crate) struct MeasureWishes {
     pub(crate) clock: Option<PathBuf>,
 
     /// Where in the recording to start, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
     pub(crate) start: Option<Seconds>,
 
     /// How much of the recording to listen to, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME")]
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
     pub(crate) length: Option<Seconds>,
 
     /// Which channel to listen to, the first being 1, or all of them together.
@@ -91,7 +91,7 @@ pub(crate) struct MeasureWishes {
 
     /// Width of the picture in CSS pixels, 280 to 2400; a PNG has twice as many.
     #[arg(long, value_name = "PX", requires = "plot", help_heading = PICTURE)]
-    #[arg(value_parser = clap::value_parser!(u16).range(280..=2400))]
+    #[arg(value_parser = values::count::<280, 2400>)]
     pub(crate) plot_width: Option<u16>,
 
     /// Rates within tolerance in seconds per day, shown as a wedge in the drift picture.
@@ -104,8 +104,8 @@ pub(crate) struct MeasureWishes {
     pub(crate) title: Option<String>,
 
     /// How many recordings to work on at once; without it as many as the machine has processors.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u8).range(1..=64))]
-    pub(crate) jobs: Option<u8>,
+    #[arg(long, value_name = "N", value_parser = values::count::<1, 64>)]
+    pub(crate) jobs: Option<u16>,
 }
 
 /// How to print.

@@ -4,6 +4,7 @@
 mod keys;
 mod measure;
 mod pages;
+mod refusal;
 mod simulate;
 mod sounds;
 mod values;
@@ -29,7 +30,7 @@ pub(crate) struct Arguments {
     pub(crate) command: Command,
     /// Colour the text: always, never, or where it goes to a terminal (NO_COLOR is respected).
     #[arg(long, global = true, value_name = "WHEN", default_value_t = ColorChoice::Auto)]
-    #[arg(hide_default_value = true, hide_possible_values = true)]
+    #[arg(hide_default_value = true, hide_possible_values = true, display_order = 900)]
     pub(crate) color: ColorChoice,
 }
 
@@ -48,14 +49,13 @@ pub(crate) enum Command {
 
 /// Says what is wrong with the arguments, or prints the help that was asked for.
 pub(crate) fn refuse(error: &clap::Error) -> ExitCode {
-    if matches!(error.kind(), clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand) {
-        let _ = error.print();
-    } else if error.use_stderr() {
-        let said = error.render().to_string();
-        let said = said.strip_prefix("error: ").unwrap_or(&said);
-        let _ = write!(std::io::stderr(), "endshake: {said}");
-    } else {
-        let _ = error.print();
+    match refusal::sentence(error) {
+        Some(sentence) => {
+            let _ = writeln!(std::io::stderr(), "endshake: {sentence}");
+        }
+        None => {
+            let _ = error.print();
+        }
     }
     // 2 for wrong use, 0 for help: clap's own numbers, and ours.
     ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))

@@ -21,11 +21,11 @@ pub(crate) struct SimulateWishes {
     pub(crate) truth: Option<PathBuf>,
 
     /// Length of the recording, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", default_value = "30")]
+    #[arg(long, value_name = "TIME", default_value = "30", allow_negative_numbers = true)]
     pub(crate) duration: Seconds,
 
     /// Samples per second of the recorder's clock, in hertz.
-    #[arg(long, value_name = "HZ", default_value_t = 48_000)]
+    #[arg(long, value_name = "HZ", default_value_t = 48_000, value_parser = values::hertz)]
     pub(crate) sample_rate: u32,
 
     /// How samples are written: 16 or 24 bits, or float for 32-bit floating point.
@@ -34,11 +34,11 @@ pub(crate) struct SimulateWishes {
 
     /// Channels of the recording.
     #[arg(long, value_name = "N", default_value_t = 1)]
-    #[arg(value_parser = clap::value_parser!(u8).range(1..=64))]
-    pub(crate) channels: u8,
+    #[arg(value_parser = values::count::<1, 64>)]
+    pub(crate) channels: u16,
 
     /// Seed of everything random: the same seed gives the same bytes.
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = values::seed)]
     pub(crate) seed: u64,
 
     /// Error of the recorder's clock in parts per million, positive where it runs fast.

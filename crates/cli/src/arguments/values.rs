@@ -41,6 +41,22 @@ pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
     if number >= 0.0 { Ok(number) } else { Err("this must not be negative".into()) }
 }
 
+pub(crate) fn seed(words: &str) -> Result<u64, String> {
+    words.trim().parse().map_err(|_| "give a whole number, zero or more".into())
+}
+
+pub(crate) fn hertz(words: &str) -> Result<u32, String> {
+    words.trim().parse().map_err(|_| "give a whole number of hertz, like 48000".into())
+}
+
+/// A whole number within these limits.
+pub(crate) fn count<const LEAST: u16, const MOST: u16>(words: &str) -> Result<u16, String> {
+    match words.trim().parse::<u16>() {
+        Ok(number) if (LEAST..=MOST).contains(&number) => Ok(number),
+        _ => Err(format!("give a whole number from {LEAST} to {MOST}")),
+    }
+}
+
 impl FromStr for ChannelWish {
     type Err = String;
 

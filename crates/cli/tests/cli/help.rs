@@ -1,0 +1,31 @@
+//! Help, word for word.
+
+use crate::bench::Bench;
+
+#[test]
+fn help_texts() {
+    let bench = Bench::new();
+    for (name, line) in [
+        ("endshake", "--help"),
+        ("measure", "measure --help"),
+        ("measure-short", "measure -h"),
+        ("simulate", "simulate --help"),
+        ("completions", "completions --help"),
+        ("man", "man --help"),
+    ] {
+        insta::assert_snapshot!(name, bench.done(line));
+    }
+}
+
+#[test]
+fn version_is_the_crate_s() {
+    let said = Bench::new().done("--version");
+    assert_eq!(said.trim(), concat!("endshake ", env!("CARGO_PKG_VERSION")));
+}
+
+#[test]
+fn without_a_command_the_help_is_shown_and_the_use_is_wrong() {
+    let said = Bench::new().run("");
+    assert_eq!(said.status, 2);
+    assert!(said.err.contains("Usage: endshake"), "{}", said.err);
+}

@@ -1,0 +1,14 @@
+//! The built binary, driven from outside as people and programs drive it.
+
+// In a test, what cannot be unwrapped is the failure.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+mod bench;
+mod errors;
+mod help;
+mod interrupt;
+mod measure;
+mod pages;
+mod pictures;
+mod shape;
+mod simulate;
