@@ -30,7 +30,8 @@ impl Arguments {
         let mut rest = arguments.iter();
         while let Some(word) = rest.next() {
             let mut value = || {
-                rest.next().ok_or_else(|| Failure::WrongUse(format!("{word} wants a value after it")))
+                rest.next()
+                    .ok_or_else(|| Failure::WrongUse(format!("{word} wants a value after it")))
             };
             match word.as_str() {
                 "--recordings" => read.recordings = Some(number(word, value()?)?),

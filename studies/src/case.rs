@@ -83,7 +83,8 @@ fn compare(heard: &Heard, out: &mut dyn Write) -> Result<(), Failure> {
         let label = format!("{}", t + 1);
         let dash = || "–".to_owned();
         let fields = |name: &str, truth: String, heard: Option<String>| {
-            let heard = heard.unwrap_or_else(|| if reading.is_some() { dash() } else { "missed".into() });
+            let heard =
+                heard.unwrap_or_else(|| if reading.is_some() { dash() } else { "missed".into() });
             [label.clone(), name.to_owned(), truth, heard, dash(), dash(), dash()]
         };
         table.row(fields(

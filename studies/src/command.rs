@@ -3,7 +3,7 @@
 use crate::arguments::Arguments;
 use crate::families::FAMILIES;
 use crate::hearing::NotLaidDown;
-use crate::{case, one};
+use crate::{by_kind, case, clock, day, ends, none, one, two};
 use std::io::Write;
 
 /// Why a study gave no result, or one that is not good enough.
@@ -54,7 +54,13 @@ pub fn run(arguments: &[String], out: &mut dyn Write) -> Result<(), Failure> {
     let study = arguments.words.first().map(String::as_str);
     let short = match study {
         Some("one") => one::one(&arguments, out)?,
-        Some("hard") => one::hard(&arguments, out)?,
+        Some(kind @ ("hard" | "rates" | "levels")) => by_kind::by_kind(kind, &arguments, out)?,
+        Some("ends") => ends::ends(&arguments, out)?,
+        Some("clock") => clock::clock(&arguments, out)?,
+        Some("day") => day::day(&arguments, out)?,
+        Some("two") => two::two(&arguments, out)?,
+        Some("several") => two::several(&arguments, out)?,
+        Some("none") => none::none(&arguments, out)?,
         Some("case") => {
             case::case(&arguments, out)?;
             Vec::new()
@@ -64,7 +70,9 @@ pub fn run(arguments: &[String], out: &mut dyn Write) -> Result<(), Failure> {
             Vec::new()
         }
         Some(other) => {
-            return Err(Failure::WrongUse(format!("there is no study {other:?}; see `studies help`")));
+            return Err(Failure::WrongUse(format!(
+                "there is no study {other:?}; see `studies help`"
+            )));
         }
         None => return Err(Failure::WrongUse("which study? see `studies help`".to_owned())),
     };
@@ -85,15 +93,24 @@ usage: studies STUDY [OPTIONS]
 
   one        one balance in clear sound: rate against the least possible, uncertainties
   hard       one balance in poor sound
+  rates      sample rates of 8 to 192 kHz, 16 bits
+  levels     sound that is quantised, faint or clipped
+  ends       a watch that starts or stops within the recording
+  clock      the recorder's clock: not calibrated, or calibrated more or less well
+  day        a simulated day, streamed: rate, course, memory
+  two        two balances over lag, difference of rate and loudness: a map
+  several    crossing, locked, mixed beats, three balances, two pickups and others
+  none       no watch: false balances
   case FAMILY SEED
              one recording: what was laid down and what was heard
 
 options
-  --recordings N   how many recordings (of each kind, where a study has kinds)
+  --recordings N   how many recordings (of each kind or cell, where a study has such)
   --first-seed N   seed of the first recording (0)
   --check          exit status 2 where the result is short of its aim
   --figures DIR    write figures there, as SVG
   --wav FILE       with case: write the sound (32-bit float WAV)
+  --hours H        with day: its length (24)
   --balances N     with case: tell the engine how many balances there are
 
 families of case

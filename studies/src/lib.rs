@@ -9,15 +9,23 @@
 //! does, and every number that it judges by comes from `truth`.
 
 mod arguments;
+mod by_kind;
 mod case;
+mod clock;
 mod command;
+mod day;
 mod draws;
+mod ends;
 mod families;
 mod hearing;
+mod map;
 mod markdown;
+mod none;
 mod one;
+mod outcome;
 mod recordings;
 mod tally;
+mod two;
 mod verdict;
 mod wav;
 

@@ -35,7 +35,11 @@ impl std::fmt::Display for Table {
 
 /// A share of a whole in per cent, or a dash where there is no whole.
 pub(crate) fn percent(part: u64, whole: u64) -> String {
-    if whole == 0 { "–".to_owned() } else { format!("{:.1} %", 100.0 * part as f64 / whole as f64) }
+    if whole == 0 {
+        "–".to_owned()
+    } else {
+        format!("{:.1} %", 100.0 * part as f64 / whole as f64)
+    }
 }
 
 #[cfg(test)]

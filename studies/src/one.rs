@@ -2,7 +2,7 @@
 
 use crate::arguments::Arguments;
 use crate::command::Failure;
-use crate::families::{family, hard_kinds};
+use crate::families::family;
 use crate::hearing::{Heard, NotLaidDown, for_each, hear};
 use crate::markdown::Table;
 use crate::recordings::Recording;
@@ -13,8 +13,6 @@ use truth::Scenario;
 
 /// Recordings of `one`, where not said otherwise.
 const RECORDINGS: u64 = 200;
-/// Recordings of each kind of `hard`, where not said otherwise.
-const RECORDINGS_OF_A_KIND: u64 = 60;
 /// Seeds listed of each quantity.
 const WORST: usize = 8;
 
@@ -28,12 +26,25 @@ pub(crate) struct Case {
 
 /// Hears so many recordings of a family.
 pub(crate) fn hear_family(name: &str, first: u64, count: u64) -> Result<Vec<Case>, Failure> {
+    hear_family_told(name, first, count, false)
+}
+
+/// The same, where the engine may be told how many balances there are.
+pub(crate) fn hear_family_told(
+    name: &str,
+    first: u64,
+    count: u64,
+    told: bool,
+) -> Result<Vec<Case>, Failure> {
     let Some(family) = family(name) else {
         return Err(Failure::WrongUse(format!("there is no family {name:?}; see `studies help`")));
     };
     let cases = for_each(count as usize, |n| {
         let seed = first + n as u64;
-        let recording = (family.recording)(seed);
+        let mut recording = (family.recording)(seed);
+        if told {
+            recording = recording.told_balances();
+        }
         let heard = hear(&recording)?;
         let verdict = Verdict::of(&heard);
         Ok(Case { seed, recording, heard, verdict })
@@ -61,42 +72,6 @@ pub(crate) fn one(arguments: &Arguments, out: &mut dyn Write) -> Result<Vec<Stri
     write_seeds(out, "one", &all)?;
     let mut short = all.coverage_shortfalls();
     short.extend(bound_shortfall(&all));
-    short.extend(balance_shortfalls(&all));
-    Ok(short)
-}
-
-/// The study `hard`. Returns what is short of its aim.
-pub(crate) fn hard(arguments: &Arguments, out: &mut dyn Write) -> Result<Vec<String>, Failure> {
-    let kinds = hard_kinds();
-    let each = arguments.recordings.unwrap_or(RECORDINGS_OF_A_KIND);
-    let cases = hear_family("hard", arguments.first_seed, each * kinds.len() as u64)?;
-    let all = tally(&cases);
-    let mut table = Tally::accuracy_head();
-    let mut balances = Table::new([
-        "",
-        "recordings",
-        "balance missed",
-        "false balance",
-        "wrong and sure",
-        "rate, rms of error over least possible",
-    ]);
-    for kind in kinds.iter().copied().map(Some).chain([None]) {
-        let of_kind = tally(cases.iter().filter(|c| kind.is_none_or(|k| k == c.recording.kind)));
-        let name = kind.unwrap_or("all");
-        of_kind.accuracy_rows(&mut table, name);
-        balances.row([
-            name.to_owned(),
-            of_kind.recordings().to_string(),
-            of_kind.missed().len().to_string(),
-            of_kind.invented().len().to_string(),
-            of_kind.wrong().len().to_string(),
-            format!("{:.2}", of_kind.rate_over_bound().0),
-        ]);
-    }
-    writeln!(out, "{} recordings of one balance in poor sound.\n", cases.len())?;
-    writeln!(out, "{balances}\n{table}")?;
-    write_seeds(out, "hard", &all)?;
-    let mut short = all.coverage_shortfalls();
     short.extend(balance_shortfalls(&all));
     Ok(short)
 }

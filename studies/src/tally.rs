@@ -193,10 +193,8 @@ impl Tally {
         for quantity in Quantity::ALL {
             let coverage = self.coverage(quantity);
             let (one, two) = Coverage::NORMAL;
-            let shares = [
-                (1, coverage.share_within_one(), one),
-                (2, coverage.share_within_two(), two),
-            ];
+            let shares =
+                [(1, coverage.share_within_one(), one), (2, coverage.share_within_two(), two)];
             for (sds, share, normal) in shares {
                 let allowed = (COVERAGE_POINTS / 100.0).max(3.0 * coverage.sd_of_share(normal));
                 if coverage.count > 0 && (share - normal).abs() > allowed {

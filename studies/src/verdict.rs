@@ -134,9 +134,11 @@ impl Verdict {
                 })
             })
             .collect();
-        let admits = heard.reading.warnings.iter().any(|w| {
-            matches!(w.code, WarningCode::Unresolved | WarningCode::BalancesMissing)
-        });
+        let admits = heard
+            .reading
+            .warnings
+            .iter()
+            .any(|w| matches!(w.code, WarningCode::Unresolved | WarningCode::BalancesMissing));
         Self { matching, values, laid_down: heard.truth.balances.len(), admits }
     }
 

@@ -6,8 +6,7 @@ use quantities::STANDARD_BEATS_PER_HOUR;
 use truth::{Balance, Hum, Knocks, Noise, Room, Scenario, Voice, VoiceFamily};
 
 /// Voices as a contact pickup hears them.
-const CONTACT: [VoiceFamily; 3] =
-    [VoiceFamily::Bright, VoiceFamily::Ringing, VoiceFamily::Rasping];
+const CONTACT: [VoiceFamily; 3] = [VoiceFamily::Bright, VoiceFamily::Ringing, VoiceFamily::Rasping];
 
 /// A balance anywhere in the range that the project promises to read: all standard beats,
 /// amplitude 150 to 330 degrees, beat error to 5 ms, lift angle 40 to 60 degrees.
@@ -128,9 +127,7 @@ pub(crate) fn hard(seed: u64) -> Recording {
         Hardship::RoomNoise => of(balance, &room_noise, seed),
         Hardship::Hum => of(balance, &with_white(hum), seed),
         Hardship::Knocks => of(balance, &with_white(knocks), seed),
-        Hardship::LowAmplitude => {
-            of(Balance { amplitude_deg: low_deg, ..balance }, &[white], seed)
-        }
+        Hardship::LowAmplitude => of(Balance { amplitude_deg: low_deg, ..balance }, &[white], seed),
         Hardship::Dull => of(Balance { voice: dull, ..balance }, &[white], seed),
         Hardship::Reverberation => of(balance, &[white], seed).with_room(room),
         Hardship::All => {
