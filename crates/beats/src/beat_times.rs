@@ -122,9 +122,7 @@ fn biases(
             .collect();
         (!late.is_empty()).then(|| middle_of(&mut late))
     };
-    let middle = [0, 1].map(|side| {
-        Some(0.5 * (usual(a.unlocking, side)? + usual(a.drop, side)?))
-    });
+    let middle = [0, 1].map(|side| Some(0.5 * (usual(a.unlocking, side)? + usual(a.drop, side)?)));
     weights
         .iter()
         .map(|&(j, _)| {

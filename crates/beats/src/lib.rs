@@ -31,4 +31,3 @@ pub use reading::{
 };
 pub use settings::Settings;
 pub use warning::{Warning, WarningCode};
-

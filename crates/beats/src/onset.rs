@@ -92,8 +92,16 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let power = averaged(&sum, &count)?;
     if std::env::var("DBGON").is_ok() {
         let b = beginning(&power, rate);
-        eprintln!("ONSET side {side} offset {:.2} begun {:?} before {before} n {}", shock.offset, b, timed.len());
-        eprintln!("PW {}", power.iter().map(|p| format!("{:.4e}", p)).collect::<Vec<_>>().join(" "));
+        eprintln!(
+            "ONSET side {side} offset {:.2} begun {:?} before {before} n {}",
+            shock.offset,
+            b,
+            timed.len()
+        );
+        eprintln!(
+            "PW {}",
+            power.iter().map(|p| format!("{:.4e}", p)).collect::<Vec<_>>().join(" ")
+        );
     }
     let steps_per_bin = 1.0 / (BINS_PER_SAMPLE * sound.samples_per_step);
     beginning(&power, rate).map(|(begun, half_up)| Onset {

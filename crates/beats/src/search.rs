@@ -2,8 +2,9 @@
 
 use crate::ear::{Envelope, FirstLook};
 use crate::settings::Settings;
-use crate::trains::{LONGEST_GROUP_SHARE, Train, same_train, trains_at};
-use signal::{MinimumPhase, CombPeak, CombSpectrum, PhaseTime, Symmetric};
+use crate::trains::{Train, same_train, trains_at};
+use quantities::STANDARD_BEATS_PER_HOUR;
+use signal::{CombPeak, CombSpectrum, MinimumPhase, PhaseTime, Symmetric};
 
 /// Oscillation frequencies that are looked for where the user names none, Hz: 7,200 to 43,200
 /// beats per hour.
@@ -22,6 +23,8 @@ const TAIL_S: f64 = 8e-3;
 const SLIGHT: f64 = 2e-4;
 /// A train that shows less than this share of the first is what that one left behind.
 const LEAST_BESIDE: f64 = 0.04;
+/// A balance within this (relative) of a beat may be meant to run at it: 1,000 s/d and a little.
+const NEAR_BEAT: f64 = 0.0125;
 /// Repetitions looked at more closely.
 const MOST_CANDIDATES: usize = 12;
 /// More balances than this in one watch nobody has built for the wrist.
@@ -111,7 +114,7 @@ pub(crate) fn trains(
             let here = at_repetition(&heard, rate_hz, frequency_hz, &found, settings);
             let any = !here.is_empty();
             for train in here {
-                if best.as_ref().is_none_or(|b| train.strength > b.strength)
+                if best.as_ref().is_none_or(|b| fullness(&train) > fullness(b))
                     && !found.iter().any(|f| same_train(f, &train, duration_s))
                 {
                     best = Some(train);
@@ -129,6 +132,12 @@ pub(crate) fn trains(
         }
     }
     found
+}
+
+/// What a train explains: how high its pulses stand and how many there are. Every second beat of
+/// a balance makes a train as well, but a poorer one.
+fn fullness(train: &Train) -> f64 {
+    train.strength / train.period_s.sqrt()
 }
 
 /// Repetitions beyond chance, strongest first, each at the multiple that carries all its
@@ -242,16 +251,9 @@ fn without(loudness: &[f32], masked: &[bool]) -> Vec<f32> {
     loudness.iter().zip(masked).map(|(l, m)| if *m { usual } else { *l }).collect()
 }
 
-/// The onsets with everything under the beats of known trains taken out.
+/// The onsets with everything under the beats of known trains made unknown (no number).
 fn silenced(onsets: &[f32], rate_hz: f64, known: &[Train]) -> Vec<f32> {
     let mut left = onsets.to_vec();
-    let mut some: Vec<f32> =
-        onsets.iter().copied().step_by((onsets.len() / 20_000).max(1)).collect();
-    let middle = some.len() / 2;
-    if some.is_empty() {
-        return left;
-    }
-    let usual = *some.select_nth_unstable_by(middle, f32::total_cmp).1;
     let duration_s = onsets.len() as f64 / rate_hz;
     for train in known {
         let before = train.before_s() + 1e-3;
@@ -260,14 +262,19 @@ fn silenced(onsets: &[f32], rate_hz: f64, known: &[Train]) -> Vec<f32> {
             let from = ((t - before) * rate_hz).max(0.0) as usize;
             let to = (((t + after) * rate_hz).max(0.0) as usize).min(left.len());
             if from < to {
-                left[from..to].fill(usual);
+                left[from..to].fill(f32::NAN);
             }
         });
     }
     left
 }
 
-/// Trains at a repetition that may be one beat or one oscillation.
+/// Trains at a repetition that may be one beat, one oscillation, or what several balances have
+/// in common.
+///
+/// The repetition itself and its half come first, then whatever else stands in a simple ratio to
+/// it, the fastest first; standard beats before others. The first at which every beat is there
+/// is the one.
 fn at_repetition(
     onsets: &[f32],
     rate_hz: f64,
@@ -275,30 +282,38 @@ fn at_repetition(
     already: &[Train],
     settings: &Settings,
 ) -> Vec<Train> {
-    let (low, high) = OSCILLATIONS_HZ;
-    let allowed = |f: f64| {
-        if settings.beats_per_hour.is_empty() {
-            (low..=high).contains(&f)
-        } else {
-            settings
-                .beats_per_hour
-                .iter()
-                .any(|named| (f / named.oscillation_hz() - 1.0).abs() < 0.02)
-        }
-    };
-    for oscillation_hz in [frequency_hz, 0.5 * frequency_hz] {
-        if !allowed(oscillation_hz) {
-            continue;
-        }
-        let found = trains_at(onsets, rate_hz, 1.0 / oscillation_hz, already);
-        if !found.is_empty() {
-            return found;
-        }
-    }
-    Vec::new()
+    let plain = [frequency_hz, 0.5 * frequency_hz];
+    let mut related: Vec<f64> = (1..=4)
+        .flat_map(|n| (1..=6).map(move |m| f64::from(m) / f64::from(n) * frequency_hz))
+        .filter(|f| plain.iter().all(|p| (f / p - 1.0).abs() > 1e-6))
+        .collect();
+    related.sort_by(|a, b| b.total_cmp(a));
+    related.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-6);
+    let usual = |f: &f64| is_usual(*f, settings);
+    let order = plain
+        .iter()
+        .copied()
+        .filter(usual)
+        .chain(related.into_iter().filter(usual))
+        .chain(plain.iter().copied().filter(|f| !usual(f) && is_possible(*f, settings)));
+    order
+        .map(|oscillation_hz| trains_at(onsets, rate_hz, 1.0 / oscillation_hz, already))
+        .find(|found| !found.is_empty())
+        .unwrap_or_default()
 }
 
-/// Longest time from the first to the last shock of a beat of this period, seconds.
-pub(crate) fn longest_group_s(period_s: f64) -> f64 {
-    LONGEST_GROUP_SHARE * period_s
+/// Whether a balance may well oscillate so: near a standard beat, or near one that was named.
+fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
+    let near = |beat: f64| (oscillation_hz * 7_200.0 / beat - 1.0).abs() < NEAR_BEAT;
+    if settings.beats_per_hour.is_empty() {
+        STANDARD_BEATS_PER_HOUR.iter().any(|&b| near(f64::from(b)))
+    } else {
+        settings.beats_per_hour.iter().any(|b| near(b.per_hour()))
+    }
+}
+
+/// Whether a balance may oscillate so at all.
+fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
+    settings.beats_per_hour.is_empty()
+        && (OSCILLATIONS_HZ.0..=OSCILLATIONS_HZ.1).contains(&oscillation_hz)
 }

@@ -150,10 +150,33 @@ fn through(
             .collect();
         let believed = believed(&heard);
         if std::env::var("DBGS").is_ok() {
-            for r in repetitions { eprintln!("  rep {:.6} z {:.1}", r.frequency_hz, r.significance); }
+            for r in repetitions {
+                eprintln!("  rep {:.6} z {:.1}", r.frequency_hz, r.significance);
+            }
             for (k, t) in trains.iter().enumerate() {
-                eprintln!("  train bph {:.2} tick {:.4} tock {:.2} shocks {:?} str {:.1}", 7200.0 / t.period_s, t.tick_s % t.period_s, 1e3 * (t.tock_offset_s - 0.5 * t.period_s), t.shocks_s.iter().map(|x| (x * 1e5).round() / 1e2).collect::<Vec<_>>(), t.strength);
-                if let Some(h) = &heard[k] { eprintln!("     heard bph {:.3} n {}/{} snr {:.1} scat {:.1} us shocks {} run {:?} believed {}", 7200.0 / h.period_s, h.beats.iter().filter(|b| b.used).count(), h.expected, h.signal_to_noise_db, h.scatter_s * 1e6, h.shocks, h.running_s, believed[k]); } else { eprintln!("     not heard"); }
+                eprintln!(
+                    "  train bph {:.2} tick {:.4} tock {:.2} shocks {:?} str {:.1}",
+                    7200.0 / t.period_s,
+                    t.tick_s % t.period_s,
+                    1e3 * (t.tock_offset_s - 0.5 * t.period_s),
+                    t.shocks_s.iter().map(|x| (x * 1e5).round() / 1e2).collect::<Vec<_>>(),
+                    t.strength
+                );
+                if let Some(h) = &heard[k] {
+                    eprintln!(
+                        "     heard bph {:.3} n {}/{} snr {:.1} scat {:.1} us shocks {} run {:?} believed {}",
+                        7200.0 / h.period_s,
+                        h.beats.iter().filter(|b| b.used).count(),
+                        h.expected,
+                        h.signal_to_noise_db,
+                        h.scatter_s * 1e6,
+                        h.shocks,
+                        h.running_s,
+                        believed[k]
+                    );
+                } else {
+                    eprintln!("     not heard");
+                }
             }
         }
         if believed.iter().all(|b| *b) {

@@ -114,38 +114,45 @@ pub(crate) fn same_train(a: &Train, b: &Train, duration_s: f64) -> bool {
 fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
     let duration_s = onsets.len() as f64 / rate_hz;
     let reach = (0.7e-3 * rate_hz).round().max(1.0) as usize;
-    let highest = |t: f64| -> f64 {
+    // Nothing is known outside the stretch and under other balances' beats.
+    let highest = |t: f64| -> Option<f64> {
         let at = (t * rate_hz).max(0.0) as usize;
-        let from = at.saturating_sub(reach).min(onsets.len());
-        let to = (at + reach + 1).min(onsets.len());
-        onsets[from..to].iter().fold(0.0f32, |a, b| a.max(*b)).into()
+        let from = at.saturating_sub(reach);
+        let around = onsets.get(from..at + reach + 1)?;
+        around
+            .iter()
+            .all(|x| x.is_finite())
+            .then(|| around.iter().fold(0.0f32, |a, b| a.max(*b)).into())
     };
     let mut height = Vec::new();
     let mut between = Vec::new();
+    let mut turn = 0usize;
+    let mut tick = None;
     train.for_each_beat(duration_s, |t, is_tock| {
-        let h = if (0.0..duration_s).contains(&t) { highest(t) } else { 0.0 };
-        if is_tock && !height.is_empty() {
-            let last = height.len() - 1;
-            height[last] += h;
+        if is_tock {
+            if let Some((tick, tock)) = tick.zip(highest(t)) {
+                height.push((turn, tick + tock));
+            }
         } else {
-            height.push(h);
+            turn += 1;
+            tick = highest(t);
         }
-        between.push(2.0 * highest(t + 0.27 * train.period_s));
+        between.extend(highest(t + 0.27 * train.period_s).map(|h| 2.0 * h));
     });
     between.sort_by(f64::total_cmp);
     let usual = between.get(between.len() / 2).copied().unwrap_or(0.0);
     let even = (2..=5).all(|m| {
         let mut sum = vec![(0.0, 0.0); m];
-        for (n, h) in height.iter().enumerate() {
+        for (n, h) in &height {
             sum[n % m].0 += h - usual;
             sum[n % m].1 += 1.0;
         }
-        let mean = sum.iter().map(|(s, n): &(f64, f64)| s / n.max(1.0));
+        let mean = sum.iter().filter(|(_, n)| *n > 0.0).map(|(s, n): &(f64, f64)| s / n.max(1.0));
         let high = mean.clone().fold(f64::MIN, f64::max);
         let low = mean.fold(f64::MAX, f64::min);
         height.len() < 3 * m || low > 0.4 * high
     });
-    let mean = height.iter().sum::<f64>() / (height.len() as f64).max(1.0) - usual;
+    let mean = height.iter().map(|(_, h)| h).sum::<f64>() / (height.len() as f64).max(1.0) - usual;
     (even && mean > 0.0).then_some(mean)
 }
 

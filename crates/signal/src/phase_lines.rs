@@ -30,7 +30,7 @@ pub struct PhaseLine {
 
 impl PhaseTime {
     /// Folds `series` (evenly sampled at `rate_hz`) at `period_s` into `segments` stretches of
-    /// equal length and `bins` of phase. `None` where there is less than one period a stretch.
+    /// equal length and `bins` of phase. Values that are not finite count as not known. `None` where there is less than one period a stretch.
     /// O(n).
     #[must_use]
     pub fn fold(
@@ -53,9 +53,11 @@ impl PhaseTime {
             let row = &mut sums[s * bins..(s + 1) * bins];
             let count = &mut counts[s * bins..(s + 1) * bins];
             for x in stretch {
-                let at = (phase as usize).min(bins - 1);
-                row[at] += x;
-                count[at] += 1.0;
+                if x.is_finite() {
+                    let at = (phase as usize).min(bins - 1);
+                    row[at] += x;
+                    count[at] += 1.0;
+                }
                 phase += per_bin;
                 if phase >= bins as f64 {
                     phase -= bins as f64;
@@ -63,24 +65,18 @@ impl PhaseTime {
             }
         }
         for (row, count) in sums.chunks_mut(bins).zip(counts.chunks(bins)) {
-            let mut last = 0.0;
             for (x, n) in row.iter_mut().zip(count) {
-                if *n > 0.0 {
-                    *x /= n;
-                    last = *x;
-                } else {
-                    *x = last;
-                }
+                *x = if *n > 0.0 { *x / n } else { f32::NAN };
             }
         }
-        let mut sorted = sums.clone();
+        let mut sorted: Vec<f32> = sums.iter().copied().filter(|x| x.is_finite()).collect();
         let median = middle(&mut sorted);
         for x in &mut sorted {
             *x = (*x - median).abs();
         }
         let sd = (1.4826 * middle(&mut sorted)).max(f32::MIN_POSITIVE);
         for x in &mut sums {
-            *x = (*x - median) / sd;
+            *x = if x.is_finite() { (*x - median) / sd } else { 0.0 };
         }
         Some(Self { image: sums, segments, bins, period_s, duration_s })
     }
