@@ -46,9 +46,11 @@ impl Progress {
     pub(crate) fn aside<R>(&self, print: impl FnOnce() -> R) -> R {
         self.bar.suspend(print)
     }
+}
 
-    /// Takes the bar away.
-    pub(crate) fn done(&self) {
+impl Drop for Progress {
+    /// However the work ended, the bar goes.
+    fn drop(&mut self) {
         self.bar.finish_and_clear();
     }
 }

@@ -56,7 +56,7 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
         let head = std::mem::take(&mut first);
         progress.aside(|| printer.print(&rendered, head))
     });
-    progress.done();
+    drop(progress);
     delivered.map(|()| status)
 }
 

@@ -75,7 +75,13 @@ impl PictureWish {
 
     /// Draws it.
     pub(crate) fn draw(&self, heard: &Heard) -> Result<Vec<u8>, Failure> {
-        let picture = self.picture(heard);
+        let picture = self.picture(heard).ok_or_else(|| {
+            Failure::CannotWrite(format!(
+                "“{}” was not drawn: this reading holds nothing for that kind of picture; record \
+                 longer.",
+                heard.source.path.display()
+            ))
+        })?;
         match self.file {
             FileKind::Svg => Ok(picture.svg(FontUse::Embedded).into_bytes()),
             FileKind::Png => picture
@@ -84,28 +90,31 @@ impl PictureWish {
         }
     }
 
-    fn picture(&self, heard: &Heard) -> Picture {
+    /// The picture; `None` where there is nothing to be seen in it.
+    fn picture(&self, heard: &Heard) -> Option<Picture> {
         let balances = &heard.reading.balances;
+        let (size, theme) = (self.size, self.theme);
         // More than one picture of a kind stand below each other on a page.
-        let page = |sheet: Sheet| sheet.draw(self.size, self.theme);
+        let page = |sheet: Sheet| sheet.draw(size, theme);
         match self.kind {
             PictureKind::Sheet => {
-                page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance))
+                Some(page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance)))
             }
-            PictureKind::Drift => {
-                drift_of::drift(heard, self.tolerance).draw(self.size, self.theme)
-            }
+            PictureKind::Drift => Some(drift_of::drift(heard, self.tolerance).draw(size, theme)),
             PictureKind::Beats => match beats_of::beats(balances).as_slice() {
-                [one] => one.draw(self.size, self.theme),
-                many => page(Sheet { beats: many.to_vec(), ..Sheet::default() }),
+                [] => None,
+                [one] => Some(one.draw(size, theme)),
+                many => Some(page(Sheet { beats: many.to_vec(), ..Sheet::default() })),
             },
             PictureKind::Course => match series_of::courses(balances).as_slice() {
-                [one] => one.draw(self.size, self.theme),
-                many => page(Sheet { courses: many.to_vec(), ..Sheet::default() }),
+                [] => None,
+                [one] => Some(one.draw(size, theme)),
+                many => Some(page(Sheet { courses: many.to_vec(), ..Sheet::default() })),
             },
             PictureKind::Periodogram => match series_of::periodograms(balances, false).as_slice() {
-                [one] => one.draw(self.size, self.theme),
-                many => page(Sheet { periodograms: many.to_vec(), ..Sheet::default() }),
+                [] => None,
+                [one] => Some(one.draw(size, theme)),
+                many => Some(page(Sheet { periodograms: many.to_vec(), ..Sheet::default() })),
             },
         }
     }

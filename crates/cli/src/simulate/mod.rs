@@ -137,7 +137,5 @@ fn make(
         frames += filled / scenario.channels;
         piece.reached(frames as f64);
     }
-    drop(piece);
-    progress.done();
     Ok(())
 }

@@ -2,7 +2,8 @@
 
 use crate::bench::Bench;
 
-const KINDS: [&str; 5] = ["sheet", "drift", "beats", "course", "periodogram"];
+/// What every reading of half a minute holds.
+const KINDS: [&str; 4] = ["sheet", "drift", "beats", "course"];
 
 #[test]
 fn every_kind_as_svg_and_png() {
@@ -52,4 +53,28 @@ fn a_picture_for_each_of_several_recordings() {
     bench.done("simulate -o two.wav --duration 10 --balance rate=2");
     bench.done("measure one.wav two.wav --plot {}-drift.svg --plot-kind drift");
     assert_eq!(bench.names(), ["one-drift.svg", "one.wav", "two-drift.svg", "two.wav"]);
+}
+
+/// A kind of picture that a reading holds nothing for is not drawn empty.
+#[test]
+fn periodograms_are_drawn_where_there_are_any() {
+    let bench = Bench::new();
+    for (name, duration) in [("short", "3"), ("long", "2m")] {
+        bench.done(&format!("simulate -o {name}.wav --duration {duration} --balance rate=1"));
+        let json = bench.run(&format!("measure {name}.wav --format json --detail")).json();
+        let detail = &json["balances"][0]["detail"];
+        let any = ["timing_periodogram", "amplitude_periodogram"]
+            .iter()
+            .any(|periodogram| !detail[periodogram].is_null());
+        let said = bench.run(&format!(
+            "measure {name}.wav --plot {name}.svg --plot-kind periodogram --format json"
+        ));
+        assert_eq!(bench.names().contains(&format!("{name}.svg")), any);
+        if any {
+            assert_eq!(said.status, 0, "{}", said.err);
+        } else {
+            assert_eq!(said.status, 1);
+            assert!(said.sentence().contains("record longer"), "{}", said.err);
+        }
+    }
 }
