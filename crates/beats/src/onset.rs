@@ -22,6 +22,10 @@ const BEGUN_SHARE: f64 = 0.11;
 const BEGUN_SD: f64 = 5.0;
 /// Zero crossings of the sound do not end the search back from the crest: silence must last.
 const SILENCE_S: f64 = 0.16e-3;
+/// Another balance louder than this many noise floors spoils the picture of a beginning.
+const LOUD_FLOORS: f32 = 0.7;
+/// Fewer clear beats than this, and the others must be taken as well.
+const LEAST_ALONE: usize = 10;
 /// More beats than this make the average no better than jitter allows.
 const MOST_BEATS: usize = 160;
 
@@ -35,6 +39,19 @@ pub(crate) struct Sound<'a> {
     pub(crate) samples_per_step: f64,
     /// The filter that evens out differencing over the watch's bands.
     pub(crate) even: &'a MinimumPhase,
+    /// What other balances put into the envelope, in floors of it; empty where there are none.
+    pub(crate) others: Vec<f32>,
+}
+
+impl Sound<'_> {
+    /// Whether no other balance is loud around this step.
+    fn is_alone(&self, at: f64) -> bool {
+        let steps = |s: f64| s * self.sample_rate_hz / self.samples_per_step;
+        let from = (at - steps(BEFORE_S)).max(0.0) as usize;
+        let to = (at + steps(AFTER_S)).max(0.0) as usize;
+        let inside = |i: usize| i.min(self.others.len());
+        self.others[inside(from)..inside(to + 1)].iter().all(|o| *o < LOUD_FLOORS)
+    }
 }
 
 /// A beginning with how far it may be off.
@@ -58,7 +75,7 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let mut count = vec![0.0f64; bins];
     let mut heard = Vec::new();
     let warm_up = sound.even.taps().len();
-    let timed: Vec<f64> = voice
+    let all: Vec<f64> = voice
         .beats
         .iter()
         .zip(&shock.lags)
@@ -68,6 +85,9 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
             b.expected + shock.offset + lag
         })
         .collect();
+    // Beats with another balance's beat in the picture say nothing of this one's silence.
+    let alone: Vec<f64> = all.iter().copied().filter(|at| sound.is_alone(*at)).collect();
+    let timed = if alone.len() >= LEAST_ALONE.min(all.len()) { alone } else { all };
     let stride = timed.len().div_ceil(MOST_BEATS).max(1);
     for at in timed.iter().step_by(stride) {
         let centre = at * sound.samples_per_step;
@@ -90,19 +110,6 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
         }
     }
     let power = averaged(&sum, &count)?;
-    if std::env::var("DBGON").is_ok() {
-        let b = beginning(&power, rate);
-        eprintln!(
-            "ONSET side {side} offset {:.2} begun {:?} before {before} n {}",
-            shock.offset,
-            b,
-            timed.len()
-        );
-        eprintln!(
-            "PW {}",
-            power.iter().map(|p| format!("{:.4e}", p)).collect::<Vec<_>>().join(" ")
-        );
-    }
     let steps_per_bin = 1.0 / (BINS_PER_SAMPLE * sound.samples_per_step);
     beginning(&power, rate).map(|(begun, half_up)| Onset {
         at: begun * steps_per_bin - before / sound.samples_per_step,

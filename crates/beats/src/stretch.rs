@@ -130,12 +130,6 @@ fn through(
 ) -> Vec<Heard> {
     let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
     let mut trains = search::trains(&envelope, repetitions, settings);
-    let sound = Sound {
-        differenced,
-        sample_rate_hz,
-        samples_per_step: sample_rate_hz / envelope.rate_hz,
-        even: &ear.found.even,
-    };
     // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
     // left out and the rest heard again.
     loop {
@@ -144,6 +138,14 @@ fn through(
         let heard: Vec<Option<Heard>> = (0..voices.len())
             .map(|k| {
                 let others = power_of_others(&voices, k, &envelope);
+                let scale = 1.0 / envelope.floor.max(f32::MIN_POSITIVE);
+                let sound = Sound {
+                    differenced,
+                    sample_rate_hz,
+                    samples_per_step: sample_rate_hz / envelope.rate_hz,
+                    even: &ear.found.even,
+                    others: others.iter().flatten().map(|o| o * scale).collect(),
+                };
                 let lift_deg = settings.lift_angle_of(k).deg();
                 describe(&mut voices[k], &trains[k], &envelope, others.as_deref(), &sound, lift_deg)
             })
