@@ -59,10 +59,12 @@ fn main() -> ExitCode {
     }
 }
 
-/// Root of the workspace: the folder above this crate's.
+/// Root of the workspace: the folder above this crate's, as cargo says when it runs this program.
+/// Where it was built would be wrong as soon as two checkouts share a build folder.
 fn root() -> PathBuf {
-    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
-    here.parent().unwrap_or(here).to_path_buf()
+    let here = env::var_os("CARGO_MANIFEST_DIR")
+        .map_or_else(|| PathBuf::from(env!("CARGO_MANIFEST_DIR")), PathBuf::from);
+    here.parent().map_or_else(|| here.clone(), Path::to_path_buf)
 }
 
 fn read(root: &Path, file: &str) -> Result<String, Fault> {
