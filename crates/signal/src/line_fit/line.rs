@@ -1,4 +1,4 @@
-use super::{Fit, FitError, Spread, Sums, check, refit};
+use super::{Fit, FitError, SlopeNoise, Spread, Sums, check, refit, slope_noise};
 
 /// A line through points, about its own middle, with the coefficients of any extra columns.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,7 +43,8 @@ impl LineFit {
         self.fit.sd(0, spread)
     }
 
-    /// Standard deviation of the slope, if the residuals do not hang together.
+    /// Standard deviation of the slope, if the residuals do not hang together; where they may, see
+    /// [`LineFit::slope_noise`].
     #[must_use]
     pub fn slope_sd(&self, spread: Spread) -> Option<f64> {
         self.fit.sd(1, spread)
@@ -74,6 +75,23 @@ impl LineFit {
     #[must_use]
     pub fn fit(&self) -> &Fit {
         &self.fit
+    }
+
+    /// How sure the slope is where neighbouring residuals may hang together; see
+    /// [`super::slope_noise`]. The slices are those of the fit.
+    ///
+    /// # Errors
+    ///
+    /// As [`super::slope_noise`].
+    pub fn slope_noise(
+        &self,
+        x: &[f64],
+        y: &[f64],
+        weights: Option<&[f64]>,
+        extra: &[&[f64]],
+    ) -> Result<SlopeNoise, FitError> {
+        let residuals = self.residuals(x, y, extra);
+        slope_noise(x, &residuals, weights, self.fit.coefficients().len())
     }
 
     /// What the model leaves of each point. As long as the shortest slice.

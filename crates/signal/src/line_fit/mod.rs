@@ -8,6 +8,7 @@
 //! | [`fit_line`] | a line with extra columns, about its own middle |
 //! | [`Sums`], [`LineSums`] | the same from a stream: a few numbers that can be merged |
 //! | [`Fit`], [`LineFit`] | coefficients and their covariance |
+//! | [`slope_noise`] | the slope's uncertainty where neighbouring residuals hang together |
 //! | [`student_widening`] | what few degrees of freedom do to one standard deviation |
 //!
 //! Sources: Golub and Van Loan, *Matrix Computations*, sections 5.3 and 12.5 (least squares and
@@ -16,6 +17,7 @@
 mod columns;
 mod fit;
 mod line;
+mod slope_noise;
 mod sums;
 
 use std::fmt;
@@ -25,6 +27,7 @@ pub(crate) use columns::{check, refit};
 pub use fit::{Fit, Spread};
 pub(crate) use line::LineDesign;
 pub use line::{LineFit, LineSums, fit_line};
+pub use slope_noise::{Ripple, SlopeNoise, slope_noise};
 pub use sums::Sums;
 
 use crate::special::student_t_quantile;

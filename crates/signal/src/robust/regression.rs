@@ -1,5 +1,5 @@
 use super::order::{MAD_TO_SD, median_in_place};
-use crate::line_fit::{Fit, FitError, LineDesign, LineFit, check, refit};
+use crate::line_fit::{Fit, FitError, LineDesign, LineFit, SlopeNoise, check, refit};
 use crate::special::normal_cdf;
 
 /// Huber's bend, in standard deviations, that keeps 95 % of the efficiency for normal noise.
@@ -126,6 +126,39 @@ pub struct RobustLine {
     pub say: Vec<f64>,
     /// Whether the fit came to rest.
     pub converged: bool,
+}
+
+/// Points with less say than this count as outliers when the others' memory is judged: 3.5
+/// standard deviations for the usual bisquare, which cuts next to nothing off normal noise.
+const OUTLIER_SAY: f64 = 0.2;
+
+impl RobustLine {
+    /// How sure the slope is where neighbouring residuals may hang together: the inflation that
+    /// [`crate::line_fit::slope_noise`] finds in the points that are no outliers, on the robust
+    /// deviation of the slope. The slices are those of the fit.
+    ///
+    /// # Errors
+    ///
+    /// As [`crate::line_fit::slope_noise`].
+    pub fn slope_noise(
+        &self,
+        x: &[f64],
+        y: &[f64],
+        weights: Option<&[f64]>,
+        extra: &[&[f64]],
+    ) -> Result<SlopeNoise, FitError> {
+        let kept: Vec<f64> = (0..self.say.len())
+            .map(|i| {
+                let weight = weights.and_then(|weights| weights.get(i)).copied().unwrap_or(1.0);
+                if self.say[i] >= OUTLIER_SAY { weight } else { 0.0 }
+            })
+            .collect();
+        let noise = self.line.slope_noise(x, y, Some(&kept), extra)?;
+        Ok(match self.line.fit().sd_widened(1) {
+            Some(white) => noise.with_white(white),
+            None => noise,
+        })
+    }
 }
 
 /// [`crate::line_fit::fit_columns`] with points that lie far off given less say, by iteratively

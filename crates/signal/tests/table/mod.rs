@@ -3,8 +3,10 @@
 use std::collections::HashMap;
 use std::path::Path;
 
+#[allow(dead_code, reason = "not every test file needs it")]
 pub(crate) struct Table(HashMap<String, Vec<f64>>);
 
+#[allow(dead_code, reason = "not every test file needs it")]
 impl Table {
     /// Reads `reference/NAME.txt`.
     pub(crate) fn read(name: &str) -> Self {
@@ -25,7 +27,6 @@ impl Table {
     }
 
     /// The one number under a name.
-    #[allow(dead_code, reason = "not every test file needs it")]
     pub(crate) fn number(&self, name: &str) -> f64 {
         let [number] = self.row(name) else { panic!("row {name} is not one number") };
         *number
