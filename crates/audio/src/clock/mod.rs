@@ -1,0 +1,44 @@
+//! The recorder's own clock, from a recording of something that is known to be right.
+//!
+//! `true sample rate = nominal (1 + ppm/1e6)`: a step that truly takes 1 s and takes 0.999 978
+//! nominal seconds in the recording means an error of -22 ppm.
+//!
+//! | what there is | what to use |
+//! |---|---|
+//! | a stepping quartz movement, or anything that ticks with a known period | [`SteppingListener`] |
+//!
+//! # How a stepping reference is read
+//!
+//! 1. Short-time spectra against the noise in each band; fold at the known period, ± 1,000 ppm.
+//! 2. A line in the plane of phase against time is the reference. Pulses as strong at even
+//!    divisions of the period are a watch, and are refused.
+//! 3. From the line: the band in which the steps stand above the noise, the two alternating kinds
+//!    of step (the motor's coil is driven one way and the other), each averaged into a template.
+//! 4. Each step's arrival by matched filter, to a small part of a sample; a step that resembles its
+//!    template no more than the noise does is left out. The step's own sound is left out of the
+//!    template that it is compared with.
+//! 5. A robust line through the arrivals; its slope is the error. Where samples were lost the line
+//!    is broken, not bent. The standard deviation comes from the residuals, with what slow waves in
+//!    them add.
+//!
+//! Memory does not grow with the length of the recording but for a few numbers a step.
+
+mod failure;
+mod fit;
+mod intake;
+mod jumps;
+mod lesson;
+mod listener;
+mod novelty;
+mod pulse_line;
+mod reading;
+mod reference;
+mod spread;
+mod track;
+mod voice;
+mod waveform;
+
+pub use failure::ClockFailure;
+pub use listener::SteppingListener;
+pub use reading::{ClockReading, ClockWarning, GOOD_SD_PPM, MOST_POINTS, StepPoint};
+pub use reference::{PeriodOutOfRange, Reference, ReferencePeriod};
