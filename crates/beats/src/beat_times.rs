@@ -11,7 +11,7 @@ use crate::shocks::Shock;
 use crate::voice::Voice;
 
 /// Shocks timed in fewer of the heard beats than this do not take part.
-const LEAST_SHARE_TIMED: f64 = 0.6;
+const LEAST_SHARE_TIMED: f64 = 0.4;
 
 /// A beat with its instant and what its amplitude follows from.
 #[derive(Debug, Clone, Copy, PartialEq)]

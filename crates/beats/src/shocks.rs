@@ -19,6 +19,8 @@ const TAIL_SHARE: f32 = 0.4;
 const LEAST_RISE_SHARE: f32 = 0.035;
 /// A rise lower than this many standard deviations of the averaged beat is none.
 const LEAST_RISE_SD: f32 = 6.0;
+/// Power of another balance, as a share of the shock's, from which the shock is not alone.
+const BESIDE_SHARE: f32 = 0.05;
 /// Evidence (noise variances) from which a shock of a single beat counts as timed.
 const LEAST_EVIDENCE: f32 = 14.0;
 
@@ -123,8 +125,10 @@ fn rises(voice: &Voice) -> Vec<f32> {
 }
 
 /// Times the shock in every heard beat: pictures put in place by the shock's own lag, then lags
-/// against those pictures, a few times over.
-pub(crate) fn time(shock: &mut Shock, voice: &Voice, envelope: &Envelope, others: Option<&[f32]>) {
+/// against those pictures, a few times over. Where `alone` is asked for, a shock under another
+/// balance's beat is left untimed: what is left when that beat is taken away is not quite this
+/// one.
+pub(crate) fn time(shock: &mut Shock, voice: &Voice, envelope: &Envelope, others: Option<&[f32]>, alone: bool) {
     let reach = ((1.2e-3 * envelope.rate_hz) as usize).max(3);
     let wide = Frame { before: shock.frame.before + reach, after: shock.frame.after + reach };
     for _ in 0..3 {
@@ -167,6 +171,12 @@ pub(crate) fn time(shock: &mut Shock, voice: &Voice, envelope: &Envelope, others
                 best_lag(template, &weights[side], &seen.amplitude, reach)
             } else {
                 let under = &seen.others[reach..reach + template.len()];
+                let loudest = under.iter().copied().fold(0.0f32, f32::max) * envelope.floor;
+                let own = shock.templates[side].peak();
+                if alone && loudest > BESIDE_SHARE * own * own {
+                    *lag = None;
+                    continue;
+                }
                 let w = weights_beside_others(&weights[side], under, envelope.floor);
                 best_lag(template, &w, &seen.amplitude, reach)
             };

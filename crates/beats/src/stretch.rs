@@ -83,6 +83,10 @@ pub(crate) struct Picture {
     pub(crate) beats: usize,
 }
 
+/// Where fewer of the beats than this have any shock free of other balances, those under others
+/// must be taken as well.
+const LEAST_ALONE: f64 = 0.4;
+
 /// What one channel's sound is heard through.
 #[derive(Clone)]
 pub(crate) struct Ear {
@@ -227,7 +231,13 @@ fn describe(
     }
     let mut shocks = shocks::find(voice, envelope.rate_hz);
     for shock in &mut shocks {
-        shocks::time(shock, voice, envelope, others);
+        shocks::time(shock, voice, envelope, others, true);
+    }
+    let best_timed = shocks.iter().map(|s| s.share_timed(voice)).fold(0.0, f64::max);
+    if others.is_some() && best_timed < LEAST_ALONE {
+        for shock in &mut shocks {
+            shocks::time(shock, voice, envelope, others, false);
+        }
     }
     let anatomy = anatomy::name(&shocks, voice.period, lift_deg);
     let mut doubt = [[0.0f64; 2]; 2];
