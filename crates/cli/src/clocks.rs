@@ -50,20 +50,25 @@ fn parse(text: &str) -> Result<KeptClock, String> {
     Ok(KeptClock { clock, sample_rate_hz: kept.source.sample_rate_hz })
 }
 
-/// Keeps a clock under a name; what was kept there before is replaced.
-pub(crate) fn keep(name: &str, json: &str) -> Result<PathBuf, Failure> {
-    if !is_name(Path::new(name)) {
-        return Err(Failure::WrongUse(format!(
-            "“{name}” is no name for a clock: use letters, digits, dashes, and write files with \
-             --save-to."
-        )));
+/// Whether a clock can be kept under this name.
+pub(crate) fn check_name(name: &str) -> Result<(), Failure> {
+    if is_name(Path::new(name)) {
+        return Ok(());
     }
+    Err(Failure::WrongUse(format!(
+        "“{name}” is no name for a clock: use letters, digits and dashes, or write a file with \
+         --save-to."
+    )))
+}
+
+/// Keeps a clock under a name; what was kept there before is replaced.
+pub(crate) fn keep(name: &str, json: &str) -> Result<(), Failure> {
+    check_name(name)?;
     let path = named_path(Path::new(name))?;
     if let Some(folder) = path.parent() {
         std::fs::create_dir_all(folder).map_err(|e| whole_file::cannot_write(folder, &e))?;
     }
-    whole_file::write(&path, json.as_bytes())?;
-    Ok(path)
+    whole_file::write(&path, json.as_bytes())
 }
 
 /// A single word without an ending is a name; anything else is a path.

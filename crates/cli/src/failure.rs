@@ -1,5 +1,6 @@
 //! How a command ends, and what it says where it cannot do its work.
 
+use std::path::Path;
 use std::process::ExitCode;
 
 /// Exit status of a command.
@@ -60,6 +61,8 @@ pub(crate) enum Failure {
     WrongUse(String),
     /// A file that cannot be read.
     Unreadable(String),
+    /// A recording that can be read but holds nothing of what was looked for.
+    NothingHeard(String),
     /// A file, or standard output, that cannot be written.
     CannotWrite(String),
     /// Whoever was reading our output has had enough.
@@ -72,9 +75,10 @@ impl Failure {
     /// What to say on standard error; nothing where everybody knows already.
     pub(crate) fn sentence(&self) -> Option<&str> {
         match self {
-            Self::WrongUse(sentence) | Self::Unreadable(sentence) | Self::CannotWrite(sentence) => {
-                Some(sentence)
-            }
+            Self::WrongUse(sentence)
+            | Self::Unreadable(sentence)
+            | Self::NothingHeard(sentence)
+            | Self::CannotWrite(sentence) => Some(sentence),
             Self::NobodyReads => None,
             Self::Interrupted => Some("Stopped."),
         }
@@ -85,9 +89,22 @@ impl Failure {
         match self {
             Self::WrongUse(_) => Status::WrongUse,
             Self::Unreadable(_) => Status::Unreadable,
+            Self::NothingHeard(_) => Status::NoWatch,
             Self::CannotWrite(_) => Status::CannotWrite,
             Self::NobodyReads => Status::Done,
             Self::Interrupted => Status::Interrupted,
+        }
+    }
+
+    /// With the name of the file that it is about before the sentence.
+    pub(crate) fn about(self, path: &Path) -> Self {
+        let named = |sentence: String| format!("{}: {sentence}", path.display());
+        match self {
+            Self::WrongUse(sentence) => Self::WrongUse(named(sentence)),
+            Self::Unreadable(sentence) => Self::Unreadable(named(sentence)),
+            Self::NothingHeard(sentence) => Self::NothingHeard(named(sentence)),
+            Self::CannotWrite(sentence) => Self::CannotWrite(named(sentence)),
+            Self::NobodyReads | Self::Interrupted => self,
         }
     }
 

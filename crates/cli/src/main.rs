@@ -3,6 +3,7 @@
 //! the types in [`wire`].
 
 mod arguments;
+mod calibrate;
 mod clocks;
 mod failure;
 mod interrupt;
@@ -11,6 +12,7 @@ mod pages;
 mod pictures;
 mod progress;
 mod simulate;
+mod sound;
 mod text;
 mod whole_file;
 mod wire;
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
     };
     let result = match arguments.command {
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
+        Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),

@@ -1,6 +1,7 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod calibrate;
 mod keys;
 mod measure;
 mod pages;
@@ -9,6 +10,7 @@ mod simulate;
 mod sounds;
 mod values;
 
+pub(crate) use calibrate::{CalibrateWishes, ClockFormat};
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
@@ -42,6 +44,7 @@ read, 4 no watch heard.";
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     Measure(MeasureWishes),
+    Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),

@@ -25,7 +25,7 @@ pub(crate) fn rows(heard: &Heard) -> String {
     if heard.reading.balances.is_empty() {
         let mut fields = vec![quoted(&path), String::new()];
         fields.resize(2 + NUMBERS - 1, String::new());
-        fields.push(heard.reading.duration_s.to_string());
+        fields.push(heard.source.duration_s.to_string());
         fields.extend([relation.to_owned(), codes, String::new()]);
         return fields.join(",") + "\n";
     }
@@ -34,7 +34,7 @@ pub(crate) fn rows(heard: &Heard) -> String {
         .map(|(place, balance)| {
             let mut fields = vec![quoted(&path), plot::Balance::nth(place).letter];
             fields.extend(numbers(balance));
-            fields.push(heard.reading.duration_s.to_string());
+            fields.push(heard.source.duration_s.to_string());
             fields.extend([relation.to_owned(), codes.clone(), String::new()]);
             fields.join(",") + "\n"
         })

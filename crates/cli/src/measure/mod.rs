@@ -13,7 +13,7 @@ use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
-use crate::{interrupt, whole_file};
+use crate::{interrupt, sound, whole_file};
 use clap::ColorChoice;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 /// Carries the command out.
 pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, Failure> {
     let settings = settings::of(wishes)?;
-    let selection = settings::selection(wishes);
+    let selection = sound::selection(wishes.start, wishes.length, wishes.channel);
     let picture = settings::picture(wishes)?;
     if wishes.detail && wishes.format != Format::Json {
         return Err(Failure::WrongUse(
@@ -132,7 +132,7 @@ fn draw(heard: &Heard, wish: &PictureWish) -> Result<(), Failure> {
 
 fn words(files: &[PathBuf]) -> String {
     match files {
-        [one] => one.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+        [one] => sound::name(one),
         many => format!("{} recordings", many.len()),
     }
 }

@@ -1,11 +1,10 @@
 //! Arguments of `measure` checked against each other and put as the crates below want them.
 
 use super::Heard;
-use crate::arguments::{ChannelWish, MeasureWishes, PictureKind, ThemeWish};
+use crate::arguments::{MeasureWishes, PictureKind, ThemeWish};
 use crate::clocks;
 use crate::failure::Failure;
 use crate::pictures::PictureWish;
-use audio::{Channels, Selection};
 use beats::Settings;
 use plot::{Size, Theme, Tolerance};
 use quantities::RecorderClock;
@@ -72,18 +71,6 @@ pub(crate) fn of(wishes: &MeasureWishes) -> Result<Checked, Failure> {
         clock,
     };
     Ok(Checked { engine, clock_sample_rate_hz })
-}
-
-/// Which part of each recording to read.
-pub(crate) fn selection(wishes: &MeasureWishes) -> Selection {
-    Selection {
-        start_s: wishes.start.map_or(0.0, |s| s.0),
-        length_s: wishes.length.map(|s| s.0),
-        channels: match wishes.channel {
-            ChannelWish::All => Channels::All,
-            ChannelWish::Number(number) => Channels::One(number.saturating_sub(1)),
-        },
-    }
 }
 
 /// The picture to draw, if any.

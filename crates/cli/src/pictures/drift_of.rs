@@ -14,7 +14,7 @@ pub(crate) fn drift(heard: &Heard, tolerance: Option<Tolerance>) -> Drift {
     Drift {
         balances: balances.map(|(place, balance)| of(place, balance)).collect(),
         tolerance,
-        span_s: Some((0.0, heard.reading.duration_s)),
+        span_s: Some((0.0, heard.source.duration_s)),
     }
 }
 

@@ -17,7 +17,7 @@ pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolera
         None => ("", String::new()),
     };
     let mut facts: Vec<String> = title.map(|_| name).into_iter().collect();
-    facts.extend(text::facts(heard));
+    facts.extend(text::facts(&heard.source));
     Sheet {
         title: title.unwrap_or(&stem).into(),
         facts,
@@ -32,7 +32,7 @@ pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolera
         footer: format!(
             "{} Uncertainties are one standard deviation. {} Endshake {}",
             text::BEAT_ERROR_IS_HALF,
-            text::clock(&heard.clock),
+            text::clock(heard.clock()),
             env!("CARGO_PKG_VERSION")
         ),
     }

@@ -7,12 +7,13 @@ mod words;
 
 pub(crate) use digits::{plain, rounded, signed, uncertainty};
 pub(crate) use ink::Ink;
+pub(crate) use table::{Cell, Row, set};
 pub(crate) use words::{duration, relation, wrapped};
 
 use crate::measure::Heard;
+use crate::sound::SourceFacts;
 use beats::BalanceReading;
 use quantities::{Measured, RecorderClock};
-use table::{Cell, Row};
 
 /// What to do where no watch is heard.
 pub(crate) const NO_WATCH: &str = "No watch is heard in this recording. Hold the pickup against \
@@ -28,7 +29,7 @@ const MOST_ABREAST: usize = 3;
 /// One recording's reading.
 pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
     let mut lines = vec![ink.bold(&heard.source.path.display().to_string())];
-    lines.push(ink.dim(&facts(heard).join(" · ")));
+    lines.push(ink.dim(&facts(&heard.source).join(" · ")));
     lines.push(String::new());
     let balances = &heard.reading.balances;
     if balances.is_empty() {
@@ -37,7 +38,7 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
     let letters: Vec<String> =
         (0..balances.len()).map(|place| plot::Balance::nth(place).letter).collect();
     for (balances, letters) in balances.chunks(MOST_ABREAST).zip(letters.chunks(MOST_ABREAST)) {
-        let mut rows = table::set(&rows(balances, letters)).into_iter();
+        let mut rows = set(&rows(balances, letters)).into_iter();
         lines.extend(rows.next().map(|letters| ink.bold(&letters)));
         lines.extend(rows);
         lines.push(String::new());
@@ -58,17 +59,20 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
     if !balances.is_empty() {
         let notes = format!(
             "{BEAT_ERROR_IS_HALF} Uncertainties are one standard deviation. {}",
-            clock(&heard.clock)
+            clock(heard.clock())
         );
         lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
     }
-    // Within a line set for a terminal all spaces may be plain.
+    joined(&lines)
+}
+
+/// Lines that have been set, for a terminal: all spaces may be plain now.
+pub(crate) fn joined(lines: &[String]) -> String {
     lines.join("\n").replace('\u{a0}', " ") + "\n"
 }
 
 /// What the recording is, in a few words each.
-pub(crate) fn facts(heard: &Heard) -> Vec<String> {
-    let source = &heard.source;
+pub(crate) fn facts(source: &SourceFacts) -> Vec<String> {
     let khz = source.sample_rate.hz() / 1000.0;
     let channels = match (source.channels, source.channels_in_file) {
         (1, 1) => "1 channel".into(),
@@ -76,7 +80,7 @@ pub(crate) fn facts(heard: &Heard) -> Vec<String> {
         (chosen, all) => format!("{chosen} of {all} channels"),
     };
     let mut facts = vec![source.format.clone(), format!("{khz} kHz"), channels];
-    facts.push(duration(heard.reading.duration_s));
+    facts.push(duration(source.duration_s));
     if source.start_s > 0.0 {
         facts.push(format!("from {}", duration(source.start_s)));
     }

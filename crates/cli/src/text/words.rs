@@ -6,13 +6,14 @@ use beats::{Relation, RelationState};
 /// Widest line of running text, columns.
 const MEASURE: usize = 80;
 
-/// Breaks words into lines at spaces (not at those that hold a number and its unit together), the
-/// first behind `mark`, the others below its end.
+/// Breaks words into lines at spaces (not at those that hold a number, its uncertainty and its unit
+/// together), the first behind `mark`, the others below its end.
 pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
     let indent = " ".repeat(mark.chars().count());
     let mut lines = Vec::new();
     let mut line = mark.to_owned();
     let mut empty = true;
+    let words = words.replace(" ± ", "\u{a0}±\u{a0}");
     for word in words.split(' ').filter(|word| !word.is_empty()) {
         if !empty && line.chars().count() + 1 + word.chars().count() > MEASURE {
             lines.push(std::mem::replace(&mut line, indent.clone()));

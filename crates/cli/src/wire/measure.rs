@@ -115,9 +115,9 @@ impl MeasureResult {
                 channels: heard.source.channels,
                 channels_in_file: heard.source.channels_in_file,
                 start_s: heard.source.start_s,
-                duration_s: reading.duration_s,
+                duration_s: heard.source.duration_s,
             },
-            recorder_clock: Clock::of(heard.clock),
+            recorder_clock: Clock::of(*heard.clock()),
             settings: Settings::of(&heard.settings),
             balances: reading
                 .balances

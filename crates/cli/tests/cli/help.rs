@@ -9,6 +9,7 @@ fn help_texts() {
         ("endshake", "--help"),
         ("measure", "measure --help"),
         ("measure-short", "measure -h"),
+        ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bench;
+mod calibrate;
 mod errors;
 mod help;
 mod interrupt;

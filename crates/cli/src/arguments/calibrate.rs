@@ -1,0 +1,75 @@
+//! Arguments of `endshake calibrate`.
+
+use super::values;
+use super::{ChannelWish, Seconds};
+use clap::{Args, ValueEnum};
+use std::path::PathBuf;
+
+/// Find the error of a recorder's clock from a recording of a stepping quartz movement.
+#[derive(Debug, Args)]
+#[command(after_help = EXAMPLES)]
+pub(crate) struct CalibrateWishes {
+    /// Recording of the reference, made with the recorder in question: some minutes of it.
+    #[arg(value_name = "FILE")]
+    pub(crate) file: PathBuf,
+
+    /// True time from one step of the reference to the next.
+    #[arg(long, value_name = "TIME", default_value = "1s")]
+    pub(crate) period: Seconds,
+
+    /// Error of the reference itself in parts per million, positive where it runs fast (1 s/d is
+    /// 11.574 ppm); without it an ordinary quartz movement is assumed.
+    #[arg(long, value_name = "PPM", allow_negative_numbers = true, value_parser = values::number)]
+    #[arg(requires = "reference_sd_ppm")]
+    pub(crate) reference_error_ppm: Option<f64>,
+
+    /// Standard uncertainty of --reference-error-ppm; 0 for a time signal.
+    #[arg(long, value_name = "PPM", requires = "reference_error_ppm")]
+    #[arg(allow_negative_numbers = true, value_parser = values::not_negative)]
+    pub(crate) reference_sd_ppm: Option<f64>,
+
+    /// Where in the recording to start, in seconds or like 1m30s.
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    pub(crate) start: Option<Seconds>,
+
+    /// How much of the recording to use, in seconds or like 1m30s.
+    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    pub(crate) length: Option<Seconds>,
+
+    /// Which channel to use, the first being 1, or all: the one on which the reference is clearest.
+    #[arg(long, value_name = "N|all", default_value = "all")]
+    pub(crate) channel: ChannelWish,
+
+    /// Keep the clock under this name for measure --clock NAME.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) save: Option<String>,
+
+    /// Write the clock to this file for measure --clock FILE.
+    #[arg(long, value_name = "FILE.json")]
+    pub(crate) save_to: Option<PathBuf>,
+
+    /// How to print the result: text for people, json for programs.
+    #[arg(long, value_name = "FORMAT", default_value = "text", hide_possible_values = true)]
+    pub(crate) format: ClockFormat,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  endshake calibrate quartz.wav --save bench-recorder
+  endshake calibrate quartz.wav --reference-error-ppm 1.9 --reference-sd-ppm 0.2 --format json
+  endshake measure morning.wav --clock bench-recorder
+
+Lay a quartz movement that steps once a second beside the microphone and record five minutes. A \
+calibration holds for one recorder, one sample rate and roughly one temperature.
+
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
+read, 4 no such reference heard.";
+
+/// How to print.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum ClockFormat {
+    /// For people.
+    Text,
+    /// One JSON object.
+    Json,
+}

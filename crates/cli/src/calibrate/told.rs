@@ -1,0 +1,94 @@
+//! A calibrated clock, for people.
+
+use crate::arguments::CalibrateWishes;
+use crate::sound::SourceFacts;
+use crate::text::{self, Cell, Ink, Row};
+use crate::wire::ClockResult;
+use audio::clock::ClockReading;
+use quantities::{ClockError, Measured};
+
+pub(super) fn text(
+    wishes: &CalibrateWishes,
+    facts: &SourceFacts,
+    reading: &ClockReading,
+    result: &ClockResult,
+    ink: Ink,
+) -> String {
+    let mut lines = vec![ink.bold(&facts.path.display().to_string())];
+    lines.push(ink.dim(&text::facts(facts).join(" · ")));
+    lines.push(String::new());
+    lines.extend(text::set(&rows(reading)));
+    lines.push(String::new());
+    lines.extend(text::wrapped(&verdict(reading.error_ppm), ""));
+    let kept = wishes.save.clone();
+    let kept = kept.or_else(|| wishes.save_to.as_ref().map(|path| path.display().to_string()));
+    if let Some(kept) = kept {
+        lines.push(String::new());
+        lines.push(format!("Use it with: endshake measure FILE --clock {kept}"));
+    }
+    lines.push(String::new());
+    for warning in &result.warnings {
+        let set = text::wrapped(&warning.message, "! ");
+        lines.extend(set.iter().map(|line| ink.warning(line)));
+    }
+    lines.extend(
+        text::wrapped("Uncertainties are one standard deviation.", "").iter().map(|l| ink.dim(l)),
+    );
+    text::joined(&lines)
+}
+
+fn rows(reading: &ClockReading) -> Vec<Row> {
+    let row = |name: &str, cell, unit| Row { name: name.into(), cells: vec![cell], unit };
+    let measured = |value| {
+        let (number, sd) = text::rounded(value, true);
+        Cell::new(number, format!("± {sd}"))
+    };
+    let count = |n: u64| text::plain(n as f64, 0);
+    vec![
+        row("clock's error", measured(reading.error_ppm), "ppm"),
+        row("  were the reference right", measured(reading.apparent_ppm), "ppm"),
+        row(
+            "steps used",
+            Cell::new(count(reading.steps_used), format!("of {}", count(reading.steps_expected))),
+            "",
+        ),
+        row("scatter of a step", Cell::new(text::plain(reading.step_sd_s * 1000.0, 3), ""), "ms"),
+    ]
+}
+
+/// What the error means for a watch.
+fn verdict(error_ppm: Measured) -> String {
+    let Ok(error) = ClockError::from_ppm(error_ppm.value) else { return String::new() };
+    let Ok(one_ppm) = ClockError::from_ppm(1.0) else { return String::new() };
+    let in_rates = error_ppm.scaled(one_ppm.s_per_d());
+    let (number, sd) = text::rounded(Measured::new(error.s_per_d().abs(), in_rates.sd), false);
+    if error_ppm.value.abs() <= error_ppm.sd {
+        return format!(
+            "The recorder's clock may be right: uncorrected, it makes a watch seem off by \
+             {number} ± {sd}\u{a0}s/d."
+        );
+    }
+    let (clock, watch) = if error_ppm.value > 0.0 { ("fast", "lose") } else { ("slow", "gain") };
+    format!(
+        "The recorder's clock runs {clock}: uncorrected, it makes a watch seem to {watch} \
+         {number} ± {sd}\u{a0}s/d."
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// SI Brochure, table 8: a day is 86,400 s, so -22 ppm is 1.9008 s/d and 0.3 ppm is 0.0259.
+    #[test]
+    fn what_an_error_means_for_a_watch() {
+        assert_eq!(
+            verdict(Measured::new(-22.0, 0.3)).replace('\u{a0}', " "),
+            "The recorder's clock runs slow: uncorrected, it makes a watch seem to gain \
+             1.901 ± 0.026 s/d."
+        );
+        assert!(verdict(Measured::new(22.0, 0.3)).contains("fast: uncorrected, it makes a watch"));
+        assert!(verdict(Measured::new(22.0, 0.3)).contains("to lose"));
+        assert!(verdict(Measured::new(0.2, 0.3)).contains("may be right"));
+    }
+}

@@ -1,0 +1,155 @@
+//! A recording as it is read: block by block, with progress, and stopped by Ctrl-C.
+
+use crate::arguments::{ChannelWish, Seconds};
+use crate::failure::Failure;
+use crate::interrupt;
+use crate::progress::{Piece, Progress};
+use audio::{AudioError, AudioFile, Channels, Damage, Selection};
+use quantities::SampleRate;
+use std::borrow::Cow;
+use std::path::{Path, PathBuf};
+
+/// A recording that is being read.
+pub(crate) struct Sound<'a> {
+    path: PathBuf,
+    file: AudioFile,
+    piece: Piece<'a>,
+    block: Vec<f32>,
+    broken_off: Option<AudioError>,
+}
+
+/// What the recording is, once it has been read.
+#[derive(Debug)]
+pub(crate) struct SourceFacts {
+    pub(crate) path: PathBuf,
+    pub(crate) format: String,
+    pub(crate) sample_rate: SampleRate,
+    /// Channels listened to.
+    pub(crate) channels: usize,
+    pub(crate) channels_in_file: usize,
+    /// Where listening began, seconds from the start of the file.
+    pub(crate) start_s: f64,
+    /// How much was listened to, seconds.
+    pub(crate) duration_s: f64,
+    damage: Vec<Damage>,
+    damage_beyond_list: u64,
+    /// Why reading ended before the end of the file, where it did.
+    broken_off: Option<AudioError>,
+}
+
+/// Which part of a recording to read.
+pub(crate) fn selection(
+    start: Option<Seconds>,
+    length: Option<Seconds>,
+    channel: ChannelWish,
+) -> Selection {
+    Selection {
+        start_s: start.map_or(0.0, |s| s.0),
+        length_s: length.map(|s| s.0),
+        channels: match channel {
+            ChannelWish::All => Channels::All,
+            ChannelWish::Number(number) => Channels::One(number.saturating_sub(1)),
+        },
+    }
+}
+
+/// The name of a file without its folder.
+pub(crate) fn name(path: &Path) -> String {
+    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}
+
+impl<'a> Sound<'a> {
+    pub(crate) fn open(
+        path: &Path,
+        selection: &Selection,
+        progress: &'a Progress,
+    ) -> Result<Self, Failure> {
+        let file = AudioFile::open_part(path, selection).map_err(|e| failure(&e))?;
+        let piece = Piece::new(progress, length_hint_s(&file, selection));
+        Ok(Self { path: path.to_owned(), file, piece, block: Vec::new(), broken_off: None })
+    }
+
+    pub(crate) fn sample_rate(&self) -> SampleRate {
+        self.file.sample_rate()
+    }
+
+    pub(crate) fn channels(&self) -> usize {
+        self.file.channels()
+    }
+
+    /// The next interleaved samples; `None` at the end. Where the file breaks off, what was read
+    /// before stays good.
+    pub(crate) fn next_block(&mut self) -> Result<Option<&[f32]>, Failure> {
+        if interrupt::pressed() {
+            return Err(Failure::Interrupted);
+        }
+        self.block.clear();
+        match self.file.next_block(&mut self.block) {
+            Ok(true) => {
+                self.piece.reached(self.read_s());
+                Ok(Some(&self.block))
+            }
+            Ok(false) => Ok(None),
+            Err(error) if self.file.frames_read() > 0 => {
+                self.broken_off = Some(error);
+                Ok(None)
+            }
+            Err(error) => Err(failure(&error)),
+        }
+    }
+
+    fn read_s(&self) -> f64 {
+        self.file.frames_read() as f64 / self.file.sample_rate().hz()
+    }
+
+    pub(crate) fn finish(self) -> SourceFacts {
+        let duration_s = self.read_s();
+        let file = self.file;
+        SourceFacts {
+            path: self.path,
+            format: file.format().to_owned(),
+            sample_rate: file.sample_rate(),
+            channels: file.channels(),
+            channels_in_file: file.file_channels(),
+            start_s: file.start_frame() as f64 / file.sample_rate().hz(),
+            duration_s,
+            damage: file.damage().to_vec(),
+            damage_beyond_list: file.damage_beyond_list(),
+            broken_off: self.broken_off,
+        }
+    }
+}
+
+/// Stable code of a warning that the file itself is damaged.
+const DAMAGED_FILE: &str = "damaged_file";
+
+impl SourceFacts {
+    /// What is wrong with the file, as stable code and sentence.
+    pub(crate) fn notices(&self) -> impl Iterator<Item = (&'static str, Cow<'_, str>)> {
+        let listed = self.damage.iter().map(ToString::to_string);
+        let more = (self.damage_beyond_list > 0)
+            .then(|| format!("The file is damaged in {} more places.", self.damage_beyond_list));
+        let broken = self.broken_off.iter().map(|error| {
+            let at_s = self.start_s + self.duration_s;
+            format!("Only the first {at_s:.1} s of the file were used. {error}")
+        });
+        listed.chain(more).chain(broken).map(|words| (DAMAGED_FILE, Cow::Owned(words)))
+    }
+}
+
+/// How much sound is to be expected, where the file's header says.
+fn length_hint_s(file: &AudioFile, selection: &Selection) -> Option<f64> {
+    let left_s = file.duration_hint_s().map(|whole_s| whole_s - selection.start_s);
+    match (left_s, selection.length_s) {
+        (Some(left_s), Some(length_s)) => Some(left_s.min(length_s)),
+        (left_s, length_s) => left_s.or(length_s),
+    }
+}
+
+/// A part that is not in the recording is the user's mistake, everything else the file's.
+fn failure(error: &AudioError) -> Failure {
+    match error {
+        AudioError::Selection(_) => Failure::WrongUse(error.to_string()),
+        _ => Failure::Unreadable(error.to_string()),
+    }
+}
