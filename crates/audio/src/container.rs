@@ -12,40 +12,54 @@ use symphonia::default::formats as readers;
 use crate::error::AudioError;
 use crate::frame_header::FrameKind;
 use crate::frame_stream::FrameStream;
+use crate::mp4::Mp4;
+use crate::mp4_header::Edit;
 use crate::sniff::Container;
 use crate::source::ByteSource;
 use crate::timeline::Stamps;
 
-/// A reader for this kind of file. Readers are made directly, not found by probing, so tags in
-/// front or behind are never parsed. `guessed` turns true when the length of a gap had to be guessed.
-pub(crate) fn open(
-    source: ByteSource,
-    container: Container,
-    guessed: &mut Arc<AtomicBool>,
-) -> Result<Box<dyn FormatReader>, Error> {
-    let frames = match container {
-        Container::Mp3 => Some(FrameKind::Mp3),
-        Container::Adts => Some(FrameKind::Adts),
-        _ => None,
-    };
-    if let Some(kind) = frames {
-        let stream = FrameStream::open(source, kind)?;
-        *guessed = stream.guess_flag();
-        return Ok(Box::new(stream));
+/// A file that has been opened.
+pub(crate) struct Opened {
+    pub(crate) format: Box<dyn FormatReader>,
+    /// Turns true when the length of a gap had to be guessed.
+    pub(crate) gap_guessed: Arc<AtomicBool>,
+    /// What an edit list leaves of the track.
+    pub(crate) edit: Option<Edit>,
+}
+
+impl Opened {
+    fn new(format: impl FormatReader + 'static) -> Self {
+        Self { format: Box::new(format), gap_guessed: Arc::default(), edit: None }
     }
-    let stream = MediaSourceStream::new(Box::new(source), MediaSourceStreamOptions::default());
+}
+
+/// A reader for this kind of file. Readers are made directly, not found by probing, so tags in front
+/// or behind are never parsed.
+pub(crate) fn open(source: ByteSource, container: Container) -> Result<Opened, Error> {
+    let frames = |source, kind| {
+        let stream = FrameStream::open(source, kind)?;
+        let gap_guessed = stream.guess_flag();
+        Ok(Opened { gap_guessed, ..Opened::new(stream) })
+    };
+    let buffered =
+        |source| MediaSourceStream::new(Box::new(source), MediaSourceStreamOptions::default());
     let options = FormatOptions::default();
-    Ok(match container {
-        Container::Wav => Box::new(readers::WavReader::try_new(stream, options)?),
-        Container::Flac => Box::new(readers::FlacReader::try_new(stream, options)?),
-        Container::Mp4 => Box::new(readers::IsoMp4Reader::try_new(stream, options)?),
-        Container::Aiff => Box::new(readers::AiffReader::try_new(stream, options)?),
-        Container::Caf => Box::new(readers::CafReader::try_new(stream, options)?),
-        Container::Matroska => Box::new(readers::MkvReader::try_new(stream, options)?),
-        Container::Mp3 | Container::Adts | Container::Ogg => {
-            return Err(Error::Unsupported("it has a reader of its own"));
+    match container {
+        Container::Mp3 => frames(source, FrameKind::Mp3),
+        Container::Adts => frames(source, FrameKind::Adts),
+        Container::Mp4 => {
+            let mp4 = Mp4::open(source)?;
+            Ok(Opened { edit: mp4.edit(), ..Opened::new(mp4) })
         }
-    })
+        Container::Wav => readers::WavReader::try_new(buffered(source), options).map(Opened::new),
+        Container::Flac => readers::FlacReader::try_new(buffered(source), options).map(Opened::new),
+        Container::Aiff => readers::AiffReader::try_new(buffered(source), options).map(Opened::new),
+        Container::Caf => readers::CafReader::try_new(buffered(source), options).map(Opened::new),
+        Container::Matroska => {
+            readers::MkvReader::try_new(buffered(source), options).map(Opened::new)
+        }
+        Container::Ogg => Err(Error::Unsupported("it has a reader of its own")),
+    }
 }
 
 /// The first audio track, one of a known codec where there is one.
@@ -85,7 +99,7 @@ impl Container {
     /// Whether the number of frames that its header claims counts exactly those that come out. Other
     /// headers may count what an encoder added and a decoder takes off again.
     pub(crate) fn counts_exactly(self) -> bool {
-        matches!(self, Self::Flac | Self::Mp4 | Self::Mp3)
+        matches!(self, Self::Flac | Self::Mp3)
     }
 
     /// Codec and container for people.

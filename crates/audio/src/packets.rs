@@ -14,11 +14,11 @@ use symphonia::core::units::{TimeBase, Timestamp};
 use crate::container::{self, audio_parameters, explain, first_audio_track};
 use crate::damage::{DamageKind, DamageLog};
 use crate::decoder::{Decoder, Outcome};
-use crate::edit_list::{Edit, read_edits};
 use crate::error::AudioError;
 use crate::frames::{FrameSource, Shape};
 use crate::guard::guarded;
 use crate::matroska_cut::hide_cut;
+use crate::mp4_header::Edit;
 use crate::sniff::Container;
 use crate::source::ByteSource;
 use crate::timeline::{Step, Timeline};
@@ -65,18 +65,13 @@ impl Packets {
     pub(crate) fn open(mut source: ByteSource, container: Container) -> Result<Self, AudioError> {
         let storage_failed = source.failure_flag();
         let failed = |error: std::io::Error| AudioError::ReadFailed(error.to_string());
-        let edits = match container {
-            Container::Mp4 => read_edits(&mut source).map_err(failed)?,
-            _ => Vec::new(),
-        };
         let cut = container == Container::Matroska && hide_cut(&mut source).map_err(failed)?;
-        let mut gap_guessed = Arc::default();
-        let format = match guarded(|| container::open(source, container, &mut gap_guessed)) {
-            Ok(Ok(format)) => format,
+        let opened = match guarded(|| container::open(source, container)) {
+            Ok(Ok(opened)) => opened,
             Ok(Err(error)) => return Err(explain(&error, &storage_failed)),
             Err(_) => return Err(AudioError::Damaged { what: "its header makes no sense".into() }),
         };
-        let track = first_audio_track(format.as_ref())?.clone();
+        let track = first_audio_track(opened.format.as_ref())?.clone();
         let parameters = audio_parameters(&track)?.clone();
         let decoder = Decoder::new(&parameters)?;
         let rate_hz = parameters.sample_rate.unwrap_or(0);
@@ -92,7 +87,7 @@ impl Packets {
             frames_hint: frames_hint(&track, &timeline),
         };
         let mut packets = Self {
-            format,
+            format: opened.format,
             decoder,
             container,
             track_id: track.id,
@@ -100,7 +95,7 @@ impl Packets {
             shape,
             hint_is_count: track.num_frames.is_some(),
             storage_failed,
-            gap_guessed,
+            gap_guessed: opened.gap_guessed,
             lead: opus_pre_skip(&parameters, container),
             left: None,
             frames: 0,
@@ -116,13 +111,13 @@ impl Packets {
             packets.lead = u64::from(track.delay.unwrap_or(0));
             packets.left = track.padding.and(track.num_frames);
         }
-        if let Some(edit) = edits.iter().find(|edit| edit.track_id == track.id) {
+        if let Some(edit) = opened.edit {
             packets.apply(edit);
         }
         Ok(packets)
     }
 
-    fn apply(&mut self, edit: &Edit) {
+    fn apply(&mut self, edit: Edit) {
         let rate_hz = f64::from(self.shape.rate_hz);
         self.lead = (edit.start_s * rate_hz).round() as u64;
         self.left = edit.length_s.map(|seconds| (seconds * rate_hz).round() as u64);

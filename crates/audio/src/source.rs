@@ -1,6 +1,6 @@
 use std::io::{self, Read, Seek, SeekFrom};
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use symphonia::core::io::MediaSource;
 
@@ -11,8 +11,8 @@ impl<T: Read + Seek + Send> Bytes for T {}
 /// Bytes from `origin` to the end as a file of their own, which remembers whether the storage ever
 /// failed, so that a failing drive is told apart from a file that is cut off.
 pub(crate) struct ByteSource {
-    // The mutex is never locked: it makes the reader `Sync`, which the decoders ask for.
-    reader: Mutex<Box<dyn Bytes>>,
+    // Shared, and `Sync`, because the decoders ask for that; used by one at a time.
+    reader: Arc<Mutex<Box<dyn Bytes>>>,
     origin: u64,
     len: u64,
     position: u64,
@@ -27,7 +27,7 @@ impl ByteSource {
         reader.seek(SeekFrom::Start(0))?;
         let failed = Arc::new(AtomicBool::new(false));
         Ok(Self {
-            reader: Mutex::new(reader),
+            reader: Arc::new(Mutex::new(reader)),
             origin: 0,
             len,
             position: 0,
@@ -73,9 +73,24 @@ impl ByteSource {
         Ok(filled)
     }
 
-    fn inner(&mut self) -> &mut Box<dyn Bytes> {
-        // Poisoning needs a panic while locked, and nobody locks.
-        self.reader.get_mut().unwrap_or_else(std::sync::PoisonError::into_inner)
+    /// Shows the file as it is again.
+    pub(crate) fn show_file(&mut self) {
+        self.instead.clear();
+    }
+
+    /// The same file once more, for one reader after the other: they share one position.
+    pub(crate) fn shared(&self) -> Self {
+        Self {
+            reader: Arc::clone(&self.reader),
+            instead: self.instead.clone(),
+            failed: Arc::clone(&self.failed),
+            ..*self
+        }
+    }
+
+    fn inner(&mut self) -> MutexGuard<'_, Box<dyn Bytes>> {
+        // A reader that panicked is asked again; it says itself what it can still do.
+        self.reader.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 

@@ -146,7 +146,11 @@ impl Timeline {
             return None;
         }
         self.expected = start.checked_add(packet.dur);
-        Some(self.frames(packet.dur))
+        let frames = self.frames(packet.dur);
+        // A clock's lengths scatter; packets as a rule are as long as the one before.
+        let usual = self.stamps == Stamps::Clock
+            && frames.abs_diff(self.last_frames) <= self.last_frames / 4;
+        Some(if usual { self.last_frames } else { frames })
     }
 
     /// Whether a lost packet's length is still unknown.

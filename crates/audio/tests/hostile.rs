@@ -254,6 +254,20 @@ fn boxes_and_elements_that_lie() {
     }
 }
 
+/// Fragments that claim four thousand million packets each, of no listed size.
+#[test]
+fn fragments_that_lie() {
+    let mut bytes = fixture_bytes("aac-fragmented.mp4");
+    let starts: Vec<usize> =
+        (0..bytes.len() - 4).filter(|at| &bytes[*at..*at + 4] == b"trun").collect();
+    assert!(starts.len() > 1);
+    for at in starts {
+        bytes[at + 4..at + 8].copy_from_slice(&[0, 0, 0, 1]);
+        bytes[at + 8..at + 12].copy_from_slice(&[0xff; 4]);
+    }
+    let _ = survive("long runs", bytes);
+}
+
 #[test]
 fn headers_of_other_kinds_that_lie() {
     let with = |name: &str, at: usize, bytes: &[u8]| {
