@@ -21,6 +21,7 @@
 
 mod aiff;
 mod caf;
+pub mod clock;
 mod codecs;
 mod container;
 mod damage;
