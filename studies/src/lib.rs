@@ -26,6 +26,7 @@ mod outcome;
 mod recordings;
 mod tally;
 mod two;
+mod two_maps;
 mod verdict;
 mod wav;
 

@@ -1,10 +1,8 @@
-//! The map of outcomes as a picture: panels of cells, each split among what became of its
-//! recordings.
+//! A map as a picture: panels of cells, each split among what became of its recordings.
 //!
-//! It is set in the typeface of `plot`, and its colours are those that `plot` uses; what is wrong
-//! also carries a cross, so that nobody needs the colours.
+//! It is set in the typeface of `plot`; what is wrong also carries a cross, so that nobody needs
+//! the colours.
 
-use crate::outcome::{Outcome, Outcomes};
 use plot::{FONT_FAMILY, REGULAR_WOFF2};
 use std::fmt::Write;
 
@@ -15,13 +13,36 @@ pub(crate) struct Map {
     pub(crate) across_labels: Vec<String>,
     pub(crate) down: String,
     pub(crate) down_labels: Vec<String>,
+    /// What each swatch means.
+    pub(crate) key: Vec<(Swatch, String)>,
     pub(crate) panels: Vec<Panel>,
+    pub(crate) panels_in_a_row: usize,
 }
 
 /// One panel: rows from the top, cells from the left.
 pub(crate) struct Panel {
     pub(crate) title: String,
-    pub(crate) cells: Vec<Vec<Outcomes>>,
+    pub(crate) cells: Vec<Vec<Shares>>,
+}
+
+/// What a cell is filled with: swatches and how much of the cell each takes, 1 in all.
+pub(crate) type Shares = Vec<(Swatch, f64)>;
+
+/// A colour, and whether a cross stands on it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Swatch {
+    pub(crate) fill: &'static str,
+    pub(crate) crossed: bool,
+}
+
+impl Swatch {
+    pub(crate) const fn plain(fill: &'static str) -> Self {
+        Self { fill, crossed: false }
+    }
+
+    pub(crate) const fn crossed(fill: &'static str) -> Self {
+        Self { fill, crossed: true }
+    }
 }
 
 const CELL_PX: (f64, f64) = (36.0, 24.0);
@@ -30,19 +51,6 @@ const LABELS_PX: f64 = 64.0;
 const PANEL_HEAD_PX: f64 = 26.0;
 const PANEL_FOOT_PX: f64 = 50.0;
 const HEAD_PX: f64 = 76.0;
-const PANELS_IN_A_ROW: usize = 2;
-
-/// Colours of M. Okabe and K. Ito, "Color Universal Design" (2002, revised 2008), figure 16:
-/// bluish green, sky blue, a grey, orange, and vermillion for what must not be.
-fn colour(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Right => "#009e73",
-        Outcome::Coarse => "#8fd3be",
-        Outcome::Admitted => "#c9ccd0",
-        Outcome::Unsaid => "#e69f00",
-        Outcome::Wrong => "#b3261e",
-    }
-}
 
 impl Map {
     /// The picture as SVG with its typeface inside.
@@ -51,8 +59,8 @@ impl Map {
         let panel_width = LABELS_PX + cell_width * self.across_labels.len() as f64;
         let panel_height =
             PANEL_HEAD_PX + cell_height * self.down_labels.len() as f64 + PANEL_FOOT_PX;
-        let rows = self.panels.len().div_ceil(PANELS_IN_A_ROW);
-        let width = MARGIN_PX + PANELS_IN_A_ROW as f64 * (panel_width + MARGIN_PX);
+        let rows = self.panels.len().div_ceil(self.panels_in_a_row);
+        let width = MARGIN_PX + self.panels_in_a_row as f64 * (panel_width + MARGIN_PX);
         let height = HEAD_PX + rows as f64 * panel_height + MARGIN_PX / 2.0;
         let mut svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
@@ -68,8 +76,8 @@ impl Map {
         text(&mut svg, "title", (MARGIN_PX, 30.0), &self.title);
         self.key(&mut svg);
         for (n, panel) in self.panels.iter().enumerate() {
-            let left = MARGIN_PX + (n % PANELS_IN_A_ROW) as f64 * (panel_width + MARGIN_PX);
-            let top = HEAD_PX + (n / PANELS_IN_A_ROW) as f64 * panel_height;
+            let left = MARGIN_PX + (n % self.panels_in_a_row) as f64 * (panel_width + MARGIN_PX);
+            let top = HEAD_PX + (n / self.panels_in_a_row) as f64 * panel_height;
             self.panel(&mut svg, panel, (left, top));
         }
         svg.push_str("</svg>\n");
@@ -78,11 +86,11 @@ impl Map {
 
     fn key(&self, svg: &mut String) {
         let mut x = MARGIN_PX;
-        for outcome in Outcome::ALL {
-            patch(svg, (x, 46.0), (16.0, 14.0), outcome);
-            text(svg, "", (x + 22.0, 57.5), outcome.name());
+        for (swatch, name) in &self.key {
+            patch(svg, (x, 46.0), (16.0, 14.0), *swatch);
+            text(svg, "", (x + 22.0, 57.5), name);
             // Words of this size take about 6.6 px a letter in this typeface.
-            x += 22.0 + 6.6 * outcome.name().len() as f64 + 20.0;
+            x += 22.0 + 6.6 * name.chars().count() as f64 + 20.0;
         }
     }
 
@@ -92,8 +100,8 @@ impl Map {
         text(svg, "", (x0, y0 - 8.0), &panel.title);
         for (row, cells) in panel.cells.iter().enumerate() {
             let y = y0 + row as f64 * cell_height;
-            for (column, counts) in cells.iter().enumerate() {
-                split_cell(svg, (x0 + column as f64 * cell_width, y), *counts);
+            for (column, shares) in cells.iter().enumerate() {
+                split_cell(svg, (x0 + column as f64 * cell_width, y), shares);
             }
             if let Some(label) = self.down_labels.get(row) {
                 text(svg, "dim end", (x0 - 8.0, y + cell_height / 2.0 + 4.0), label);
@@ -115,26 +123,23 @@ impl Map {
     }
 }
 
-fn split_cell(svg: &mut String, (x, y): (f64, f64), counts: Outcomes) {
+fn split_cell(svg: &mut String, (x, y): (f64, f64), shares: &Shares) {
     const GAP_PX: f64 = 1.0;
     let (width, height) = (CELL_PX.0 - GAP_PX, CELL_PX.1 - GAP_PX);
     let mut at = x;
-    for outcome in Outcome::ALL {
-        let share = counts.of(outcome) as f64 / counts.total().max(1) as f64;
-        if share > 0.0 {
-            patch(svg, (at, y), (share * width, height), outcome);
-            at += share * width;
-        }
+    for &(swatch, share) in shares.iter().filter(|s| s.1 > 0.0) {
+        patch(svg, (at, y), (share * width, height), swatch);
+        at += share * width;
     }
 }
 
-fn patch(svg: &mut String, (x, y): (f64, f64), (width, height): (f64, f64), outcome: Outcome) {
-    let fill = colour(outcome);
+fn patch(svg: &mut String, (x, y): (f64, f64), (width, height): (f64, f64), swatch: Swatch) {
+    let fill = swatch.fill;
     let _ = writeln!(
         svg,
         "<rect x=\"{x:.2}\" y=\"{y:.2}\" width=\"{width:.2}\" height=\"{height:.2}\" fill=\"{fill}\"/>"
     );
-    if outcome == Outcome::Wrong {
+    if swatch.crossed {
         let (cx, cy, r) = (x + width / 2.0, y + height / 2.0, 0.3 * width.min(height));
         let _ = writeln!(
             svg,
@@ -193,21 +198,27 @@ mod tests {
 
     #[test]
     fn a_cell_shows_what_is_in_it() {
-        let counts: Outcomes = [Outcome::Right, Outcome::Wrong].into_iter().collect();
+        let (good, bad) = (Swatch::plain("#009e73"), Swatch::crossed("#b3261e"));
         let map = Map {
             title: "A < B".to_owned(),
             across: "across".to_owned(),
             across_labels: vec!["1".to_owned()],
             down: "down".to_owned(),
             down_labels: vec!["2".to_owned()],
-            panels: vec![Panel { title: "panel".to_owned(), cells: vec![vec![counts]] }],
+            key: vec![(good, "good".to_owned()), (bad, "bad".to_owned())],
+            panels: vec![Panel {
+                title: "panel".to_owned(),
+                cells: vec![vec![vec![(good, 0.5), (bad, 0.5)]]],
+            }],
+            panels_in_a_row: 1,
         };
         let svg = map.svg();
         assert!(svg.contains("A &lt; B"));
-        // One patch in the key and one in the cell, each of half its width.
-        for outcome in [Outcome::Right, Outcome::Wrong] {
-            assert_eq!(svg.matches(colour(outcome)).count(), 2, "{outcome:?}");
+        // One patch in the key and one in the cell, each of half its width; two crosses.
+        for swatch in [good, bad] {
+            assert_eq!(svg.matches(swatch.fill).count(), 2, "{swatch:?}");
         }
         assert_eq!(svg.matches("width=\"17.50\"").count(), 2);
+        assert_eq!(svg.matches("<path").count(), 2);
     }
 }

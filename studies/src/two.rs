@@ -4,11 +4,11 @@
 use crate::arguments::Arguments;
 use crate::command::Failure;
 use crate::families::{CELLS, Cell, FAINTER_DB, LAGS_MS, RATE_DIFFERENCES_S_PER_D, SEVERAL, cell};
-use crate::map::{Map, Panel};
 use crate::markdown::Table;
 use crate::one::{Case, hear_family_told, tally};
 use crate::outcome::{Outcome, Outcomes, relation};
 use crate::tally::{Tally, listed};
+use crate::two_maps::{error_map, outcome_map};
 use crate::verdict::{Judged, Quantity};
 use beats::RelationState;
 use std::io::Write;
@@ -43,7 +43,10 @@ pub(crate) fn two(arguments: &Arguments, out: &mut dyn Write) -> Result<Vec<Stri
         if let Some(folder) = &arguments.figures {
             let file = if told { "two-told.svg" } else { "two-not-told.svg" };
             std::fs::create_dir_all(folder)?;
-            std::fs::write(folder.join(file), map(&cases, name).svg())?;
+            std::fs::write(folder.join(file), outcome_map(&cases, name).svg())?;
+            if !told {
+                std::fs::write(folder.join("two-errors.svg"), error_map(&cases).svg())?;
+            }
         }
         short.extend(shortfalls(name, &cases));
     }
@@ -235,39 +238,4 @@ fn shortfalls(name: &str, cases: &[Case]) -> Vec<String> {
         }
     }
     short
-}
-
-fn map(cases: &[Case], title: &str) -> Map {
-    let panels = FAINTER_DB
-        .iter()
-        .map(|&fainter_db| Panel {
-            title: if fainter_db == 0.0 {
-                "equally loud".to_owned()
-            } else {
-                format!("second {fainter_db} dB fainter")
-            },
-            cells: RATE_DIFFERENCES_S_PER_D
-                .iter()
-                .map(|&difference| {
-                    LAGS_MS
-                        .iter()
-                        .map(|&lag_ms| {
-                            let here =
-                                Cell { lag_ms, rate_difference_s_per_d: difference, fainter_db };
-                            let of_cell = cases.iter().filter(|c| cell(c.seed) == here);
-                            of_cell.map(|c| Outcome::of(&c.verdict)).collect()
-                        })
-                        .collect()
-                })
-                .collect(),
-        })
-        .collect();
-    Map {
-        title: format!("Two balances. {title}"),
-        across: "lag between their beats in mid-recording, ms".to_owned(),
-        across_labels: LAGS_MS.map(|l| l.to_string()).to_vec(),
-        down: "difference of their rates, s/d".to_owned(),
-        down_labels: RATE_DIFFERENCES_S_PER_D.map(|d| d.to_string()).to_vec(),
-        panels,
-    }
 }

@@ -3,10 +3,10 @@
 use crate::hearing::Heard;
 use beats::{BalanceReading, WarningCode};
 use quantities::Measured;
+use truth::BalanceTruth;
 use truth::score::{
     Found, FoundBalance, Matching, Tolerance, TrueBalance, match_balances, rate_bound_s_per_d,
 };
-use truth::{BalanceTruth, Truth};
 
 /// What is measured of a balance.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -173,17 +173,6 @@ fn found(reading: &BalanceReading) -> FoundBalance {
         amplitude_deg: claim(reading.amplitude_deg),
         beat_error_ms: claim(reading.beat_error_ms),
     }
-}
-
-/// The true balances of a recording, for messages.
-pub(crate) fn in_words(truth: &Truth) -> String {
-    let one = |b: &BalanceTruth| {
-        format!(
-            "{:.0}/h, {:+.1} s/d, {:.0}°, {:.2} ms, lift {:.0}°",
-            b.beats_per_hour, b.rate_by_slope_s_per_d, b.amplitude_deg, b.beat_error_ms, b.lift_deg
-        )
-    };
-    truth.balances.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 #[cfg(test)]
