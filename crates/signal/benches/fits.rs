@@ -4,7 +4,7 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use signal::line_fit::fit_line;
+use signal::line_fit::{fit_line, slope_noise};
 use signal::periodogram::{FrequencyGrid, Periodogram, Series};
 use signal::robust::{RobustOptions, robust_line};
 
@@ -31,6 +31,9 @@ fn fits(c: &mut Criterion) {
         c.bench_function(&format!("robust_line_{points}"), |b| {
             let options = RobustOptions::default();
             b.iter(|| robust_line(black_box(&times), black_box(&values), None, &[], &options));
+        });
+        c.bench_function(&format!("slope_noise_{points}"), |b| {
+            b.iter(|| slope_noise(black_box(&times), black_box(&values), None, 2));
         });
         let Ok(series) = Series::new(&times, &values, None) else { return };
         let Ok(grid) = FrequencyGrid::for_series(&series, 5.0, None) else { return };

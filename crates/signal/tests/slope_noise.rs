@@ -3,7 +3,7 @@
 //!
 //! 400 draws: three deviations of a binomial share are 7 % at 68 % and 3.3 % at 95 %. Beyond that
 //! the limits say what the averaging over models can do: for white noise and resolved ripples it
-//! covers up to 8 % too often (it cannot exclude a slow part), for a random walk up to 12 % too
+//! covers up to 5 % too often (it cannot exclude a slow part), for a random walk up to 12 % too
 //! seldom, for a memory much shorter than the record it is on the safe side.
 #![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
 
@@ -95,10 +95,10 @@ fn white_noise_keeps_its_deviation() {
     for count in [60, 160, 1000] {
         let seen = coverage(count, 1, white(count));
         assert_close("plain", seen.plain, 0.6827, 0.0, 0.07);
-        assert!(seen.one > 0.61 && seen.one < 0.83, "{count} {seen:?}");
+        assert!(seen.one > 0.61 && seen.one < 0.80, "{count} {seen:?}");
         assert!(seen.two > 0.92, "{count} {seen:?}");
-        assert!(seen.size > 0.9 && seen.size < 1.3, "{count} {seen:?}");
-        assert!(seen.memory < 0.4, "{count} {seen:?}");
+        assert!(seen.size > 0.9 && seen.size < 1.2, "{count} {seen:?}");
+        assert!(seen.memory < 0.25, "{count} {seen:?}");
     }
 }
 
@@ -108,7 +108,7 @@ fn noise_with_a_memory_is_covered() {
         let seen = coverage(count, 2, autoregressive(count, kept));
         assert!(seen.plain < 0.52, "{count} {kept} {seen:?}");
         assert!(seen.one > 0.61 && seen.two > 0.92, "{count} {kept} {seen:?}");
-        assert!(seen.size < 4.0 && seen.memory > 0.8, "{count} {kept} {seen:?}");
+        assert!(seen.size < 4.5 && seen.memory > 0.6, "{count} {kept} {seen:?}");
     }
 }
 
@@ -120,8 +120,8 @@ fn ripples_are_covered() {
         let seen = coverage(count, 3, rippled(count, turns, 2.0));
         assert!((seen.plain - 0.68).abs() > 0.07, "{count} {turns} {seen:?}");
         // Where the ripple is all there is, its error has the distribution of a sine.
-        assert!(seen.one > 0.55 && seen.one < 0.83, "{count} {turns} {seen:?}");
-        assert!(seen.two > 0.92 && seen.size < 1.4, "{count} {turns} {seen:?}");
+        assert!(seen.one > 0.55 && seen.one < 0.80, "{count} {turns} {seen:?}");
+        assert!(seen.two > 0.92 && seen.size > 0.9 && seen.size < 1.3, "{count} {turns} {seen:?}");
     }
 }
 

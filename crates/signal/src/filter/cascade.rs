@@ -2,12 +2,11 @@ use super::{Sections, finite_or_zero};
 
 /// Below this a state is set to zero between blocks: after a long digital silence the states decay
 /// into denormal numbers, which some processors handle a hundred times slower. 1e-60 is some
-/// 1,000 dB below a full-scale sample.
+/// 1,200 dB below a full-scale sample.
 pub(super) const SILENT: f64 = 1e-60;
 
-/// Samples between two looks at the states. The widest filter of order 8 that can be designed
-/// still needs more samples than this to fall from [`SILENT`] to the denormal range in most cases,
-/// and a look costs nothing at this spacing.
+/// Samples between two looks at the states. A wide filter may still fall through the denormal range
+/// between two looks; that slows part of one block, not the rest of the stream.
 pub(super) const LOOK_EVERY: usize = 256;
 
 /// Runs a cascade of second-order sections over a stream of samples, block by block.
