@@ -37,17 +37,24 @@ pub(crate) struct Timed {
     pub(crate) line: PhaseFit,
 }
 
-/// Combines the shocks. `None` where too few beats can be timed.
+/// Times the beats by their shocks, or, where no shock keeps its shape from beat to beat (a loose
+/// clock, an answering room), by the beat as a whole. `None` where too few beats can be timed.
 pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> Option<Timed> {
+    let heard = voice.beats.iter().filter(|b| b.whole.is_some()).count() as f64;
+    let enough = |t: &Timed| {
+        t.beats.iter().filter(|b| b.complete).count() as f64 >= LEAST_SHARE_TIMED * heard
+    };
+    by_shocks(voice, shocks, anatomy).filter(enough).or_else(|| by_whole_beats(voice))
+}
+
+fn by_shocks(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> Option<Timed> {
     let mut taking_part: Vec<usize> = match anatomy {
         Some(a) => [Some(a.unlocking), a.impulse, Some(a.drop)].into_iter().flatten().collect(),
         None => strongest(shocks).into_iter().collect(),
     };
     taking_part.retain(|&j| shocks[j].share_timed(voice) >= LEAST_SHARE_TIMED);
-    // Where no shock keeps its shape from beat to beat (a loose clock, an answering room), the
-    // beat as a whole still has a place.
     if taking_part.is_empty() {
-        return by_whole_beats(voice);
+        return None;
     }
     let weights = weigh(voice, shocks, anatomy, &taking_part)?;
     let bias = biases(voice, shocks, anatomy, &weights);

@@ -6,11 +6,14 @@
 //! escapement of its own does not share; and it keeps one rate with them.
 
 use crate::stretch::Heard;
+use crate::trains::LONGEST_GROUP_SHARE;
 
 /// Periods that differ by more than this many standard deviations are two clocks.
 const TWO_CLOCKS_SD: f64 = 6.0;
 /// ... and by at least this much, seconds over the stretch: slow wander passes for a rate.
 const TWO_CLOCKS_S: f64 = 0.25e-3;
+/// Heard through two pickups one balance slips against itself by no more than this, seconds.
+const SAME_CLOCK_S: f64 = 0.5e-3;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
 /// A balance in step with a louder one is believed only with this share of its loudness ...
@@ -34,6 +37,20 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
         && louder.shocks >= LEAST_SHOCKS
         && fainter.shocks >= LEAST_SHOCKS
         && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r + 1.0 / n.sqrt() < SHARED)
+}
+
+/// Whether balances heard in two channels are one: the same rate as far as can be told, and
+/// beats no farther apart than two shocks of one beat, since each channel may know it by another.
+pub(crate) fn same_source(a: &Heard, b: &Heard) -> bool {
+    let sd = a.period_sd_relative().hypot(b.period_sd_relative());
+    let length_s = (a.running_s.1 - a.running_s.0).min(b.running_s.1 - b.running_s.0);
+    let slip = (a.period_s / b.period_s - 1.0).abs();
+    if slip > (TWO_CLOCKS_SD * sd).max(SAME_CLOCK_S / length_s.max(1.0)) {
+        return false;
+    }
+    let Some(middle) = a.beats.get(a.beats.len() / 2) else { return false };
+    let reach = LONGEST_GROUP_SHARE * a.period_s;
+    b.beats.iter().any(|x| (x.time_s - middle.time_s).abs() < reach)
 }
 
 /// Correlation of the residuals of each beat of `b` with those of the beat of `a` before it, and

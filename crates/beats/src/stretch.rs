@@ -2,14 +2,14 @@
 
 use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
-use crate::company::is_another;
+use crate::company::{is_another, same_source};
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
 use crate::settings::Settings;
 use crate::shape::{Frame, Template};
 use crate::shocks::{self, Shock};
-use crate::trains::{Train, same_source};
+use crate::trains::Train;
 use crate::voice::{Voice, power_of_others, settle_together};
 use signal::CombPeak;
 
@@ -428,18 +428,17 @@ pub(crate) fn hear(
     known_hz: &[f64],
 ) -> Vec<Heard> {
     ears.resize_with(channels.len(), || None);
-    let duration_s = channels.first().map_or(0.0, |c| c.len() as f64 / sample_rate_hz);
-    let mut all: Vec<Heard> = channels
-        .iter()
-        .zip(ears)
-        .flat_map(|(c, ear)| hear_channel(c, sample_rate_hz, settings, ear, known_hz))
-        .collect();
-    all.sort_by(|a, b| b.signal_to_noise_db.total_cmp(&a.signal_to_noise_db));
-    let mut kept: Vec<Heard> = Vec::new();
-    for h in all {
-        if !kept.iter().any(|k| same_source(k, &h, duration_s)) {
-            kept.push(h);
+    let mut all: Vec<(usize, Heard)> = Vec::new();
+    for (c, (samples, ear)) in channels.iter().zip(ears).enumerate() {
+        let heard = hear_channel(samples, sample_rate_hz, settings, ear, known_hz);
+        all.extend(heard.into_iter().map(|h| (c, h)));
+    }
+    all.sort_by(|a, b| b.1.signal_to_noise_db.total_cmp(&a.1.signal_to_noise_db));
+    let mut kept: Vec<(usize, Heard)> = Vec::new();
+    for (c, h) in all {
+        if !kept.iter().any(|(k, other)| *k != c && same_source(other, &h)) {
+            kept.push((c, h));
         }
     }
-    kept
+    kept.into_iter().map(|(_, h)| h).collect()
 }

@@ -3,7 +3,6 @@
 //! A balance makes two groups of lines about half an oscillation apart, with one slope and the
 //! same places within the group: unlocking, impulse, drop.
 
-use crate::stretch::Heard;
 use signal::{PhaseLine, PhaseTime};
 
 /// A group never lasts longer than this share of an oscillation: unlocking to drop at 150°
@@ -154,16 +153,6 @@ fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
     });
     let mean = height.iter().map(|(_, h)| h).sum::<f64>() / (height.len() as f64).max(1.0) - usual;
     (even && mean > 0.0).then_some(mean)
-}
-
-/// Whether two balances heard in different channels are one: the same beat times but for the
-/// way of the sound.
-pub(crate) fn same_source(a: &Heard, b: &Heard, duration_s: f64) -> bool {
-    if (a.period_s / b.period_s - 1.0).abs() * duration_s > 0.8e-3 {
-        return false;
-    }
-    let Some(middle) = a.beats.get(a.beats.len() / 2) else { return false };
-    b.beats.iter().any(|x| (x.time_s - middle.time_s).abs() < 1.2e-3)
 }
 
 fn group(lines: &[PhaseLine], plane: &PhaseTime, period_s: f64, duration_s: f64) -> Vec<Train> {
