@@ -30,11 +30,9 @@ pub(crate) struct TimedBeat {
     pub(crate) complete: bool,
 }
 
-/// Beats with instants, and the weights that made them.
+/// Beats with instants and the line through them.
 pub(crate) struct Timed {
     pub(crate) beats: Vec<TimedBeat>,
-    /// (shock, weight) pairs; weights sum to one.
-    pub(crate) weights: Vec<(usize, f64)>,
     /// Line through the instants.
     pub(crate) line: PhaseFit,
 }
@@ -46,14 +44,10 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
         None => strongest(shocks).into_iter().collect(),
     };
     taking_part.retain(|&j| shocks[j].share_timed(voice) >= LEAST_SHARE_TIMED);
+    // Where no shock keeps its shape from beat to beat (a loose clock, an answering room), the
+    // beat as a whole still has a place.
     if taking_part.is_empty() {
-        taking_part = shocks
-            .iter()
-            .enumerate()
-            .max_by(|a, b| a.1.share_timed(voice).total_cmp(&b.1.share_timed(voice)))
-            .map(|(j, _)| j)
-            .into_iter()
-            .collect();
+        return by_whole_beats(voice);
     }
     let weights = weigh(voice, shocks, anatomy, &taking_part)?;
     let bias = biases(voice, shocks, anatomy, &weights);
@@ -93,7 +87,31 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
             })
         })
         .collect();
-    let line = fit(&beats
+    let line = line_through(&beats)?;
+    Some(Timed { beats, line })
+}
+
+fn by_whole_beats(voice: &Voice) -> Option<Timed> {
+    let beats: Vec<TimedBeat> = voice
+        .beats
+        .iter()
+        .filter_map(|b| {
+            Some(TimedBeat {
+                turn: b.turn,
+                is_tock: b.is_tock,
+                expected: b.expected,
+                late: b.whole?.lag,
+                unlocking_to_drop: None,
+                complete: true,
+            })
+        })
+        .collect();
+    let line = line_through(&beats)?;
+    Some(Timed { beats, line })
+}
+
+fn line_through(beats: &[TimedBeat]) -> Option<PhaseFit> {
+    let late: Vec<Deviation> = beats
         .iter()
         .map(|b| Deviation {
             turn: b.turn as f64,
@@ -101,8 +119,8 @@ pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>)
             late: b.late,
             weight: if b.complete { 1.0 } else { 0.0 },
         })
-        .collect::<Vec<_>>())?;
-    Some(Timed { beats, weights, line })
+        .collect();
+    fit(&late)
 }
 
 /// What every weighted shock is usually late against the middle between unlocking and drop, per

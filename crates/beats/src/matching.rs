@@ -7,6 +7,8 @@ pub(crate) struct Match {
     pub(crate) lag: f64,
     /// Loudness against the template's.
     pub(crate) gain: f32,
+    /// Share of the stretch's weighted energy that the template explains, 0 to 1.
+    pub(crate) explained: f32,
     /// How much of the misfit the template removes, in units of noise variance (a likelihood
     /// ratio where the noise is normal).
     pub(crate) evidence: f32,
@@ -58,6 +60,7 @@ pub(crate) fn best_lag(
     Some(Match {
         lag: best as f64 - reach as f64 + offset,
         gain,
+        explained: (1.0 - values[best].0 / cross_free.max(f32::MIN_POSITIVE)).clamp(0.0, 1.0),
         evidence: cross_free - values[best].0,
     })
 }

@@ -303,7 +303,7 @@ fn at_repetition(
 }
 
 /// Whether a balance may well oscillate so: near a standard beat, or near one that was named.
-fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
+pub(crate) fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
     let near = |beat: f64| (oscillation_hz * 7_200.0 / beat - 1.0).abs() < NEAR_BEAT;
     if settings.beats_per_hour.is_empty() {
         STANDARD_BEATS_PER_HOUR.iter().any(|&b| near(f64::from(b)))

@@ -140,6 +140,12 @@ impl Template {
         Self { amplitude, spread }
     }
 
+    /// Steps that the beat would last at its highest amplitude: sum over peak.
+    pub(crate) fn width(&self) -> f64 {
+        let sum: f32 = self.amplitude.iter().map(|a| a.max(0.0)).sum();
+        f64::from(sum / self.peak().max(f32::MIN_POSITIVE))
+    }
+
     /// Highest amplitude.
     pub(crate) fn peak(&self) -> f32 {
         self.amplitude.iter().copied().fold(0.0, f32::max)
