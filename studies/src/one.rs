@@ -95,7 +95,7 @@ fn bound_shortfall(all: &Tally) -> Option<String> {
     // The rms of n normal errors spreads by 1/sqrt(2n) of itself; three of those are chance.
     let allowed = MOST_OF_BOUND * (1.0 + 3.0 / (2.0 * count.max(1) as f64).sqrt());
     // With many recordings the aim itself is what counts.
-    let allowed = if count >= RECORDINGS { MOST_OF_BOUND } else { allowed };
+    let allowed = if all.recordings() >= RECORDINGS { MOST_OF_BOUND } else { allowed };
     let too_far = count == 0 || ratio > allowed;
     too_far.then(|| {
         format!("rate: {ratio:.2} times the least possible error; {MOST_OF_BOUND} is the aim")

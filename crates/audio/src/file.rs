@@ -87,8 +87,11 @@ impl AudioFile {
     fn start(mut source: Box<dyn FrameSource>, selection: &Selection) -> Result<Self, AudioError> {
         let mut damage = DamageLog::default();
         let mut first = Vec::new();
-        let (start_frame, _) = selection.in_frames(f64::from(source.shape().rate_hz))?;
-        let skipped = if start_frame > 0 { source.skip(start_frame)? } else { 0 };
+        // Some sources only know their rate once they have decoded something; they cannot skip.
+        let skipped = match source.shape().check() {
+            Ok(rate) => source.skip(selection.in_frames(rate.hz())?.0)?,
+            Err(_) => 0,
+        };
         let some = source.next_block(&mut first, &mut damage)?;
         if !some && skipped == 0 {
             return Err(nothing_read(&damage));

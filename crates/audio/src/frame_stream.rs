@@ -24,7 +24,7 @@ use symphonia::core::packet::Packet;
 use symphonia::core::units::{Duration, Timestamp};
 
 use crate::frame_header::{FrameHeader, FrameKind};
-use crate::sniff::id3_bytes;
+use crate::sniff::tag_bytes;
 use crate::source::ByteSource;
 
 /// Bytes held at a time; the longest frame (ADTS, 8191) fits several times.
@@ -177,7 +177,7 @@ impl FrameStream {
         if left == 0 {
             return Ok(false);
         }
-        if let Some(bytes) = id3_bytes(&self.window[self.used..]) {
+        if let Some(bytes) = tag_bytes(&self.window[self.used..]) {
             // A tag between two recordings that were joined takes no time.
             self.pass_over(bytes)?;
             return Ok(true);
@@ -362,8 +362,8 @@ impl LengthTag {
         let samples = u64::from(frames) * u64::from(header.samples);
         let samples = samples.saturating_sub(u64::from(front) + u64::from(behind));
         track.with_num_frames(samples).with_duration(Duration::new(samples));
-        // Tags behind the sound may be a few kilobytes.
-        let whole = self.bytes.is_some_and(|bytes| len.abs_diff(u64::from(bytes)) < 16_384);
+        // The usual tag behind the sound has 128 bytes; no recording is as short as this.
+        let whole = self.bytes.is_some_and(|bytes| len.abs_diff(u64::from(bytes)) < 512);
         if self.added.is_some() && whole {
             track.with_padding(behind);
         }

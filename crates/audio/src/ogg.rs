@@ -110,7 +110,7 @@ impl Ogg {
 
     /// Decodes and places one page.
     fn take_page(&mut self, page: &Page, damage: &mut DamageLog) -> Result<(), AudioError> {
-        if page.first && page.serial != self.stream.serial {
+        if page.first && (page.serial != self.stream.serial || self.stream.closed) {
             // The next piece of a chained file.
             if let Some(mut next) = Stream::start(page) {
                 next.make_decoder(None)?;

@@ -15,6 +15,8 @@ use crate::source::ByteSource;
 const MOST_CHUNKS: usize = 4096;
 /// From here on a length is a placeholder of software that writes to a pipe, not a length.
 const LEAST_PLACEHOLDER: u32 = 0x7fff_0000;
+/// Bytes of other chunks that may stand behind so long a recording.
+const MOST_BEHIND: u64 = 64 * 1024;
 /// Two to the 32: what a length field of a file over 4 GiB has lost, once or more often.
 const WRAP: u64 = 1 << 32;
 
@@ -97,24 +99,25 @@ fn length(
         let empty = there == 0 || chunk_follows(source, data_offset, there)?;
         return Ok(if empty { Length::of(0, there) } else { Length::open(there) });
     }
+    let placeholder = size >= LEAST_PLACEHOLDER;
     if claimed > there {
-        let placeholder = size >= LEAST_PLACEHOLDER;
         return Ok(Length::of(if placeholder { there } else { claimed }, there));
+    }
+    let behind = there - claimed;
+    if placeholder && behind > MOST_BEHIND && !chunk_follows(source, data_offset + claimed, behind)?
+    {
+        return Ok(Length::of(there, there));
     }
     // More than 4 GiB written with a field that wrapped around.
     let wraps = (there - claimed) / WRAP;
     Ok(Length::of(claimed + wraps * WRAP, there))
 }
 
-/// Whether another chunk follows an empty data chunk, so that it is really empty.
-fn chunk_follows(
-    source: &mut ByteSource,
-    data_offset: u64,
-    there: u64,
-) -> Result<bool, AudioError> {
+/// Whether a chunk starts at `offset`, where `there` bytes are left.
+fn chunk_follows(source: &mut ByteSource, offset: u64, there: u64) -> Result<bool, AudioError> {
     let failed = |error: io::Error| AudioError::ReadFailed(error.to_string());
     let mut head = [0; 8];
-    source.seek(SeekFrom::Start(data_offset)).map_err(failed)?;
+    source.seek(SeekFrom::Start(offset)).map_err(failed)?;
     if source.fill(&mut head).map_err(failed)? < head.len() {
         return Ok(false);
     }
@@ -139,7 +142,11 @@ fn read_format(body: &[u8]) -> Result<Format, AudioError> {
     let rate_hz = u32_at(body, 4);
     let align = u16_at(body, 12);
     // The oldest form of the chunk ends before the bits.
-    let bits = if body.len() >= 16 { u16_at(body, 14) } else { 8 * align / channels.max(1) };
+    let bits = if body.len() >= 16 {
+        u16_at(body, 14)
+    } else {
+        (align / channels.max(1)).saturating_mul(8)
+    };
     const EXTENSIBLE: u16 = 0xfffe;
     if tag == EXTENSIBLE && body.len() >= 40 {
         // The sub-format is a GUID whose first two bytes are a plain format tag.

@@ -55,7 +55,7 @@ pub(crate) fn sniff(source: &mut ByteSource) -> Result<Container, AudioError> {
 
 /// Length of the ID3v2 tag at the start of `head`, header and footer included.
 /// Source: ID3 tag version 2.4.0, Main Structure, section 3.1 (id3.org).
-pub(crate) fn id3_bytes(head: &[u8]) -> Option<u64> {
+fn id3_bytes(head: &[u8]) -> Option<u64> {
     let tag = head.get(..10)?;
     if &tag[..3] != b"ID3" || tag[3] == 0xff || tag[6..10].iter().any(|byte| byte & 0x80 != 0) {
         return None;
@@ -63,6 +63,20 @@ pub(crate) fn id3_bytes(head: &[u8]) -> Option<u64> {
     let body = tag[6..10].iter().fold(0_u64, |size, byte| (size << 7) | u64::from(*byte));
     let footer = if tag[5] & 0x10 != 0 { 10 } else { 0 };
     Some(10 + body + footer)
+}
+
+/// Length of a tag at the start of `head`, of those that stand in front of recordings or behind.
+/// Sources: as above; ID3v1 has 128 bytes; APE tag 2.0: 32 bytes of header, then what its length
+/// counts.
+pub(crate) fn tag_bytes(head: &[u8]) -> Option<u64> {
+    if head.starts_with(b"TAG") {
+        return Some(128);
+    }
+    if head.starts_with(b"APETAGEX") {
+        let size = head.get(12..16)?;
+        return Some(32 + u64::from(u32::from_le_bytes([size[0], size[1], size[2], size[3]])));
+    }
+    id3_bytes(head)
 }
 
 fn container(head: &[u8], len: u64) -> Result<Container, AudioError> {

@@ -221,17 +221,27 @@ fn flac_with_a_wrong_md5() {
     assert_eq!(damage, []);
 }
 
-/// Two Ogg files one behind the other are one recording.
+/// Ogg files one behind the other are one recording, as long as they are of one make.
 #[test]
 fn a_chained_ogg_file_is_read_to_its_end() {
     let one = fixture_bytes("flac-pages.oga");
-    let mut second = one.clone();
-    // Another serial number needs other checksums, so the second is a file of its own make.
-    second.clear();
-    second.extend_from_slice(&fixture_bytes("flac.oga"));
-    let error = decode([one.clone(), second].concat()).unwrap_err();
+    let (samples, damage) = decode(one.repeat(3)).unwrap();
+    assert!(samples == signal(9600, 1, 16).repeat(3));
+    assert_eq!(damage, []);
     // 16 kHz, then 8 kHz.
+    let error = decode([one, fixture_bytes("flac.oga")].concat()).unwrap_err();
     assert!(error.to_string().contains("sample rate changes"), "{error}");
+}
+
+/// MP3 files one behind the other, tags between them: every sound of the second is there too.
+#[test]
+fn joined_mp3_files_are_read_to_their_end() {
+    let one = fixture_bytes("mp3-tagged.mp3");
+    let (single, _) = decode(one.clone()).unwrap();
+    let (samples, damage) = decode(one.repeat(2)).unwrap();
+    assert_eq!(damage, []);
+    assert!(samples.len() >= 2 * single.len(), "{} of twice {}", samples.len(), single.len());
+    assert!(samples[..single.len()] == single);
 }
 
 fn assert_sentence(error: &AudioError, case: &str) {
