@@ -10,9 +10,6 @@ use crate::phase_fit::{Deviation, PhaseFit, fit, middle_of};
 use crate::shocks::Shock;
 use crate::voice::Voice;
 
-/// Shocks timed in fewer of the heard beats than this do not take part.
-const LEAST_SHARE_TIMED: f64 = 0.4;
-
 /// A beat with its instant and what its amplitude follows from.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct TimedBeat {
@@ -39,20 +36,32 @@ pub(crate) struct Timed {
 
 /// Times the beats by their shocks, or, where no shock keeps its shape from beat to beat (a loose
 /// clock, an answering room), by the beat as a whole. `None` where too few beats can be timed.
-pub(crate) fn combine(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> Option<Timed> {
+///
+/// `least_share` of the heard beats must have a shock timed for it to take part.
+pub(crate) fn combine(
+    voice: &Voice,
+    shocks: &[Shock],
+    anatomy: Option<Anatomy>,
+    least_share: f64,
+) -> Option<Timed> {
     let heard = voice.beats.iter().filter(|b| b.whole.is_some()).count() as f64;
     let enough = |t: &Timed| {
-        t.beats.iter().filter(|b| b.complete).count() as f64 >= LEAST_SHARE_TIMED * heard
+        t.beats.iter().filter(|b| b.complete).count() as f64 >= 0.5 * least_share * heard
     };
-    by_shocks(voice, shocks, anatomy).filter(enough).or_else(|| by_whole_beats(voice))
+    by_shocks(voice, shocks, anatomy, least_share).filter(enough).or_else(|| by_whole_beats(voice))
 }
 
-fn by_shocks(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> Option<Timed> {
+fn by_shocks(
+    voice: &Voice,
+    shocks: &[Shock],
+    anatomy: Option<Anatomy>,
+    least_share: f64,
+) -> Option<Timed> {
     let mut taking_part: Vec<usize> = match anatomy {
         Some(a) => [Some(a.unlocking), a.impulse, Some(a.drop)].into_iter().flatten().collect(),
         None => strongest(shocks).into_iter().collect(),
     };
-    taking_part.retain(|&j| shocks[j].share_timed(voice) >= LEAST_SHARE_TIMED);
+    taking_part.retain(|&j| shocks[j].share_timed(voice) >= least_share);
     if taking_part.is_empty() {
         return None;
     }

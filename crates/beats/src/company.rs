@@ -14,24 +14,43 @@ const TWO_CLOCKS_SD: f64 = 6.0;
 const TWO_CLOCKS_S: f64 = 0.25e-3;
 /// Heard through two pickups one balance slips against itself by no more than this, seconds.
 const SAME_CLOCK_S: f64 = 0.5e-3;
+/// A balance fainter by this beside a louder one must prove more.
+const MUCH_FAINTER_DB: f64 = 6.0;
+/// ... such as running for this share of the time of the louder.
+const LEAST_OF_RUN: f64 = 0.8;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
 /// A balance in step with a louder one is believed only with this share of its loudness ...
 const LEAST_LOUDNESS_DB: f64 = -18.0;
+/// ... with beats as short as its own ...
+const LONGEST_BESIDE_S: f64 = 4e-3;
 /// ... and with this many shocks of its own.
 const LEAST_SHOCKS: usize = 3;
 
 /// Whether `fainter` may be taken for a balance beside `louder`.
 pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     let ratio = louder.period_s / fainter.period_s;
+    let length_s = fainter.running_s.1 - fainter.running_s.0;
+    let much_fainter = fainter.signal_to_noise_db < louder.signal_to_noise_db - MUCH_FAINTER_DB;
+    // What a louder balance leaves behind comes and goes, or repeats with every second beat.
+    if much_fainter
+        && (length_s < LEAST_OF_RUN * (louder.running_s.1 - louder.running_s.0)
+            || (0.5 * ratio - 1.0).abs() < 3e-5
+            || (2.0 * ratio - 1.0).abs() < 3e-5)
+    {
+        return false;
+    }
     if (ratio - 1.0).abs() > 0.02 {
         return true;
     }
-    let length_s = fainter.running_s.1 - fainter.running_s.0;
     let sd = louder.period_sd_relative().hypot(fainter.period_sd_relative());
     let slip = (ratio - 1.0).abs();
     if slip > TWO_CLOCKS_SD * sd && slip * length_s > TWO_CLOCKS_S {
         return true;
+    }
+    // An answering room draws the beats out.
+    if fainter.width_s > LONGEST_BESIDE_S.max(2.0 * louder.width_s) {
+        return false;
     }
     fainter.signal_to_noise_db - louder.signal_to_noise_db > LEAST_LOUDNESS_DB
         && louder.shocks >= LEAST_SHOCKS

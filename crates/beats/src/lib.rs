@@ -6,6 +6,7 @@
 mod account;
 mod anatomy;
 mod beat_times;
+mod blend;
 mod company;
 mod ear;
 mod listener;

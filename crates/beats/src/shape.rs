@@ -153,10 +153,18 @@ impl Template {
 }
 
 /// Adds what a template would put into the envelope with its reference instant at step `at`.
-pub(crate) fn add_power(into: &mut [f32], template: &Template, floor: f32, at: f64, frame: Frame) {
+/// Only the part `from..to` of the template is added.
+pub(crate) fn add_power(
+    into: &mut [f32],
+    template: &Template,
+    floor: f32,
+    at: f64,
+    frame: Frame,
+    (from, to): (usize, usize),
+) {
     let noise = floor.max(0.0).sqrt();
     let base = at.round() as i64 - frame.before as i64;
-    for (k, a) in template.amplitude.iter().enumerate() {
+    for (k, a) in template.amplitude.iter().enumerate().take(to).skip(from) {
         let Some(cell) = usize::try_from(base + k as i64).ok().and_then(|i| into.get_mut(i)) else {
             continue;
         };

@@ -128,7 +128,13 @@ fn rises(voice: &Voice) -> Vec<f32> {
 /// against those pictures, a few times over. Where `alone` is asked for, a shock under another
 /// balance's beat is left untimed: what is left when that beat is taken away is not quite this
 /// one.
-pub(crate) fn time(shock: &mut Shock, voice: &Voice, envelope: &Envelope, others: Option<&[f32]>, alone: bool) {
+pub(crate) fn time(
+    shock: &mut Shock,
+    voice: &Voice,
+    envelope: &Envelope,
+    others: Option<&[f32]>,
+    alone: bool,
+) {
     let reach = ((1.2e-3 * envelope.rate_hz) as usize).max(3);
     let wide = Frame { before: shock.frame.before + reach, after: shock.frame.after + reach };
     for _ in 0..3 {

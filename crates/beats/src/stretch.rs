@@ -2,6 +2,7 @@
 
 use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
+use crate::blend;
 use crate::company::{is_another, same_source};
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
@@ -38,6 +39,12 @@ pub(crate) struct Heard {
     pub(crate) shocks: usize,
     /// Scatter of the beat times about a line, seconds.
     pub(crate) scatter_s: f64,
+    /// How long the averaged beat lasts: its sum over its peak, seconds.
+    pub(crate) width_s: f64,
+    /// Whether its shocks do not keep together as those of one balance do.
+    pub(crate) blended: bool,
+    /// How far the period may be off on that account, relative.
+    pub(crate) period_doubt_relative: f64,
 }
 
 /// One beat of [`Heard`].
@@ -91,6 +98,10 @@ const DRY_BLOWS_S: f64 = 6e-3;
 const ROOM_BLOWS_S: f64 = 13e-3;
 /// Longest at a standard beat.
 const RINGING_BLOWS_S: f64 = 18.5e-3;
+/// Tick and tock may be those of two balances: how far the beat error may be off then.
+const BLEND_SD_S: f64 = 3e-3;
+/// A shock takes part in timing the beats where it is timed in this share of them.
+const LEAST_TIMED: f64 = 0.6;
 /// A long beat must show this many blows ...
 const LEAST_BLOWS: usize = 3;
 /// ... at least this high against the steepest: a drum has one.
@@ -169,7 +180,15 @@ fn through(
                     others: others.iter().flatten().map(|o| o * scale).collect(),
                 };
                 let lift_deg = settings.lift_angle_of(k).deg();
-                describe(&mut voices[k], &trains[k], &envelope, others.as_deref(), &sound, lift_deg, settings)
+                describe(
+                    &mut voices[k],
+                    &trains[k],
+                    &envelope,
+                    others.as_deref(),
+                    &sound,
+                    lift_deg,
+                    settings,
+                )
             })
             .collect();
         let believed = believed(&heard);
@@ -261,7 +280,17 @@ fn describe(
             shocks::time(shock, voice, envelope, others, false);
         }
     }
-    let anatomy = anatomy::name(&shocks, voice.period, lift_deg);
+    // Where another balance is known, its beats are taken away, and what stays of them would be
+    // taken for a third.
+    let (doubt_of_period, blended) = if others.is_some() {
+        (0.0, false)
+    } else {
+        let doubt = blend::period_doubt(voice, &shocks);
+        (doubt, doubt > 0.0 || blend::too_many(&shocks))
+    };
+    let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
+    // Which shock is which cannot be told where they are those of two balances.
+    let anatomy = if blended { None } else { anatomy::name(&shocks, voice.period, lift_deg) };
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
         for (i, j) in [a.unlocking, a.drop].into_iter().enumerate() {
@@ -282,7 +311,7 @@ fn describe(
             doubt[1] = doubt[0];
         }
     }
-    let timed = combine(voice, &shocks, anatomy)?;
+    let timed = combine(voice, &shocks, anatomy, least_share)?;
     let rate = envelope.rate_hz;
     let scatter = timed.line.scatter;
     let beats: Vec<HeardBeat> = timed
@@ -302,12 +331,17 @@ fn describe(
         .sum::<f64>()
         .sqrt();
     let period = voice.period + timed.line.per_turn;
+    let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
+    let blend_sd_s = if blended { BLEND_SD_S } else { 0.0 };
     Some(Heard {
+        width_s: width / rate,
+        blended,
+        period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
         expected: (last - first + 1) as u64,
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
-        onset_sd_s: onset_sd / rate,
+        onset_sd_s: (onset_sd / rate).hypot(blend_sd_s),
         span_sd_s: span_sd / rate,
         pictures,
         strength: train.strength,
@@ -342,7 +376,13 @@ fn heard_beat(beat: &TimedBeat, used: bool, residual: f64, rate: f64) -> HeardBe
 
 /// Whether this repeats as a watch does: hardly a beat missing, and every beat a few short blows,
 /// not one stroke that dies away slowly.
-fn like_a_watch(voice: &Voice, first: usize, last: usize, rate_hz: f64, settings: &Settings) -> bool {
+fn like_a_watch(
+    voice: &Voice,
+    first: usize,
+    last: usize,
+    rate_hz: f64,
+    settings: &Settings,
+) -> bool {
     let beats = &voice.beats[first..=last];
     let heard = beats.iter().filter(|b| b.whole.is_some()).count() as f64 / beats.len() as f64;
     let width_s = voice.templates.iter().map(Template::width).sum::<f64>() / (2.0 * rate_hz);

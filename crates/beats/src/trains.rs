@@ -14,6 +14,10 @@ const OUT_OF_BEAT_SHARE: f64 = 0.12;
 const SAME_DRIFT_S: f64 = 0.9e-3;
 /// Lines of tick and tock that stand for the same shock agree in place to this, seconds.
 const SAME_PLACE_S: f64 = 0.45e-3;
+/// Few watches are farther out of beat than this, seconds ...
+const FAIRLY_IN_BEAT_S: f64 = 7e-3;
+/// ... so a larger offset must fit this much better.
+const FAR_OUT_FACTOR: f64 = 1.35;
 /// Lines below this are not looked at, standard deviations of the plane.
 const LEAST_LINE: f64 = 7.0;
 /// A line fainter than this share of the strongest is no part of a balance's skeleton.
@@ -285,7 +289,16 @@ fn self_image_offset(plane: &PhaseTime, seed: &PhaseLine, reach: f64, period_s: 
         // Among equals the one nearer to being in beat.
         f64::from(sum) * (1.0 - 0.5 * shift.abs() as f64 * bin_s / period_s)
     };
-    let best = (-farthest..=farthest).max_by(|a, b| score(*a).total_cmp(&score(*b))).unwrap_or(0);
+    let best_within = |reach: isize| {
+        (-reach..=reach)
+            .map(|shift| (score(shift), shift))
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .unwrap_or((0.0, 0))
+    };
+    // Far out of beat is possible, but the tocks of another balance are likelier.
+    let (near_score, near) = best_within(((FAIRLY_IN_BEAT_S / bin_s) as isize).min(farthest));
+    let (far_score, far) = best_within(farthest);
+    let best = if far_score > FAR_OUT_FACTOR * near_score { far } else { near };
     let odd_bins = if bins % 2 == 1 { -0.5 } else { 0.0 };
     (best as f64 + odd_bins) * bin_s
 }

@@ -106,6 +106,8 @@ impl Voice {
                 floor,
                 beat.expected + heard.lag,
                 self.frame,
+                // Farther out the picture may hold another balance that keeps in step.
+                self.core,
             );
         }
     }
