@@ -28,6 +28,7 @@ mod damage;
 mod decoder;
 mod error;
 mod file;
+mod flac_writer;
 mod frame_header;
 mod frame_stream;
 mod frames;
@@ -54,6 +55,7 @@ mod window;
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};
 pub use file::AudioFile;
+pub use flac_writer::FlacWriter;
 pub use selection::{Channels, Selection};
 pub use wav_writer::{Encoding, WavEncoder, WavFormat, WavWriter};
 

@@ -22,7 +22,7 @@ pub enum Encoding {
     Float32,
 }
 
-/// What a file holds.
+/// What a file that is written holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct WavFormat {
     /// Samples per second of each channel, as the header states it.
@@ -263,7 +263,7 @@ impl WavFormat {
 
 /// The nearest integer at this full scale, and whether the value was beyond it. As reading divides by
 /// the same full scale, what was read is written back as it was.
-fn to_integer(value: f32, full_scale: f32) -> (i32, bool) {
+pub(crate) fn to_integer(value: f32, full_scale: f32) -> (i32, bool) {
     let scaled = (value * full_scale).round();
     let most = full_scale - 1.0;
     // Both ends are whole numbers below 2^24, so the conversion is exact; NaN becomes 0.

@@ -8,7 +8,7 @@ mod signal;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use audio::{AudioError, AudioFile, Encoding, WavFormat, WavWriter};
+use audio::{AudioError, AudioFile, Encoding, FlacWriter, WavFormat, WavWriter};
 use signal::signal;
 
 /// A folder of its own for one test, removed when dropped.
@@ -100,6 +100,51 @@ fn other_software_reads_the_same() {
                 Err(_) => println!("{program} is not installed, so it was not asked"),
             }
         }
+    }
+}
+
+/// FLAC: sample for sample, and the reference decoder, where it is installed, finds frames, lengths
+/// and checksum right. Lengths around the end of a frame, and none.
+#[test]
+fn flac_comes_back_sample_for_sample() {
+    let folder = Folder::new("flac");
+    let path = folder.path("tick.flac");
+    for (encoding, bits) in [(Encoding::Bits16, 16), (Encoding::Bits24, 24)] {
+        for (frames, channels) in [(1, 1), (20, 2), (4095, 1), (4096, 2), (4097, 1), (9000, 3)] {
+            let case = format!("{bits} bits, {frames} frames, {channels} channels");
+            let samples = signal(frames, channels, bits);
+            let format = WavFormat { sample_rate_hz: 48_000, channels, encoding };
+            let mut writer = FlacWriter::create(&path, format).unwrap();
+            for block in samples.chunks(777 * channels) {
+                writer.write(block).unwrap();
+            }
+            writer.finish().unwrap();
+            assert!(read(&path) == samples, "{case}");
+            let file = AudioFile::open(&path).unwrap();
+            assert_eq!(file.duration_hint_s(), Some(frames as f64 / 48_000.0), "{case}");
+            let check = Command::new("flac").args(["-s", "-t", "-w"]).arg(&path).status();
+            match check {
+                Ok(status) => assert!(status.success(), "flac refuses {case}"),
+                Err(_) => println!("flac is not installed, so it was not asked"),
+            }
+        }
+    }
+    let whole = std::fs::metadata(&path).unwrap().len();
+    // Less than 9000 frames of three channels of 24 bits, of which white noise saves the silent bits.
+    assert!(whole < 9000 * 9 * 19 / 20, "{whole} bytes");
+    let stereo = WavFormat { sample_rate_hz: 48_000, channels: 2, encoding: Encoding::Bits16 };
+    FlacWriter::create(&path, stereo).unwrap().finish().unwrap();
+    assert!(AudioFile::open(&path).unwrap_err().to_string().contains("no sound"));
+    drop(FlacWriter::create(&path, stereo).unwrap());
+    assert_eq!(folder.names(), ["tick.flac"]);
+    for format in [
+        WavFormat { sample_rate_hz: 192_000, ..stereo },
+        WavFormat { sample_rate_hz: 0, ..stereo },
+        WavFormat { channels: 9, ..stereo },
+        WavFormat { channels: 0, ..stereo },
+        WavFormat { encoding: Encoding::Float32, ..stereo },
+    ] {
+        assert!(FlacWriter::create(&path, format).is_err(), "{format:?}");
     }
 }
 

@@ -4,28 +4,40 @@
 //! This crate opens no file, reads no clock, starts no thread and knows no JSON.
 
 mod account;
+mod amplitudes;
 mod anatomy;
+mod averaged;
 mod beat_times;
 mod blend;
 mod company;
 mod ear;
+mod groups;
+mod intake;
 mod listener;
 mod matching;
+mod neighbours;
 mod onset;
 mod phase_fit;
+mod place;
+mod quiet;
+mod rate_course;
+mod rate_fit;
 mod reading;
 mod relation;
+mod remarks;
+mod ripples;
 mod search;
 mod settings;
 mod shape;
 mod shocks;
 mod stretch;
 mod track;
+mod tracks;
 mod trains;
 mod voice;
 mod warning;
 
-pub use listener::Listener;
+pub use listener::{Detail, Listener};
 pub use reading::{
     AveragedBeat, BalanceReading, CoursePoint, DriftPoint, Periodogram, PeriodogramPeak, Reading,
     Relation, RelationState, Side,

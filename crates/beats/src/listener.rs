@@ -1,8 +1,10 @@
-use crate::account::account_for;
+use crate::account::{Listened, account_for};
+use crate::intake::Channel;
+use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
-use crate::stretch::{Ear, Heard, hear};
-use crate::track::Track;
+use crate::stretch::{Ear, hear};
+use crate::tracks::Tracks;
 use quantities::SampleRate;
 
 /// Sound is gone through in stretches of this length ...
@@ -16,21 +18,45 @@ const OVERLAP_S: f64 = 1.0;
 const MOST_SAMPLES: f64 = 4.0e6;
 /// Channels that are listened to; further ones are left out.
 const MOST_CHANNELS: usize = 4;
-/// A balance is taken for one heard before where its beats come within this of the expectation.
-const SAME_PLACE_S: f64 = 8e-3;
+
+/// How much of a reading is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Detail {
+    /// Numbers, courses of the beats and of the amplitude: what a live view asks for again and
+    /// again.
+    Numbers,
+    /// Also the periodograms and the course of the rate.
+    #[default]
+    Whole,
+}
 
 /// Listens to sound as it comes, whole file or live pickup alike. Memory does not grow with the
-/// length of the recording.
+/// length of the recording, but for some bytes a second.
 ///
 /// Feed blocks of any size with [`Listener::push`]; ask for [`Listener::reading`] at any moment
-/// (live) or once at the end.
+/// (live) or once at the end. What comes out does not depend on how the sound is cut into blocks.
+///
+/// # Examples
+///
+/// ```
+/// use beats::{Listener, Settings};
+/// use quantities::SampleRate;
+///
+/// let mut listener = Listener::new(SampleRate::from_hz(48_000.0)?, 1, Settings::default());
+/// listener.push(&[0.0; 4_800]);
+/// let reading = listener.reading();
+/// assert!(reading.balances.is_empty(), "a tenth of a second of silence holds no watch");
+/// # Ok::<(), quantities::OutOfRange>(())
+/// ```
 pub struct Listener {
     settings: Settings,
     sample_rate: SampleRate,
     channels: usize,
     frames: u64,
-    /// Samples not yet gone through, one list a channel.
-    waiting: Vec<Vec<f32>>,
+    /// Samples not yet gone through.
+    waiting: Vec<Channel>,
+    /// Samples of a frame that came in parts.
+    part_of_frame: Vec<f32>,
     state: State,
 }
 
@@ -39,13 +65,13 @@ struct State {
     /// Frame number of the first waiting sample.
     start_frame: u64,
     ears: Vec<Option<Ear>>,
-    tracks: Vec<Track>,
-    clipped: u64,
-    run_at_top: u32,
+    tracks: Tracks,
+    quiet: Quiet,
 }
 
 impl Listener {
-    /// A listener for interleaved samples of `channels` channels at the recorder's nominal rate.
+    /// A listener for interleaved samples of `channels` channels (none counts as one; those after
+    /// the fourth are left out) at the recorder's nominal rate.
     #[must_use]
     pub fn new(sample_rate: SampleRate, channels: usize, settings: Settings) -> Self {
         let channels = channels.max(1);
@@ -54,32 +80,53 @@ impl Listener {
             sample_rate,
             channels,
             frames: 0,
-            waiting: vec![Vec::new(); channels.min(MOST_CHANNELS)],
+            waiting: vec![Channel::default(); channels.min(MOST_CHANNELS)],
+            part_of_frame: Vec::new(),
             state: State::default(),
         }
     }
 
-    /// Takes interleaved samples, full scale ±1. A trailing part of a frame is ignored; values
-    /// that are not finite count as silence.
+    /// Takes interleaved samples, full scale ±1. A block may end within a frame: the next one goes
+    /// on from there. Values that are not finite count as silence.
     pub fn push(&mut self, interleaved: &[f32]) {
-        for frame in interleaved.chunks_exact(self.channels) {
-            for (into, &x) in self.waiting.iter_mut().zip(frame) {
-                let x = if x.is_finite() { x.clamp(-8.0, 8.0) } else { 0.0 };
-                if x.abs() >= 0.999 {
-                    self.state.run_at_top += 1;
-                    if self.state.run_at_top == 3 {
-                        self.state.clipped += 1;
-                    }
-                } else {
-                    self.state.run_at_top = 0;
-                }
-                into.push(x);
+        let mut rest = interleaved;
+        if !self.part_of_frame.is_empty() {
+            let missing = self.channels - self.part_of_frame.len();
+            let (now, later) = rest.split_at(missing.min(rest.len()));
+            self.part_of_frame.extend_from_slice(now);
+            rest = later;
+            if self.part_of_frame.len() < self.channels {
+                return;
             }
-            self.frames += 1;
-            if self.waiting[0].len() >= self.enough() {
+            let frame = std::mem::take(&mut self.part_of_frame);
+            self.take(&frame);
+        }
+        let whole = rest.len() - rest.len() % self.channels;
+        let (frames, part) = rest.split_at(whole);
+        self.take(frames);
+        self.part_of_frame.extend_from_slice(part);
+    }
+
+    /// Takes whole frames.
+    fn take(&mut self, mut frames: &[f32]) {
+        let enough = self.enough();
+        while !frames.is_empty() {
+            let room = enough.saturating_sub(self.waiting_frames()).max(1);
+            let (now, later) = frames.split_at((room * self.channels).min(frames.len()));
+            for (c, channel) in self.waiting.iter_mut().enumerate() {
+                channel.reserve(now.len() / self.channels, enough);
+                channel.take(&now[c..], self.channels);
+            }
+            self.frames += (now.len() / self.channels) as u64;
+            frames = later;
+            if self.waiting_frames() >= enough {
                 self.go_through_a_stretch();
             }
         }
+    }
+
+    fn waiting_frames(&self) -> usize {
+        self.waiting.first().map_or(0, |c| c.samples().len())
     }
 
     fn stretch_frames(&self) -> usize {
@@ -95,49 +142,51 @@ impl Listener {
 
     fn go_through_a_stretch(&mut self) {
         let stretch = self.stretch_frames();
-        let pieces: Vec<Vec<f32>> = self.waiting.iter().map(|c| c[..stretch].to_vec()).collect();
-        self.state.go_through(&pieces, self.sample_rate.hz(), &self.settings);
-        let keep_from = stretch - (OVERLAP_S * self.sample_rate.hz()) as usize;
+        let rate_hz = self.sample_rate.hz();
+        let pieces: Vec<&[f32]> =
+            self.waiting.iter().map(|c| &c.samples()[..stretch.min(c.samples().len())]).collect();
+        self.state.go_through(&pieces, rate_hz, &self.settings);
+        let done = stretch.saturating_sub((OVERLAP_S * rate_hz) as usize);
         for c in &mut self.waiting {
-            c.drain(..keep_from);
+            c.forget(done);
         }
-        self.state.start_frame += keep_from as u64;
+        self.state.start_frame += done as u64;
     }
 
-    /// What can be said so far. Leaves the listener as it was, so it may be asked again and again
-    /// while sound comes in; the cost is that of going through at most one stretch.
+    /// What can be said so far, whole. Leaves the listener as it was, so it may be asked again and
+    /// again while sound comes in; the cost is that of going through at most one stretch and a
+    /// third.
     #[must_use]
     pub fn reading(&self) -> Reading {
+        self.reading_with(Detail::Whole)
+    }
+
+    /// What can be said so far, in as much detail as asked for.
+    #[must_use]
+    pub fn reading_with(&self, detail: Detail) -> Reading {
+        let rate_hz = self.sample_rate.hz();
+        let pieces: Vec<&[f32]> = self.waiting.iter().map(Channel::samples).collect();
         let mut state = self.state.clone();
-        state.go_through(&self.waiting, self.sample_rate.hz(), &self.settings);
+        state.go_through(&pieces, rate_hz, &self.settings);
         account_for(
-            &state.tracks,
-            self.frames as f64 / self.sample_rate.hz(),
-            state.clipped,
+            &Listened {
+                tracks: state.tracks.believed(),
+                duration_s: self.frames as f64 / rate_hz,
+                clipped: self.waiting.iter().map(Channel::clipped).sum(),
+                quiet: &state.quiet,
+            },
             &self.settings,
+            detail,
         )
     }
 }
 
 impl State {
-    fn go_through(&mut self, channels: &[Vec<f32>], rate_hz: f64, settings: &Settings) {
+    fn go_through(&mut self, channels: &[&[f32]], rate_hz: f64, settings: &Settings) {
         let start_s = self.start_frame as f64 / rate_hz;
-        let known_hz: Vec<f64> = self.tracks.iter().map(|t| 1.0 / t.latest_period_s).collect();
+        let known_hz = self.tracks.running_hz(start_s);
         let heard = hear(channels, rate_hz, settings, &mut self.ears, &known_hz);
-        let mut free: Vec<Option<Heard>> = heard.into_iter().map(Some).collect();
-        for track in &mut self.tracks {
-            let nearest = free
-                .iter()
-                .enumerate()
-                .filter_map(|(i, h)| Some((i, track.distance_s(h.as_ref()?, start_s))))
-                .filter(|(_, d)| *d < SAME_PLACE_S)
-                .min_by(|a, b| a.1.total_cmp(&b.1));
-            if let Some(h) = nearest.and_then(|(i, _)| free[i].take()) {
-                track.add(&h, start_s);
-            }
-        }
-        for h in free.into_iter().flatten() {
-            self.tracks.extend(Track::begin(&h, start_s));
-        }
+        self.tracks.add(heard, start_s);
+        self.quiet.go_on(channels, self.start_frame, rate_hz);
     }
 }

@@ -1,6 +1,6 @@
 //! How two balances stand to each other.
 
-use crate::account::{Fitted, unresolved};
+use crate::rate_fit::Fitted;
 use crate::reading::{BalanceReading, Relation, RelationState};
 use crate::settings::Settings;
 use crate::warning::{Warning, WarningCode};
@@ -8,16 +8,23 @@ use quantities::{Measured, Rate, SECONDS_PER_DAY};
 
 /// Rates that differ by more than this many standard deviations differ beyond doubt.
 const BEYOND_DOUBT_SD: f64 = 5.0;
+/// Rates that agree within this many may well be one.
+const AGREE_SD: f64 = 3.0;
 /// Two balances regulated by hand end within some ±10 s/d of each other; that they agree by
 /// chance to this many s/d happens once in fifty times.
 const CHANCE_AGREEMENT_S_PER_D: f64 = 0.2;
 /// Two balances whose beats fall within this of each other all through the recording sound as
 /// one, seconds.
 const AS_ONE_S: f64 = 1.5e-3;
+/// Periods that differ by more than this (relative) belong to different beats.
+const SAME_BEAT: f64 = 0.02;
+/// Nobody is told to record for longer than this, seconds.
+const LONGEST_ADVICE_S: f64 = 3_600.0;
 
 /// States the relation of the balances heard, or claimed, and warns where they cannot be told
-/// apart. Where two are claimed and one is heard, the one reading is widened to what it can mean
-/// for either.
+/// apart. With more than two it is that of the two loudest, A and B. Where more are claimed than
+/// are heard, one may hide behind another, so every reading is widened to what it can mean for
+/// either of two.
 pub(crate) fn relate(
     fitted: &[Fitted<'_>],
     balances: &mut [BalanceReading],
@@ -29,7 +36,8 @@ pub(crate) fn relate(
     if fitted.is_empty() {
         return None;
     }
-    if fitted.len() < claimed {
+    let missing = fitted.len() < claimed;
+    if missing {
         warnings.push(Warning {
             code: WarningCode::BalancesMissing,
             message: format!(
@@ -39,65 +47,91 @@ pub(crate) fn relate(
                 fitted.len()
             ),
         });
-        if fitted.len() == 1 {
-            warnings.push(Warning {
-                code: WarningCode::Unresolved,
-                message: "The balances cannot be told apart in this recording: either their beats \
-                          fall together or one is silent. Record again in some minutes, stop one \
-                          balance, or use two pickups."
-                    .into(),
-            });
-            let hidden = AS_ONE_S / duration_s.max(1.0) / 12f64.sqrt() * SECONDS_PER_DAY;
-            widen(&mut balances[0], hidden);
-            return Some(unresolved());
+        warnings.push(Warning {
+            code: WarningCode::Unresolved,
+            message: "The balances cannot be told apart in this recording: either the beats of \
+                      two fall together or one is silent. Record again in some minutes, stop one \
+                      balance, or use two pickups."
+                .into(),
+        });
+        for (f, b) in fitted.iter().zip(balances.iter_mut()) {
+            widen(b, hidden_s_per_d(f));
         }
     }
-    if fitted.len() < 2 {
-        return None;
-    }
-    let (a, b) = (&fitted[0], &fitted[1]);
-    let rates = balances[0].rate_s_per_d.zip(balances[1].rate_s_per_d);
-    if balances[0].nominal != balances[1].nominal {
-        return Some(Relation {
-            state: RelationState::Independent,
-            rate_difference_s_per_d: rates.map(|(a, b)| a.minus(b)),
+    match fitted {
+        [a, b, ..] => Some(of_two(a, b, balances, duration_s, missing, warnings)),
+        _ if missing => Some(Relation {
+            state: RelationState::Unresolved,
+            rate_difference_s_per_d: None,
             next_coincidence_s: None,
-        });
+        }),
+        _ => None,
     }
-    let difference = Measured::new(
+}
+
+fn of_two(
+    a: &Fitted<'_>,
+    b: &Fitted<'_>,
+    balances: &[BalanceReading],
+    duration_s: f64,
+    missing: bool,
+    warnings: &mut Vec<Warning>,
+) -> Relation {
+    let rates = balances[0].rate_s_per_d.zip(balances[1].rate_s_per_d);
+    let by_rates = rates.map(|(a, b)| a.minus(b));
+    if (a.period_s / b.period_s - 1.0).abs() > SAME_BEAT {
+        // Different beats: there is no lock between them and no one lag that closes.
+        return Relation {
+            state: RelationState::Independent,
+            rate_difference_s_per_d: by_rates,
+            next_coincidence_s: None,
+        };
+    }
+    let by_periods = Measured::new(
         (b.period_s / a.period_s - 1.0) * SECONDS_PER_DAY,
         a.period_sd_relative.hypot(b.period_sd_relative) * SECONDS_PER_DAY,
     );
-    let state = if difference.value.abs() > BEYOND_DOUBT_SD * difference.sd {
+    let difference = by_rates.unwrap_or(by_periods);
+    let (size, sd) = (by_periods.value.abs(), difference.sd);
+    let state = if size > BEYOND_DOUBT_SD * sd {
         RelationState::Independent
-    } else if difference.value.abs() + 2.0 * difference.sd < CHANCE_AGREEMENT_S_PER_D {
+    } else if !missing && size < AGREE_SD * sd && size + 2.0 * sd < CHANCE_AGREEMENT_S_PER_D {
         RelationState::Locked
     } else {
         RelationState::Unresolved
     };
-    if state == RelationState::Unresolved {
-        let longer = duration_s
-            * (difference.sd * BEYOND_DOUBT_SD / difference.value.abs().max(0.2)).powf(2.0 / 3.0);
+    if state == RelationState::Unresolved && !missing {
         warnings.push(Warning {
             code: WarningCode::Unresolved,
             message: format!(
-                "Whether the two balances are locked or independent cannot be told yet; record \
-                 for about {:.0} s.",
-                longer.max(1.5 * duration_s)
+                "Whether balances A and B are locked or independent cannot be told yet; record for \
+                 about {:.0} s.",
+                advice_s(duration_s, size, sd)
             ),
         });
     }
-    let next = (state == RelationState::Independent)
+    let next_coincidence_s = (state == RelationState::Independent)
         .then(|| {
-            let lag = lag_at_end_s(a, b, duration_s);
-            horology::next_coincidence_s(
-                lag,
-                0.5 * a.period_s,
-                Rate::from_s_per_d(difference.value),
-            )
+            let lag_s = a.since_last_beat_s(duration_s) - b.since_last_beat_s(duration_s);
+            let a_minus_b = Rate::from_s_per_d(by_periods.value);
+            horology::next_coincidence_s(lag_s, 0.5 * a.period_s, a_minus_b)
         })
         .flatten();
-    Some(Relation { state, rate_difference_s_per_d: Some(difference), next_coincidence_s: next })
+    Relation { state, rate_difference_s_per_d: Some(difference), next_coincidence_s }
+}
+
+/// How long to record so that the difference is beyond doubt or beyond chance: the deviation of a
+/// slope falls with the length to the power 3/2.
+fn advice_s(duration_s: f64, size: f64, sd: f64) -> f64 {
+    let wanted = (size / BEYOND_DOUBT_SD).max(0.3 * CHANCE_AGREEMENT_S_PER_D);
+    let longer = duration_s * (sd / wanted).max(1.0).powf(2.0 / 3.0);
+    longer.clamp(1.5 * duration_s, LONGEST_ADVICE_S.max(1.5 * duration_s))
+}
+
+/// Rates of two balances that sound as one may differ by as much as lets their beats run through
+/// each other's unnoticed: taken as evenly distributed, one standard deviation of it, s/d.
+fn hidden_s_per_d(f: &Fitted<'_>) -> f64 {
+    AS_ONE_S / f.track.heard_s().max(1.0) / 12f64.sqrt() * SECONDS_PER_DAY
 }
 
 fn widen(balance: &mut BalanceReading, sd_s_per_d: f64) {
@@ -109,17 +143,4 @@ fn widen(balance: &mut BalanceReading, sd_s_per_d: f64) {
         .map(|m| m.with_added_sd(m.value * sd_s_per_d / SECONDS_PER_DAY));
     balance.beat_error_ms = None;
     balance.amplitude_deg = None;
-}
-
-/// How long after a beat of A the next beat of B comes at the end of the recording, seconds.
-fn lag_at_end_s(a: &Fitted<'_>, b: &Fitted<'_>, end_s: f64) -> f64 {
-    (since_last_beat_s(a, end_s) - since_last_beat_s(b, end_s)).rem_euclid(0.5 * a.period_s)
-}
-
-fn since_last_beat_s(f: &Fitted<'_>, end_s: f64) -> f64 {
-    let beat_s = 0.5 * f.track.period_s;
-    let line = &f.line.line;
-    let elapsed = end_s - f.track.origin_s;
-    let even = ((elapsed - line.value_at(elapsed)) / beat_s).floor() * beat_s;
-    elapsed - even - line.value_at(even)
 }

@@ -461,7 +461,7 @@ fn picture(
 /// Hears all channels and puts together what is one balance heard twice: every balance is taken
 /// from the channel in which it stands out most.
 pub(crate) fn hear(
-    channels: &[Vec<f32>],
+    channels: &[&[f32]],
     sample_rate_hz: f64,
     settings: &Settings,
     ears: &mut Vec<Option<Ear>>,

@@ -1,264 +1,196 @@
-//! The beats of one balance over the whole recording, in bounded room.
-//!
-//! While beats are few they are kept one by one; when there are more than fit, neighbours are
-//! averaged two by two. A day at ten beats a second ends as groups of some dozen beats.
+//! One balance through the whole recording: what the stretches heard, put together in bounded
+//! room.
 
+use crate::groups::{Group, Groups};
+use crate::place::{Place, Recent, anew, own_count, place};
 use crate::stretch::{Heard, Picture};
 
-/// Groups kept of each side before neighbours are put together.
-const MOST_GROUPS: usize = 24_000;
 /// Stretches kept before neighbours are put together.
 const MOST_STRETCHES: usize = 6_000;
-
-/// Beats of one side next to each other, averaged.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Group {
-    /// Mean oscillation number.
-    pub(crate) turn: f64,
-    /// Mean lateness against the track's own even beat, seconds.
-    pub(crate) late_s: f64,
-    /// Mean time from unlocking to drop, seconds; NaN where none was timed.
-    pub(crate) span_s: f64,
-    /// Beats in it.
-    pub(crate) beats: u32,
-    /// Of them with unlocking and drop timed.
-    pub(crate) spans: u32,
-    /// Whether it enters the fit.
-    pub(crate) used: bool,
-}
+/// Beats remembered one by one, so that the next stretch can be put in its place.
+const MOST_RECENT: usize = 48;
 
 /// What one stretch said as a whole.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct StretchNote {
-    /// Middle of the beats heard, seconds from the start of the recording.
-    pub(crate) middle_s: f64,
     /// From first to last beat, seconds.
     pub(crate) span_s: f64,
     pub(crate) signal_to_noise_db: f64,
+    /// How loud its beats are, amplitude.
+    pub(crate) strength: f64,
     pub(crate) onset_sd_s: f64,
     pub(crate) span_sd_s: f64,
-    pub(crate) scatter_s: f64,
+}
+
+/// Time in which the watch ran without losing count of its beats.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Run {
+    /// Time, seconds from the start of the recording, and number of its first beat ...
+    pub(crate) first: Recent,
+    /// ... and of its last.
+    pub(crate) last: Recent,
+}
+
+impl Run {
+    /// Beats that it made, heard or not.
+    pub(crate) fn beats(&self) -> u64 {
+        (self.last.beat - self.first.beat).max(0) as u64 + 1
+    }
 }
 
 /// One balance through the recording.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
-    /// The even beat that lateness is counted against: time of tick 0 and period, seconds of the
-    /// recorder's clock.
+    /// The even beat that lateness is counted against: time of beat 0 and period of an
+    /// oscillation, seconds of the recorder's clock.
     pub(crate) origin_s: f64,
     pub(crate) period_s: f64,
-    /// Ticks, tocks.
-    pub(crate) groups: [Vec<Group>; 2],
-    per_group: u32,
-    last_turn: [i64; 2],
-    /// First and last beat of every unbroken run, seconds from the start.
-    pub(crate) runs_s: Vec<(f64, f64)>,
-    pub(crate) expected: u64,
+    pub(crate) groups: Groups,
+    /// In order of time; never empty.
+    pub(crate) runs: Vec<Run>,
     pub(crate) notes: Vec<StretchNote>,
     /// The pictures of the stretch with most beats so far.
     pub(crate) pictures: Option<[Picture; 2]>,
-    pub(crate) strength: f64,
-    pub(crate) shocks: usize,
+    /// Beats that enter the fit.
+    pub(crate) used: u64,
     /// Latest period, seconds: where the next stretch looks first.
     pub(crate) latest_period_s: f64,
-    latest: (f64, i64),
+    recent: Vec<Recent>,
 }
 
 impl Track {
-    /// Starts with what one stretch, beginning `start_s` into the recording, heard.
+    /// Starts with what one stretch, beginning `start_s` into the recording, heard. `None` where
+    /// that is nothing to start from.
     pub(crate) fn begin(heard: &Heard, start_s: f64) -> Option<Self> {
-        let first = heard.beats.iter().find(|b| !b.is_tock && b.used)?;
+        let first = heard.beats.iter().find(|b| b.used)?;
+        if !(heard.period_s > 0.0 && heard.period_s.is_finite()) {
+            return None;
+        }
+        let at = Recent { beat: own_count(first), time_s: start_s + first.time_s };
         let mut track = Self {
-            origin_s: start_s + first.time_s - first.turn as f64 * heard.period_s,
+            origin_s: at.time_s - at.beat as f64 * 0.5 * heard.period_s,
             period_s: heard.period_s,
-            groups: [Vec::new(), Vec::new()],
-            per_group: 1,
-            last_turn: [i64::MIN; 2],
-            runs_s: Vec::new(),
-            expected: 0,
+            groups: Groups::default(),
+            runs: Vec::new(),
             notes: Vec::new(),
             pictures: None,
-            strength: heard.strength,
-            shocks: heard.shocks,
+            used: 0,
             latest_period_s: heard.period_s,
-            latest: (start_s + first.time_s, first.turn),
+            recent: Vec::new(),
         };
-        track.add(heard, start_s);
+        let place = Place { shift: 0, later_s: [0.0; 2], distance_s: 0.0, goes_on: false };
+        track.add(heard, start_s, &place);
         Some(track)
     }
 
-    /// Tick number of a time, going on from the latest beat at the latest period.
-    fn turn_at(&self, time_s: f64) -> f64 {
-        self.latest.1 as f64 + (time_s - self.latest.0) / self.latest_period_s
+    /// Where this heard balance falls, taken for this one; `None` where it cannot be this one.
+    pub(crate) fn place(&self, heard: &Heard, start_s: f64) -> Option<Place> {
+        place(&self.recent, self.latest_period_s, heard, start_s)
     }
 
-    /// How far, in seconds, this heard balance is from where the track expects it; either side
-    /// may have become the tick.
-    pub(crate) fn distance_s(&self, heard: &Heard, start_s: f64) -> f64 {
-        if (heard.period_s / self.latest_period_s - 1.0).abs() > 2e-3 {
-            return f64::INFINITY;
-        }
-        let Some(first) = heard.beats.iter().find(|b| b.used) else { return f64::INFINITY };
-        let turns = 2.0 * self.turn_at(start_s + first.time_s);
-        (turns - turns.round()).abs() * 0.5 * self.latest_period_s
+    /// Where this heard balance falls if it is this one, fallen silent and set going anew.
+    pub(crate) fn anew(&self, heard: &Heard, start_s: f64) -> Place {
+        anew(&self.recent, self.latest_period_s, heard, start_s)
     }
 
-    /// Adds what a stretch heard of this balance.
-    pub(crate) fn add(&mut self, heard: &Heard, start_s: f64) {
-        let Some(first) = heard.beats.iter().find(|b| b.used) else { return };
-        let at_first = self.turn_at(start_s + first.time_s);
-        // Tick and tock may have changed names between stretches.
-        let swapped =
-            (2.0 * (at_first - if first.is_tock { 0.5 } else { 0.0 })).round() as i64 % 2 != 0;
-        let half = |is_tock: bool| if is_tock { 0.5 } else { 0.0 };
-        let first_side = first.is_tock != swapped;
-        let shift = (at_first - half(first_side)).round() as i64 - first.turn
-            + if swapped && first.is_tock { 0 } else { 0 };
-        let mut added = 0u64;
+    /// When it was last heard, seconds from the start of the recording.
+    pub(crate) fn last_heard_s(&self) -> f64 {
+        self.recent.last().map_or(f64::NEG_INFINITY, |r| r.time_s)
+    }
+
+    /// Adds what a stretch heard of this balance, at its place.
+    pub(crate) fn add(&mut self, heard: &Heard, start_s: f64, place: &Place) {
+        let beat_s = 0.5 * self.period_s;
+        let mut goes_on = place.goes_on && !self.runs.is_empty();
+        let (mut first_s, mut last_s) = (f64::INFINITY, f64::NEG_INFINITY);
         for b in &heard.beats {
-            let is_tock = b.is_tock != swapped;
-            // A swapped tock of turn n is the tick of turn n + 1 where the first was a tick.
-            let carry = match (swapped, first.is_tock, b.is_tock) {
-                (true, false, true) => 1,
-                (true, true, false) => -1,
-                _ => 0,
-            };
-            let turn = b.turn + shift + carry;
-            let side = usize::from(is_tock);
-            if turn <= self.last_turn[side] {
+            let beat = own_count(b) + place.shift;
+            if self.recent.last().is_some_and(|last| beat <= last.beat) || !b.time_s.is_finite() {
                 continue;
             }
-            self.last_turn[side] = turn;
-            added += 1;
-            let time_s = start_s + b.time_s;
-            let late_s = time_s - self.origin_s - (turn as f64 + half(is_tock)) * self.period_s;
-            self.push(side, turn as f64, late_s, b.unlocking_to_drop_s, b.used);
-            if !is_tock {
-                self.latest = (time_s, turn);
+            let side = beat.rem_euclid(2) as usize;
+            let time_s = start_s + b.time_s - place.later_s[side];
+            let at = Recent { beat, time_s };
+            match self.runs.last_mut() {
+                Some(run) if goes_on => run.last = at,
+                _ => self.runs.push(Run { first: at, last: at }),
             }
+            goes_on = true;
+            let late_s = time_s - self.origin_s - beat as f64 * beat_s;
+            let run = (self.runs.len() - 1) as u32;
+            self.groups.push(side, Group::of(beat, late_s, b.unlocking_to_drop_s, run, b.used));
+            self.used += u64::from(b.used);
+            self.recent.push(at);
+            if self.recent.len() > 2 * MOST_RECENT {
+                self.recent.drain(..MOST_RECENT);
+            }
+            (first_s, last_s) = (first_s.min(time_s), last_s.max(time_s));
+        }
+        if last_s < first_s {
+            return;
         }
         self.latest_period_s = heard.period_s;
-        let run = (start_s + heard.running_s.0, start_s + heard.running_s.1);
-        let new_expected = match self.runs_s.last_mut() {
-            Some(last) if run.0 <= last.1 + 12.0 * self.period_s => {
-                let was = last.1;
-                last.1 = last.1.max(run.1);
-                ((last.1 - was) / (0.5 * self.period_s)).round().max(0.0) as u64
-            }
-            _ => {
-                self.runs_s.push(run);
-                heard.expected
-            }
-        };
-        self.expected += new_expected.max(added.min(new_expected));
         self.note(StretchNote {
-            middle_s: 0.5 * (run.0 + run.1),
-            span_s: run.1 - run.0,
+            span_s: (last_s - first_s).max(beat_s),
             signal_to_noise_db: heard.signal_to_noise_db,
+            strength: heard.strength,
             onset_sd_s: heard.onset_sd_s,
             span_sd_s: heard.span_sd_s,
-            scatter_s: heard.scatter_s,
         });
         let beats = |p: &[Picture; 2]| p[0].beats + p[1].beats;
         if self.pictures.as_ref().is_none_or(|p| beats(&heard.pictures) >= beats(p)) {
             let mut pictures = heard.pictures.clone();
-            if swapped {
+            // Tick and tock may have changed names.
+            if place.shift.rem_euclid(2) == 1 {
                 pictures.swap(0, 1);
             }
             self.pictures = Some(pictures);
         }
     }
 
-    fn push(&mut self, side: usize, turn: f64, late_s: f64, span_s: Option<f64>, used: bool) {
-        let beat = Group {
-            turn,
-            late_s,
-            span_s: span_s.unwrap_or(f64::NAN),
-            beats: 1,
-            spans: u32::from(span_s.is_some()),
-            used,
-        };
-        let per_group = self.per_group;
-        let groups = &mut self.groups[side];
-        match groups.last_mut() {
-            Some(last) if per_group > 1 && last.beats < per_group => {
-                if used {
-                    *last = joined(last, &beat);
-                }
-            }
-            _ => {
-                if used || per_group == 1 {
-                    groups.push(beat);
-                }
-            }
-        }
-        if groups.len() > MOST_GROUPS {
-            self.per_group *= 2;
-            for groups in &mut self.groups {
-                halve(groups);
-            }
-        }
-    }
-
     fn note(&mut self, note: StretchNote) {
         self.notes.push(note);
         if self.notes.len() > MOST_STRETCHES {
-            self.notes = self
-                .notes
-                .chunks(2)
-                .map(|pair| {
-                    let n = pair.len() as f64;
-                    let mean = |f: fn(&StretchNote) -> f64| pair.iter().map(f).sum::<f64>() / n;
-                    StretchNote {
-                        middle_s: mean(|s| s.middle_s),
-                        span_s: pair.iter().map(|s| s.span_s).sum(),
-                        signal_to_noise_db: mean(|s| s.signal_to_noise_db),
-                        onset_sd_s: mean(|s| s.onset_sd_s),
-                        span_sd_s: mean(|s| s.span_sd_s),
-                        scatter_s: mean(|s| s.scatter_s),
-                    }
-                })
-                .collect();
+            self.notes = self.notes.chunks(2).map(mean_of_notes).collect();
         }
     }
 
-    /// Beats that enter the fit.
-    pub(crate) fn used(&self) -> u64 {
-        self.groups.iter().flatten().filter(|g| g.used).map(|g| u64::from(g.beats)).sum()
+    /// Beats that it made while it ran, heard or not.
+    pub(crate) fn expected(&self) -> u64 {
+        self.runs.iter().map(Run::beats).sum()
+    }
+
+    /// Seconds in which it was heard.
+    pub(crate) fn heard_s(&self) -> f64 {
+        self.notes.iter().map(|n| n.span_s).sum()
     }
 
     /// Mean of a stretch's word, weighted by how long it was.
     pub(crate) fn mean_note(&self, of: fn(&StretchNote) -> f64) -> f64 {
-        let weight: f64 = self.notes.iter().map(|n| n.span_s).sum();
-        self.notes.iter().map(|n| of(n) * n.span_s).sum::<f64>() / weight.max(f64::MIN_POSITIVE)
+        mean_over(&self.notes, of)
+    }
+
+    /// Time of a beat number on the even beat, seconds from the start of the recording.
+    pub(crate) fn even_s(&self, beat: f64) -> f64 {
+        self.origin_s + beat * 0.5 * self.period_s
     }
 }
 
-fn joined(a: &Group, b: &Group) -> Group {
-    let (na, nb) = (f64::from(a.beats), f64::from(b.beats));
-    let (sa, sb) = (f64::from(a.spans), f64::from(b.spans));
-    let span_s = match (a.spans, b.spans) {
-        (0, _) => b.span_s,
-        (_, 0) => a.span_s,
-        _ => (sa * a.span_s + sb * b.span_s) / (sa + sb),
-    };
-    Group {
-        turn: (na * a.turn + nb * b.turn) / (na + nb),
-        late_s: (na * a.late_s + nb * b.late_s) / (na + nb),
-        span_s,
-        beats: a.beats + b.beats,
-        spans: a.spans + b.spans,
-        used: true,
+fn mean_over(notes: &[StretchNote], of: fn(&StretchNote) -> f64) -> f64 {
+    let weight: f64 = notes.iter().map(|n| n.span_s).sum();
+    notes.iter().map(|n| of(n) * n.span_s).sum::<f64>() / weight.max(f64::MIN_POSITIVE)
+}
+
+fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
+    let mean = |of| mean_over(notes, of);
+    StretchNote {
+        span_s: notes.iter().map(|n| n.span_s).sum(),
+        signal_to_noise_db: mean(|n| n.signal_to_noise_db),
+        strength: mean(|n| n.strength),
+        onset_sd_s: mean(|n| n.onset_sd_s),
+        span_sd_s: mean(|n| n.span_sd_s),
     }
 }
 
-fn halve(groups: &mut Vec<Group>) {
-    let used: Vec<Group> = groups.iter().filter(|g| g.used).copied().collect();
-    *groups = used
-        .chunks(2)
-        .map(|pair| match pair {
-            [a, b] => joined(a, b),
-            _ => pair[0],
-        })
-        .collect();
-}
+#[cfg(test)]
+mod tests;

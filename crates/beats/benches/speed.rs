@@ -1,0 +1,77 @@
+//! Speed of the whole engine: ten minutes of sound at 48 kHz, one channel, gone through on one
+//! thread. `elem/s` are samples a second; times real time is that over 48,000.
+//!
+//! The sound is made before the clock runs.
+#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
+
+use beats::{Listener, Settings};
+use criterion::{Criterion, Throughput, criterion_group, criterion_main};
+use quantities::SampleRate;
+use std::hint::black_box;
+use std::time::Duration;
+use truth::scenarios::{TwoBalances, clear_single, two};
+use truth::{Scenario, Sound};
+
+const RATE_HZ: f64 = 48_000.0;
+const LONG_S: f64 = 600.0;
+/// Samples a block, as a decoder hands them out.
+const BLOCK: usize = 4_096;
+
+fn sound_of(scenario: &Scenario) -> Vec<f32> {
+    Sound::new(scenario).map(Sound::rest).unwrap_or_default()
+}
+
+fn heard(sound: &[f32], settings: &Settings) -> usize {
+    let Ok(rate) = SampleRate::from_hz(RATE_HZ) else { return 0 };
+    let mut listener = Listener::new(rate, 1, settings.clone());
+    for block in sound.chunks(BLOCK) {
+        listener.push(block);
+    }
+    listener.reading().balances.len()
+}
+
+fn speed(c: &mut Criterion) {
+    let one = clear_single(11).with_duration_s(LONG_S);
+    let apart = TwoBalances {
+        duration_s: LONG_S,
+        lag_ms: 40.0,
+        rate_difference_s_per_d: 5.0,
+        ..TwoBalances::default()
+    };
+    let mut group = c.benchmark_group("ten_minutes_at_48_kHz");
+    group.sample_size(10).measurement_time(Duration::from_secs(12));
+    for (name, scenario, balances) in [("one_balance", one, 1), ("two_balances", two(&apart, 3), 2)]
+    {
+        let sound = sound_of(&scenario);
+        let settings = Settings::default();
+        // A benchmark of an engine that hears nothing would be a fast one.
+        assert_eq!(heard(&sound, &settings), balances, "{name}");
+        group.throughput(Throughput::Elements(sound.len() as u64));
+        group.bench_function(name, |b| b.iter(|| heard(black_box(&sound), &settings)));
+    }
+    group.finish();
+}
+
+/// What taking samples in costs by itself: less than a stretch of silence, which is never gone
+/// through.
+fn push(c: &mut Criterion) {
+    let quiet = vec![1e-3f32; 48_000 * 30];
+    let mut group = c.benchmark_group("push_30_s");
+    group.throughput(Throughput::Elements(quiet.len() as u64));
+    for channels in [1, 2] {
+        group.bench_function(format!("{channels}_channels"), |b| {
+            b.iter(|| {
+                let Ok(rate) = SampleRate::from_hz(RATE_HZ) else { return };
+                let mut listener = Listener::new(rate, channels, Settings::default());
+                for block in quiet.chunks(BLOCK) {
+                    listener.push(black_box(block));
+                }
+                black_box(&listener);
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, speed, push);
+criterion_main!(benches);

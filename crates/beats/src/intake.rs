@@ -1,0 +1,107 @@
+//! Takes interleaved samples in, channel by channel, and keeps what has not been gone through.
+
+/// Beyond this the recorder's scale is not full scale ±1, or something is broken.
+const MOST: f32 = 8.0;
+/// From here on a sample may be cut off.
+const TOP: f32 = 0.999;
+/// So many samples in a row at the top are clipping.
+const RUN_AT_TOP: u32 = 3;
+/// Samples that are looked at together: nearly always none of them is at the top.
+const TOGETHER: usize = 64;
+
+/// One channel's waiting samples.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Channel {
+    samples: Vec<f32>,
+    run_at_top: u32,
+    clipped: u64,
+}
+
+impl Channel {
+    /// Makes room for so many more samples; grows by doubling, but not beyond `most`.
+    pub(crate) fn reserve(&mut self, more: usize, most: usize) {
+        let (len, room) = (self.samples.len(), self.samples.capacity());
+        if room - len < more {
+            let wanted = (2 * room).min(most).max(len + more);
+            self.samples.reserve_exact(wanted - len);
+        }
+    }
+
+    /// Samples that wait.
+    pub(crate) fn samples(&self) -> &[f32] {
+        &self.samples
+    }
+
+    /// How often the sound was cut off so far.
+    pub(crate) fn clipped(&self) -> u64 {
+        self.clipped
+    }
+
+    /// Takes every `channels`-th of interleaved samples, from the first on.
+    pub(crate) fn take(&mut self, interleaved: &[f32], channels: usize) {
+        let from = self.samples.len();
+        if channels == 1 {
+            self.samples.extend(interleaved.iter().map(|x| usable(*x)));
+        } else {
+            self.samples.extend(interleaved.chunks_exact(channels).map(|f| usable(f[0])));
+        }
+        for some in self.samples[from..].chunks(TOGETHER) {
+            if some.iter().fold(false, |any, x| any | (x.abs() >= TOP)) {
+                for x in some {
+                    self.run_at_top = if x.abs() >= TOP { self.run_at_top + 1 } else { 0 };
+                    self.clipped += u64::from(self.run_at_top == RUN_AT_TOP);
+                }
+            } else {
+                self.run_at_top = 0;
+            }
+        }
+    }
+
+    /// Forgets the first samples.
+    pub(crate) fn forget(&mut self, samples: usize) {
+        self.samples.drain(..samples.min(self.samples.len()));
+    }
+}
+
+/// What is no number counts as silence, what is absurdly large as merely loud.
+fn usable(x: f32) -> f32 {
+    let x = if x.is_nan() { 0.0 } else { x };
+    if x.abs() == f32::INFINITY { 0.0 } else { x.clamp(-MOST, MOST) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_numbers_come_in() {
+        let mut c = Channel::default();
+        c.take(&[f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e30, -1e30, 0.25], 1);
+        assert_eq!(c.samples(), [0.0, 0.0, 0.0, MOST, -MOST, 0.25]);
+    }
+
+    #[test]
+    fn channels_come_apart() {
+        let mut right = Channel::default();
+        let frames = [1.0f32, 0.1, 2.0, 0.2, 3.0, 0.3];
+        right.take(&frames[1..5], 2);
+        assert_eq!(right.samples(), [0.1, 0.2]);
+    }
+
+    /// Three in a row are one place that is cut off, however long it goes on and however the
+    /// blocks fall.
+    #[test]
+    fn clipping_is_counted_across_blocks() {
+        let mut sound = vec![0.0f32; 1_000];
+        sound[100..102].fill(1.0);
+        sound[300..306].fill(-1.0);
+        sound[640..700].fill(1.0);
+        for block in [1, 2, 63, 64, 65, 304, 1_000] {
+            let mut c = Channel::default();
+            for b in sound.chunks(block) {
+                c.take(b, 1);
+            }
+            assert_eq!(c.clipped(), 2, "blocks of {block}");
+        }
+    }
+}

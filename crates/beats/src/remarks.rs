@@ -1,0 +1,176 @@
+//! What the user should know beside the numbers.
+
+use crate::account::Listened;
+use crate::rate_fit::Fitted;
+use crate::reading::BalanceReading;
+use crate::settings::Settings;
+use crate::warning::{Warning, WarningCode};
+
+/// Beats below this many dB above the noise are worth a warning.
+const QUIET_DB: f64 = 12.0;
+/// Fewer beats than this carry no uncertainty worth the name.
+const FEW_BEATS: u64 = 16;
+/// A watch that ran to the end of the recording would be silent so long once in this many times.
+const SILENT_BY_CHANCE: f64 = 1e-5;
+/// Beats that may be missing at either end whatever the sound.
+const BEATS_AT_THE_ENDS: f64 = 4.0;
+/// A beat is not heard whole when it lies nearer than this to either end, seconds.
+const AT_THE_EDGE_S: f64 = 0.1;
+/// The sound of the last beat rings out within this, seconds.
+const RINGS_S: f64 = 0.3;
+/// So many places cut off are no accident.
+const CLIPPED_PLACES: u64 = 20;
+
+/// How a balance is called in a sentence, as its subject.
+pub(crate) fn who(index: usize, balances: usize) -> String {
+    let letter = u8::try_from(index).ok().and_then(|i| b'A'.checked_add(i)).map_or('?', char::from);
+    if balances > 1 { format!("Balance {letter}") } else { "The watch".to_owned() }
+}
+
+/// Warnings about one balance.
+pub(crate) fn of_balance(
+    who: &str,
+    f: &Fitted<'_>,
+    b: &BalanceReading,
+    heard: &Listened<'_>,
+    warnings: &mut Vec<Warning>,
+) {
+    let mut say = |code, message: String| warnings.push(Warning { code, message });
+    starts_and_stops(who, f, heard, &mut say);
+    if b.nominal.is_none() {
+        say(
+            WarningCode::BeatUnknown,
+            format!(
+                "{who} beats at no standard beat, so there is no rate; name its beats per hour if \
+                 you know them."
+            ),
+        );
+    }
+    if b.signal_to_noise_db.is_some_and(|s| s < QUIET_DB) {
+        say(
+            WarningCode::TooQuiet,
+            format!(
+                "{who} hardly stands above the noise: bring the pickup closer or find a quieter \
+                 place."
+            ),
+        );
+    }
+    if b.beats_used < FEW_BEATS {
+        say(
+            WarningCode::TooShort,
+            format!("{who} gave too few beats to be sure of; record for longer."),
+        );
+    }
+    if b.amplitude_deg.is_none() {
+        say(
+            WarningCode::AmplitudeUnknown,
+            format!(
+                "{who} has no amplitude here: unlocking and drop cannot be told apart in its \
+                 averaged beat."
+            ),
+        );
+    }
+}
+
+/// Warnings about the recording as a whole.
+pub(crate) fn of_recording(
+    any: bool,
+    heard: &Listened<'_>,
+    settings: &Settings,
+    warnings: &mut Vec<Warning>,
+) {
+    if any && !settings.clock.calibrated {
+        warnings.push(Warning {
+            code: WarningCode::ClockUncalibrated,
+            message: format!(
+                "The recorder's clock has not been calibrated: every rate may be off by about \
+                 {:.1} s/d on that account.",
+                settings.clock.sd_s_per_d()
+            ),
+        });
+    }
+    if heard.clipped > CLIPPED_PLACES {
+        warnings.push(Warning {
+            code: WarningCode::Clipped,
+            message: "The recording is clipped: turn the input down and record again.".into(),
+        });
+    }
+}
+
+/// How long a balance that runs may well not be heard, seconds: some beats always, more where
+/// many of its beats are not heard anyway.
+fn silence_by_chance_s(f: &Fitted<'_>) -> f64 {
+    let heard = f.track.used as f64 / f.track.expected().max(1) as f64;
+    let missed = (1.0 - heard).clamp(1e-6, 0.9);
+    let in_a_row = SILENT_BY_CHANCE.ln() / missed.ln();
+    AT_THE_EDGE_S + 0.5 * f.period_s * BEATS_AT_THE_ENDS.max(in_a_row)
+}
+
+fn starts_and_stops(
+    who: &str,
+    f: &Fitted<'_>,
+    heard: &Listened<'_>,
+    say: &mut impl FnMut(WarningCode, String),
+) {
+    let runs = &f.track.runs;
+    let (Some(first), Some(last)) = (runs.first(), runs.last()) else { return };
+    let margin_s = silence_by_chance_s(f);
+    let within_a_run = (first.first.time_s, first.last.time_s);
+    let covered = |from_s: f64, to_s: f64| heard.quiet.is_louder((from_s, to_s), within_a_run);
+    let begins_s = first.first.time_s;
+    if begins_s > margin_s {
+        if covered(0.0, begins_s) {
+            say(
+                WarningCode::TooQuiet,
+                format!(
+                    "{who} is heard from {begins_s:.1} s on; other sounds cover what was before."
+                ),
+            );
+        } else {
+            say(WarningCode::Started, format!("{who} started {begins_s:.1} s into the recording."));
+        }
+    }
+    for pair in runs.windows(2) {
+        let (from_s, to_s) = (pair[0].last.time_s, pair[1].first.time_s);
+        if to_s - from_s < margin_s {
+            continue;
+        }
+        if covered(from_s + RINGS_S, to_s) {
+            say(
+                WarningCode::TooQuiet,
+                format!("Other sounds cover {} from {from_s:.1} s to {to_s:.1} s.", object(who)),
+            );
+        } else {
+            say(
+                WarningCode::Stopped,
+                format!(
+                    "{who} stopped {from_s:.1} s into the recording, for {:.1} s.",
+                    to_s - from_s
+                ),
+            );
+            say(
+                WarningCode::Started,
+                format!("{who} started again {to_s:.1} s into the recording."),
+            );
+        }
+    }
+    let ends_s = last.last.time_s;
+    if heard.duration_s - ends_s > margin_s {
+        if covered(ends_s + RINGS_S, heard.duration_s) {
+            say(
+                WarningCode::TooQuiet,
+                format!("{who} is heard until {ends_s:.1} s; other sounds cover what came after."),
+            );
+        } else {
+            say(
+                WarningCode::Stopped,
+                format!("{who} stopped {ends_s:.1} s into the recording; what follows is silence."),
+            );
+        }
+    }
+}
+
+/// The same as the object of a sentence.
+fn object(who: &str) -> String {
+    if who == "The watch" { "the watch".to_owned() } else { who.to_owned() }
+}

@@ -1,0 +1,103 @@
+//! Which heard balance is which of those heard before.
+
+use crate::place::Place;
+use crate::stretch::Heard;
+use crate::track::Track;
+
+/// A balance is taken for one heard before where its beats come within this of the expectation.
+const SAME_PLACE_S: f64 = 8e-3;
+/// One that was heard within this time before a stretch is looked for in it first, seconds.
+const LATELY_S: f64 = 5.0;
+/// A run that begins sooner than this after another's end is not the same watch set going anew.
+const STOOD_STILL_S: f64 = 0.3;
+/// Periods of a watch that stopped and was set going again differ by less than this: at a low
+/// amplitude it may run minutes a day differently.
+const SAME_WATCH: f64 = 6e-3;
+/// Heard for less than this share of the time that a longer one was heard, and only while that one
+/// was: a slip of the ear.
+const SLIP_SHARE: f64 = 0.15;
+/// ... in recordings with at least this much more.
+const SLIP_S: f64 = 90.0;
+
+/// The balances of a recording.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Tracks {
+    all: Vec<Track>,
+}
+
+impl Tracks {
+    /// Oscillation frequencies of those heard shortly before this time.
+    pub(crate) fn running_hz(&self, start_s: f64) -> Vec<f64> {
+        self.all
+            .iter()
+            .filter(|t| t.last_heard_s() > start_s - LATELY_S)
+            .map(|t| 1.0 / t.latest_period_s)
+            .collect()
+    }
+
+    /// Adds what a stretch that begins at `start_s` heard: each balance to the nearest one heard
+    /// before, the others to one that stood still, or as new ones.
+    pub(crate) fn add(&mut self, heard: Vec<Heard>, start_s: f64) {
+        let mut pairs: Vec<(usize, usize, Place)> = Vec::new();
+        for (t, track) in self.all.iter().enumerate() {
+            for (h, one) in heard.iter().enumerate() {
+                let place = track.place(one, start_s).filter(|p| p.goes_on);
+                pairs.extend(place.filter(|p| p.distance_s < SAME_PLACE_S).map(|p| (t, h, p)));
+            }
+        }
+        pairs.sort_by(|a, b| a.2.distance_s.total_cmp(&b.2.distance_s));
+        let mut taken = vec![false; heard.len()];
+        let mut met = vec![false; self.all.len()];
+        for (t, h, place) in pairs {
+            if !met[t] && !taken[h] {
+                (met[t], taken[h]) = (true, true);
+                self.all[t].add(&heard[h], start_s, &place);
+            }
+        }
+        let mut others: Vec<&Heard> =
+            heard.iter().zip(&taken).filter(|(_, t)| !**t).map(|(h, _)| h).collect();
+        others.sort_by(|a, b| a.running_s.0.total_cmp(&b.running_s.0));
+        for one in others {
+            if !self.set_going_anew(one, start_s) {
+                self.all.extend(Track::begin(one, start_s));
+            }
+        }
+    }
+
+    /// Adds a balance to one that fell silent before it began, if there is such a one.
+    fn set_going_anew(&mut self, heard: &Heard, start_s: f64) -> bool {
+        let Some(first) = heard.beats.first() else { return true };
+        let begins_s = start_s + first.time_s;
+        let off = |t: &Track| (heard.period_s / t.latest_period_s - 1.0).abs();
+        let silent = self
+            .all
+            .iter_mut()
+            .filter(|t| t.last_heard_s() + STOOD_STILL_S < begins_s && off(t) < SAME_WATCH)
+            .min_by(|a, b| off(a).total_cmp(&off(b)));
+        let Some(track) = silent else { return false };
+        let place = track.anew(heard, start_s);
+        track.add(heard, start_s, &place);
+        true
+    }
+
+    /// Those that are no slip of the ear.
+    pub(crate) fn believed(&self) -> Vec<&Track> {
+        self.all.iter().filter(|t| !self.all.iter().any(|other| is_slip(t, other))).collect()
+    }
+}
+
+/// Whether a balance was heard for a moment only, and only while another was heard for long.
+fn is_slip(one: &Track, other: &Track) -> bool {
+    let short =
+        one.heard_s() < SLIP_SHARE * other.heard_s() && other.heard_s() - one.heard_s() > SLIP_S;
+    short
+        && one.runs.iter().all(|run| {
+            other
+                .runs
+                .iter()
+                .any(|o| o.first.time_s <= run.last.time_s && run.first.time_s <= o.last.time_s)
+        })
+}
+
+#[cfg(test)]
+mod tests;
