@@ -43,7 +43,8 @@ impl Channel {
         if channels == 1 {
             self.samples.extend(interleaved.iter().map(|x| usable(*x)));
         } else {
-            self.samples.extend(interleaved.chunks_exact(channels).map(|f| usable(f[0])));
+            // The last frame is whole for the first channel only: the others' slices start later.
+            self.samples.extend(interleaved.iter().step_by(channels).map(|x| usable(*x)));
         }
         for some in self.samples[from..].chunks(TOGETHER) {
             if some.iter().fold(false, |any, x| any | (x.abs() >= TOP)) {
@@ -86,6 +87,17 @@ mod tests {
         let frames = [1.0f32, 0.1, 2.0, 0.2, 3.0, 0.3];
         right.take(&frames[1..5], 2);
         assert_eq!(right.samples(), [0.1, 0.2]);
+    }
+
+    /// Every channel gets every frame, the last one too.
+    #[test]
+    fn no_channel_loses_the_last_frame() {
+        let frames = [1.0f32, 0.1, 2.0, 0.2, 3.0, 0.3];
+        for c in 0..2 {
+            let mut channel = Channel::default();
+            channel.take(&frames[c..], 2);
+            assert_eq!(channel.samples().len(), 3, "channel {c}");
+        }
     }
 
     /// Three in a row are one place that is cut off, however long it goes on and however the
