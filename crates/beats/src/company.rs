@@ -18,6 +18,8 @@ const SAME_CLOCK_S: f64 = 0.5e-3;
 const MUCH_FAINTER_DB: f64 = 6.0;
 /// ... such as running for this share of the time of the louder.
 const LEAST_OF_RUN: f64 = 0.8;
+/// ... or, where it comes through much fainter, by this.
+const CROSSED_OVER_S: f64 = 3e-3;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
 /// A balance in step with a louder one is believed only with this share of its loudness ...
@@ -64,7 +66,10 @@ pub(crate) fn same_source(a: &Heard, b: &Heard) -> bool {
     let sd = a.period_sd_relative().hypot(b.period_sd_relative());
     let length_s = (a.running_s.1 - a.running_s.0).min(b.running_s.1 - b.running_s.0);
     let slip = (a.period_s / b.period_s - 1.0).abs();
-    if slip > (TWO_CLOCKS_SD * sd).max(SAME_CLOCK_S / length_s.max(1.0)) {
+    // What crosses over faintly is pulled about by the louder balance of the other side.
+    let much_fainter = b.signal_to_noise_db < a.signal_to_noise_db - MUCH_FAINTER_DB;
+    let slips_s = if much_fainter { CROSSED_OVER_S } else { SAME_CLOCK_S };
+    if slip > (TWO_CLOCKS_SD * sd).max(slips_s / length_s.max(1.0)) {
         return false;
     }
     let Some(middle) = a.beats.get(a.beats.len() / 2) else { return false };

@@ -18,6 +18,8 @@ const SAME_PLACE_S: f64 = 0.45e-3;
 const FAIRLY_IN_BEAT_S: f64 = 7e-3;
 /// ... so a larger offset must fit this much better.
 const FAR_OUT_FACTOR: f64 = 1.35;
+/// Where only every second (third, ...) beat is there, the others stand lower than this share.
+const LEAST_OF_EVERY: f64 = 0.2;
 /// Lines below this are not looked at, standard deviations of the plane.
 const LEAST_LINE: f64 = 7.0;
 /// A line fainter than this share of the strongest is no part of a balance's skeleton.
@@ -153,7 +155,7 @@ fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
         let mean = sum.iter().filter(|(_, n)| *n > 0.0).map(|(s, n): &(f64, f64)| s / n.max(1.0));
         let high = mean.clone().fold(f64::MIN, f64::max);
         let low = mean.fold(f64::MAX, f64::min);
-        height.len() < 3 * m || low > 0.4 * high
+        height.len() < 3 * m || low > LEAST_OF_EVERY * high
     });
     let mean = height.iter().map(|(_, h)| h).sum::<f64>() / (height.len() as f64).max(1.0) - usual;
     (even && mean > 0.0).then_some(mean)

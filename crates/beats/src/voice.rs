@@ -227,8 +227,10 @@ pub(crate) fn weights_beside_others(weights: &[f32], others: &[f32], floor: f32)
 /// Listens to several balances at once: each is heard with the others' beats taken away, and
 /// all are gone through a few times.
 pub(crate) fn settle_together(voices: &mut [Voice], envelope: &Envelope) {
-    let wide = ((1.6e-3 * envelope.rate_hz) as usize).max(3);
-    let narrow = ((0.8e-3 * envelope.rate_hz) as usize).max(3);
+    // In company the search keeps close, lest it catch the other's beat.
+    let (wide_s, narrow_s) = if voices.len() > 1 { (1.0e-3, 0.6e-3) } else { (1.6e-3, 0.8e-3) };
+    let wide = ((wide_s * envelope.rate_hz) as usize).max(3);
+    let narrow = ((narrow_s * envelope.rate_hz) as usize).max(3);
     for round in 0..4 {
         for k in 0..voices.len() {
             let others = power_of_others(voices, k, envelope);
