@@ -46,6 +46,8 @@ pub(crate) struct Place {
     pub(crate) distance_s: f64,
     /// Whether it goes on from what was heard before without losing count.
     pub(crate) goes_on: bool,
+    /// Whether beats that both heard say so.
+    pub(crate) shares_beats: bool,
 }
 
 /// A stretch's own count of a beat.
@@ -107,7 +109,7 @@ fn common(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> Opti
     // Each stretch has its own, equally good, idea of the beat error; only where one of them
     // times another shock is it put right.
     let later_s = if (sides[0] - sides[1]).abs() > SIDES_APART_S { sides } else { [both; 2] };
-    Some(Place { shift, later_s, distance_s: both.abs(), goes_on: true })
+    Some(Place { shift, later_s, distance_s: both.abs(), goes_on: true, shares_beats: true })
 }
 
 /// By carrying the even beat on through a silence.
@@ -166,6 +168,7 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
         later_s: [0.0; 2],
         distance_s: found.off_s.abs(),
         goes_on,
+        shares_beats: false,
     };
     if slack_s <= MOST_SLACK_S && nearest.off_s.abs() <= slack_s {
         return Some(place(nearest, true));
@@ -180,7 +183,7 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
 pub(crate) fn anew(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> Place {
     let found = carried_on(recent, period_s, heard, start_s);
     let shift = found.map_or(0, |p| p.shift);
-    Place { shift, later_s: [0.0; 2], distance_s: 0.0, goes_on: false }
+    Place { shift, later_s: [0.0; 2], distance_s: 0.0, goes_on: false, shares_beats: false }
 }
 
 /// A balance carried on through a silence, its ticks taken for one side or the other.

@@ -12,6 +12,9 @@ const OVERSAMPLING: f64 = 5.0;
 const LEAST_OVERSAMPLING: f64 = 2.0;
 /// ... and with the slower part of what they could show: a day reaches down to 5 s.
 const MOST_FREQUENCIES: f64 = 32_768.0;
+/// Up to this share of the Nyquist frequency of the beats: above it lies, mirrored, whatever slowly
+/// sets tick and tock against each other.
+const HIGHEST_SHARE: f64 = 0.75;
 /// Peaks that chance makes more often than this are not named.
 const CHANCE: f64 = 0.01;
 /// Most peaks named, and most looked for.
@@ -86,7 +89,7 @@ fn periodogram(f: &Fitted<'_>, mut values: Vec<Value>) -> Option<Periodogram> {
     // Single beats of both sides lie half an oscillation apart, groups of both sides together.
     let spacing_s = if group > 1.0 { group * f.period_s } else { 0.5 * f.period_s };
     let series = Series::new(&times_s, &left, Some(&weights)).ok()?;
-    let grid = grid(series.span_s(), 0.5 / spacing_s)?;
+    let grid = grid(series.span_s(), HIGHEST_SHARE * 0.5 / spacing_s)?;
     let whole = Power::new(&series, grid);
     let level = whole.level(CHANCE);
     let mut peaks: Vec<PeriodogramPeak> = Vec::new();

@@ -8,7 +8,7 @@ use crate::stretch::{Heard, Picture};
 /// Stretches kept before neighbours are put together.
 const MOST_STRETCHES: usize = 6_000;
 /// Beats remembered one by one, so that the next stretch can be put in its place.
-const MOST_RECENT: usize = 48;
+const MOST_RECENT: usize = 200;
 
 /// What one stretch said as a whole.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,7 +78,13 @@ impl Track {
             latest_period_s: heard.period_s,
             recent: Vec::new(),
         };
-        let place = Place { shift: 0, later_s: [0.0; 2], distance_s: 0.0, goes_on: false };
+        let place = Place {
+            shift: 0,
+            later_s: [0.0; 2],
+            distance_s: 0.0,
+            goes_on: false,
+            shares_beats: false,
+        };
         track.add(heard, start_s, &place);
         Some(track)
     }

@@ -8,6 +8,10 @@ use crate::track::Track;
 const SAME_PLACE_S: f64 = 8e-3;
 /// One that was heard within this time before a stretch is looked for in it first, seconds.
 const LATELY_S: f64 = 5.0;
+/// A piece of a balance begins and ends later than another piece by this much at least, seconds ...
+const PIECE_S: f64 = 2.0;
+/// ... and both have the beats that they share within this of each other.
+const ONE_BEAT_S: f64 = 3e-3;
 /// A run that begins sooner than this after another's end is not the same watch set going anew.
 const STOOD_STILL_S: f64 = 0.3;
 /// Periods of a watch that stopped and was set going again differ by less than this: at a low
@@ -45,7 +49,11 @@ impl Tracks {
                 pairs.extend(place.filter(|p| p.distance_s < SAME_PLACE_S).map(|p| (t, h, p)));
             }
         }
-        pairs.sort_by(|a, b| a.2.distance_s.total_cmp(&b.2.distance_s));
+        // Shared beats say more than a carried-on beat does.
+        pairs.sort_by(|a, b| {
+            let by_distance = a.2.distance_s.total_cmp(&b.2.distance_s);
+            b.2.shares_beats.cmp(&a.2.shares_beats).then(by_distance)
+        });
         let mut taken = vec![false; heard.len()];
         let mut met = vec![false; self.all.len()];
         for (t, h, place) in pairs {
@@ -58,10 +66,27 @@ impl Tracks {
             heard.iter().zip(&taken).filter(|(_, t)| !**t).map(|(h, _)| h).collect();
         others.sort_by(|a, b| a.running_s.0.total_cmp(&b.running_s.0));
         for one in others {
-            if !self.set_going_anew(one, start_s) {
+            if !self.carries_further(one, start_s) && !self.set_going_anew(one, start_s) {
                 self.all.extend(Track::begin(one, start_s));
             }
         }
+    }
+
+    /// Adds what shares the last beats of another and goes on where that ends: a balance whose
+    /// period changes within a stretch may be heard in two pieces.
+    fn carries_further(&mut self, heard: &Heard, start_s: f64) -> bool {
+        let (Some(first), Some(last)) = (heard.beats.first(), heard.beats.last()) else {
+            return true;
+        };
+        let found = self.all.iter_mut().find_map(|t| {
+            let begins_later = first.time_s > PIECE_S;
+            let ends_later = start_s + last.time_s > t.last_heard_s() + PIECE_S;
+            let place = t.place(heard, start_s).filter(|p| p.shares_beats)?;
+            (begins_later && ends_later && place.distance_s < ONE_BEAT_S).then_some((t, place))
+        });
+        let Some((track, place)) = found else { return false };
+        track.add(heard, start_s, &place);
+        true
     }
 
     /// Adds a balance to one that fell silent before it began, if there is such a one.
