@@ -197,6 +197,3 @@ fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
         span_sd_s: mean(|n| n.span_sd_s),
     }
 }
-
-#[cfg(test)]
-mod tests;
