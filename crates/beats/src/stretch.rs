@@ -23,8 +23,6 @@ pub(crate) struct Heard {
     pub(crate) beats: Vec<HeardBeat>,
     /// First and last beat heard, seconds from the start of the stretch.
     pub(crate) running_s: (f64, f64),
-    /// Beats that fell between those two.
-    pub(crate) expected: u64,
     /// Loudest place against the noise, dB.
     pub(crate) signal_to_noise_db: f64,
     /// How far tick against tock may be off by the shape of their beginnings, seconds.
@@ -265,7 +263,9 @@ fn describe(
             *doubt = [0, 1].map(|side| begin(&mut shocks[j], voice, sound, side));
         }
         if let Some(j) = a.impulse {
-            [0, 1].map(|side| begin(&mut shocks[j], voice, sound, side));
+            for side in 0..2 {
+                begin(&mut shocks[j], voice, sound, side);
+            }
         }
     } else {
         for shock in &mut shocks {
@@ -300,7 +300,6 @@ fn describe(
         period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
-        expected: (last - first + 1) as u64,
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
         onset_sd_s: (onset_sd / rate).hypot(blend_sd_s),
         span_sd_s: span_sd / rate,
