@@ -65,11 +65,14 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
     let clock = settings.clock;
     let clock_factor = clock.error.factor();
     let bph = 7_200.0 / f.period_s * clock_factor;
+    let period_sd_relative =
+        f.period_sd_relative.hypot(track.mean_note(|n| n.period_doubt_relative));
+    let blended = is_blended(track);
     let measured = BeatFrequency::from_per_hour(bph).ok();
     let nominal = measured.and_then(|m| nominal_of(m, index, settings));
     let rate_s_per_d = measured.zip(nominal).map(|(m, n)| {
         // The deviation of a frequency scales with the frequency.
-        let sd = f.period_sd_relative * SECONDS_PER_DAY * m.per_hour() / n.per_hour();
+        let sd = period_sd_relative * SECONDS_PER_DAY * m.per_hour() / n.per_hour();
         Measured::new(m.rate_against(n).s_per_d(), sd)
     });
     let (late_s, late_sd_s) = f.tock_late_s;
@@ -81,10 +84,11 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
     let whole = detail == Detail::Whole;
     BalanceReading {
         nominal,
-        measured_beats_per_hour: Some(Measured::new(bph, bph * f.period_sd_relative)),
+        measured_beats_per_hour: Some(Measured::new(bph, bph * period_sd_relative)),
         rate_s_per_d,
         rate_sd_with_clock_s_per_d: rate_s_per_d.map(|r| r.sd.hypot(clock.sd_s_per_d())),
-        beat_error_ms: Some(beat_error_ms),
+        // Tick and tock may be those of two balances.
+        beat_error_ms: (!blended).then_some(beat_error_ms),
         amplitude_deg: amplitudes.as_ref().map(Amplitudes::mean_deg),
         lift_angle,
         beats_used: track.used,
@@ -108,6 +112,11 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
             .filter(|_| whole)
             .and_then(|a| ripples::of_amplitude(f, &a.swings)),
     }
+}
+
+/// Whether the beats of a track mostly looked like those of two balances.
+pub(crate) fn is_blended(track: &Track) -> bool {
+    track.mean_note(|n| n.blended) > 0.5
 }
 
 /// The beat that the user named, for this balance or any, else the nearest standard one.

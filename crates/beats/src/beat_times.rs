@@ -268,8 +268,9 @@ fn least_scatter(covariance: &[Vec<f64>], conditions: &[(Vec<f64>, f64)]) -> Opt
         for r in 0..size {
             if r != pivot {
                 let factor = rows[r][pivot] / rows[pivot][pivot];
-                for c in pivot..=size {
-                    rows[r][c] -= factor * rows[pivot][c];
+                let pivot_row = rows[pivot].clone();
+                for (x, p) in rows[r][pivot..].iter_mut().zip(&pivot_row[pivot..]) {
+                    *x -= factor * p;
                 }
             }
         }

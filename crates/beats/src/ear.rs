@@ -39,11 +39,6 @@ impl FirstLook {
         self.sample_rate_hz / self.spectra.hop as f64
     }
 
-    /// Time of the middle of the first frame, seconds.
-    pub(crate) fn offset_s(&self) -> f64 {
-        0.5 * self.spectra.frame_len as f64 / self.sample_rate_hz
-    }
-
     /// First weights, without knowing when the beats fall: bands whose loudest moments stand
     /// out more than those of steady noise would.
     pub(crate) fn first_weights(&self) -> Vec<f32> {

@@ -30,7 +30,7 @@ pub(crate) fn best_lag(
     }
     let weighted: Vec<f32> = template.iter().zip(weights).map(|(s, w)| s * w).collect();
     let energy: f32 = weighted.iter().zip(template).map(|(a, b)| a * b).sum();
-    if !(energy > 0.0) {
+    if energy.is_nan() || energy <= 0.0 {
         return None;
     }
     // The misfit's part that depends on lag: what the data weigh there, less what is explained.

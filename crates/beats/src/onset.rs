@@ -152,7 +152,7 @@ fn beginning(power: &[f64], rate: f64) -> Option<(f64, f64)> {
     let crest = (0..power.len()).max_by(|a, b| power[*a].total_cmp(&power[*b]))?;
     let height = power[crest] - floor;
     let level = (BEGUN_SHARE * BEGUN_SHARE * height).max(BEGUN_SD * spread);
-    if !(height > 2.0 * level) {
+    if height.is_nan() || height <= 2.0 * level {
         return None;
     }
     let silence = ((SILENCE_S * rate * BINS_PER_SAMPLE) as usize).max(2);

@@ -1,6 +1,6 @@
 //! What the user should know beside the numbers.
 
-use crate::account::Listened;
+use crate::account::{Listened, is_blended};
 use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
 use crate::settings::Settings;
@@ -61,7 +61,16 @@ pub(crate) fn of_balance(
             format!("{who} gave too few beats to be sure of; record for longer."),
         );
     }
-    if b.amplitude_deg.is_none() {
+    if is_blended(f.track) {
+        say(
+            WarningCode::Unresolved,
+            format!(
+                "{who}: the shocks of the beat do not keep together as those of one balance do: two \
+                 balances may beat almost together, and this recording cannot part them. Record \
+                 for longer or again later, stop one balance, or use two pickups."
+            ),
+        );
+    } else if b.amplitude_deg.is_none() {
         say(
             WarningCode::AmplitudeUnknown,
             format!(

@@ -1,7 +1,5 @@
 //! The averaged beat of one balance: tick and tock, loudness against time.
 
-use crate::ear::Envelope;
-
 /// Where and how far a beat's picture reaches around its reference instant, in envelope steps.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Frame {
@@ -173,9 +171,4 @@ pub(crate) fn add_power(
             *cell += above;
         }
     }
-}
-
-/// How many steps of the envelope a time is.
-pub(crate) fn steps(envelope: &Envelope, seconds: f64) -> usize {
-    (seconds * envelope.rate_hz).ceil().max(0.0) as usize
 }

@@ -202,7 +202,7 @@ pub(crate) fn time(
 fn onset(template: &Template) -> f64 {
     let a = &template.amplitude;
     let highest = a.iter().copied().fold(0.0f32, f32::max);
-    if !(highest > 0.0) {
+    if highest.is_nan() || highest <= 0.0 {
         return 0.0;
     }
     let crest = (1..a.len().saturating_sub(1))

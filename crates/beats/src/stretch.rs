@@ -23,8 +23,6 @@ pub(crate) struct Heard {
     pub(crate) beats: Vec<HeardBeat>,
     /// First and last beat heard, seconds from the start of the stretch.
     pub(crate) running_s: (f64, f64),
-    /// Beats that fell between those two.
-    pub(crate) expected: u64,
     /// Loudest place against the noise, dB.
     pub(crate) signal_to_noise_db: f64,
     /// How far tick against tock may be off by the shape of their beginnings, seconds.
@@ -132,16 +130,14 @@ pub(crate) fn hear_channel(
     known_hz: &[f64],
 ) -> Vec<Heard> {
     let differenced = prepared(samples);
-    if let Some(known_ear) = ear.as_ref() {
-        if !known_hz.is_empty() {
-            let repetitions: Vec<CombPeak> = known_hz
-                .iter()
-                .map(|&frequency_hz| CombPeak { frequency_hz, significance: f64::INFINITY })
-                .collect();
-            let heard = through(known_ear, &repetitions, &differenced, sample_rate_hz, settings);
-            if heard.len() >= known_hz.len() {
-                return heard;
-            }
+    if let Some(known_ear) = ear.as_ref().filter(|_| !known_hz.is_empty()) {
+        let repetitions: Vec<CombPeak> = known_hz
+            .iter()
+            .map(|&frequency_hz| CombPeak { frequency_hz, significance: f64::INFINITY })
+            .collect();
+        let heard = through(known_ear, &repetitions, &differenced, sample_rate_hz, settings);
+        if heard.len() >= known_hz.len() {
+            return heard;
         }
     }
     let Some(found) = search::first_look(&differenced, sample_rate_hz, settings) else {
@@ -192,36 +188,6 @@ fn through(
             })
             .collect();
         let believed = believed(&heard);
-        if std::env::var("DBGS").is_ok() {
-            for r in repetitions {
-                eprintln!("  rep {:.6} z {:.1}", r.frequency_hz, r.significance);
-            }
-            for (k, t) in trains.iter().enumerate() {
-                eprintln!(
-                    "  train bph {:.2} tick {:.4} tock {:.2} shocks {:?} str {:.1}",
-                    7200.0 / t.period_s,
-                    t.tick_s % t.period_s,
-                    1e3 * (t.tock_offset_s - 0.5 * t.period_s),
-                    t.shocks_s.iter().map(|x| (x * 1e5).round() / 1e2).collect::<Vec<_>>(),
-                    t.strength
-                );
-                if let Some(h) = &heard[k] {
-                    eprintln!(
-                        "     heard bph {:.3} n {}/{} snr {:.1} scat {:.1} us shocks {} run {:?} believed {}",
-                        7200.0 / h.period_s,
-                        h.beats.iter().filter(|b| b.used).count(),
-                        h.expected,
-                        h.signal_to_noise_db,
-                        h.scatter_s * 1e6,
-                        h.shocks,
-                        h.running_s,
-                        believed[k]
-                    );
-                } else {
-                    eprintln!("     not heard");
-                }
-            }
-        }
         if believed.iter().all(|b| *b) {
             return heard.into_iter().flatten().collect();
         }
@@ -293,10 +259,8 @@ fn describe(
     let anatomy = if blended { None } else { anatomy::name(&shocks, voice.period, lift_deg) };
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
-        for (i, j) in [a.unlocking, a.drop].into_iter().enumerate() {
-            for side in 0..2 {
-                doubt[i][side] = begin(&mut shocks[j], voice, sound, side);
-            }
+        for (doubt, j) in doubt.iter_mut().zip([a.unlocking, a.drop]) {
+            *doubt = [0, 1].map(|side| begin(&mut shocks[j], voice, sound, side));
         }
         if let Some(j) = a.impulse {
             for side in 0..2 {
@@ -305,10 +269,7 @@ fn describe(
         }
     } else {
         for shock in &mut shocks {
-            for side in 0..2 {
-                doubt[0][side] = begin(shock, voice, sound, side);
-            }
-            doubt[1] = doubt[0];
+            doubt = [[0, 1].map(|side| begin(shock, voice, sound, side)); 2];
         }
     }
     let timed = combine(voice, &shocks, anatomy, least_share)?;
@@ -339,7 +300,6 @@ fn describe(
         period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
-        expected: (last - first + 1) as u64,
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
         onset_sd_s: (onset_sd / rate).hypot(blend_sd_s),
         span_sd_s: span_sd / rate,

@@ -20,6 +20,10 @@ pub(crate) struct StretchNote {
     pub(crate) strength: f64,
     pub(crate) onset_sd_s: f64,
     pub(crate) span_sd_s: f64,
+    /// One where the beats look like those of two balances, else zero.
+    pub(crate) blended: f64,
+    /// How far the period may be off on that account, relative.
+    pub(crate) period_doubt_relative: f64,
 }
 
 /// Time in which the watch ran without losing count of its beats.
@@ -142,6 +146,8 @@ impl Track {
             strength: heard.strength,
             onset_sd_s: heard.onset_sd_s,
             span_sd_s: heard.span_sd_s,
+            blended: f64::from(heard.blended),
+            period_doubt_relative: heard.period_doubt_relative,
         });
         let beats = |p: &[Picture; 2]| p[0].beats + p[1].beats;
         if self.pictures.as_ref().is_none_or(|p| beats(&heard.pictures) >= beats(p)) {
@@ -195,5 +201,7 @@ fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
         strength: mean(|n| n.strength),
         onset_sd_s: mean(|n| n.onset_sd_s),
         span_sd_s: mean(|n| n.span_sd_s),
+        blended: mean(|n| n.blended),
+        period_doubt_relative: mean(|n| n.period_doubt_relative),
     }
 }

@@ -169,7 +169,7 @@ fn against_neighbourhood(power: &[f32], span: usize) -> Vec<f32> {
         })
         .collect();
     // The last stretch may be a stub of a few bins; its neighbour knows better.
-    if levels.len() > 1 && power.len() % span != 0 && power.len() % span < span / 2 {
+    if levels.len() > 1 && !power.len().is_multiple_of(span) && power.len() % span < span / 2 {
         let last = levels.len() - 1;
         levels[last] = levels[last - 1];
     }

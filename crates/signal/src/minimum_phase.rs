@@ -36,8 +36,7 @@ impl MinimumPhase {
                 let at = k as f64 / (bins - 1) as f64 * last as f64;
                 let low = at.floor() as usize;
                 let share = at - low as f64;
-                let value =
-                    magnitude[low] * (1.0 - share) + magnitude[(low + 1).min(last)] * share;
+                let value = magnitude[low] * (1.0 - share) + magnitude[(low + 1).min(last)] * share;
                 Complex::new((value / top).max(LEAST_SHARE).ln(), 0.0)
             })
             .collect();

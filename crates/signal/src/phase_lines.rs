@@ -153,7 +153,7 @@ impl PhaseTime {
             }
             let (d, b, height) = best;
             let significance = f64::from((height - median) / sd);
-            if !(significance >= least) {
+            if significance.is_nan() || significance < least {
                 break;
             }
             let neighbours = |get: &dyn Fn(isize) -> f32| peak_offset(get(-1), get(0), get(1));

@@ -20,7 +20,7 @@ impl Spectrogram {
     /// Number of frames.
     #[must_use]
     pub fn frames(&self) -> usize {
-        if self.bins == 0 { 0 } else { self.power.len() / self.bins }
+        self.power.len().checked_div(self.bins).unwrap_or(0)
     }
 
     /// The spectrum of one frame.

@@ -12,7 +12,7 @@ use truth::{Clicks, Hum, Knocks, Music, Room, Speech, SteppingReference};
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES, after_long_help = long_help())]
 pub(crate) struct SimulateWishes {
-    /// WAV file to write, or - for standard output.
+    /// WAV or, where its name ends in .flac, FLAC file to write, or - for WAV on standard output.
     #[arg(short, long, value_name = "FILE", required_unless_present = "truth")]
     pub(crate) output: Option<PathBuf>,
 

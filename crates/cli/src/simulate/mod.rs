@@ -6,8 +6,8 @@ use crate::arguments::{BitDepth, SimulateWishes};
 use crate::failure::{Failure, Status};
 use crate::progress::{Piece, Progress};
 use crate::wire::{self, TruthResult};
-use crate::{interrupt, whole_file};
-use audio::{AudioError, Encoding, WavEncoder, WavFormat, WavWriter};
+use crate::{interrupt, sound, whole_file};
+use audio::{AudioError, Encoding, FlacWriter, WavEncoder, WavFormat, WavWriter};
 use std::cell::Cell;
 use std::io::{self, IsTerminal, Seek, SeekFrom, Write};
 use std::path::Path;
@@ -51,10 +51,22 @@ fn sentence(error: &truth::ScenarioError) -> String {
 
 fn to_file(path: &Path, scenario: &Scenario, format: WavFormat) -> Result<(), Failure> {
     let cannot = |error: AudioError| Failure::CannotWrite(format!("“{}”: {error}", path.display()));
-    let mut writer = WavWriter::create(path, format).map_err(cannot)?;
-    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    make(scenario, name, |block| writer.write(block).map_err(cannot))?;
-    writer.finish().map_err(cannot)
+    let flac = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("flac"));
+    if flac && format.encoding == Encoding::Float32 {
+        return Err(Failure::WrongUse(
+            "A FLAC file holds no floating point: choose a --bit-depth of 16 or 24.".into(),
+        ));
+    }
+    let name = sound::name(path);
+    if flac {
+        let mut writer = FlacWriter::create(path, format).map_err(cannot)?;
+        make(scenario, name, |block| writer.write(block).map_err(cannot))?;
+        writer.finish().map_err(cannot)
+    } else {
+        let mut writer = WavWriter::create(path, format).map_err(cannot)?;
+        make(scenario, name, |block| writer.write(block).map_err(cannot))?;
+        writer.finish().map_err(cannot)
+    }
 }
 
 fn to_standard_output(scenario: &Scenario, format: WavFormat) -> Result<(), Failure> {

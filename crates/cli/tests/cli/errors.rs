@@ -52,6 +52,7 @@ fn wrong_use() {
         "simulate -o x.wav --balance amplitude=20",
         "simulate -o x.wav --balance start=5,stop=2",
         "simulate -o x.wav --balance gains=1:0.5",
+        "simulate -o x.flac --bit-depth float",
         "simulate -o x.wav --duration 0",
         "simulate -o x.wav --sample-rate 1",
         "simulate -o x.wav --no-balance --balance rate=5",

@@ -105,3 +105,18 @@ fn an_old_file_is_replaced() {
     assert!(bench.read("a.wav").len() > 96_000);
     assert_eq!(bench.names(), ["a.wav"]);
 }
+
+/// FLAC is lossless: the same reading comes out of both files.
+#[test]
+fn flac_holds_the_same_sound() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 12 --balance rate=2");
+    bench.done("simulate -o a.flac --duration 12 --balance rate=2");
+    assert_eq!(&bench.read("a.flac")[..4], b"fLaC");
+    let of = |name: &str| {
+        let mut json = bench.run(&format!("measure {name} --format json --detail")).json();
+        json["source"] = serde_json::Value::Null;
+        json
+    };
+    assert_eq!(of("a.wav"), of("a.flac"));
+}
