@@ -160,3 +160,6 @@ fn drift(f: &Fitted<'_>, residuals: &[Residual], nominal_period_s: f64) -> Vec<D
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,10 @@
 //! Beats as stretches of sound would give them, made up for tests.
 
+use crate::account::{Listened, account_for};
+use crate::listener::Detail;
+use crate::quiet::Quiet;
+use crate::reading::Reading;
+use crate::settings::Settings;
 use crate::stretch::{Heard, HeardBeat, Picture};
 use crate::tracks::Tracks;
 
@@ -41,20 +46,22 @@ impl Default for Pretend {
     }
 }
 
-/// Chances for tests: Knuth's linear congruential generator (TAOCP vol. 2, 3.3.4).
+/// Chances for tests: SplitMix64 (Steele, Lea and Flood 2014).
 #[derive(Debug, Clone)]
 pub(crate) struct Chances(pub(crate) u64);
+
+/// Scrambles a number into one that shares nothing with its neighbours'.
+fn scrambled(number: u64) -> u64 {
+    let z = (number ^ (number >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    let z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}
 
 impl Chances {
     /// Evenly from 0 to 1.
     pub(crate) fn even(&mut self) -> f64 {
-        for _ in 0..2 {
-            self.0 = self
-                .0
-                .wrapping_mul(6_364_136_223_846_793_005)
-                .wrapping_add(1_442_695_040_888_963_407);
-        }
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        (scrambled(self.0) >> 11) as f64 / (1u64 << 53) as f64
     }
 
     /// Normal, by the sum of twelve (Irwin and Hall): near enough within three deviations.
@@ -92,7 +99,8 @@ impl Pretend {
 
     /// Time with jitter, the same however often it is asked for.
     pub(crate) fn time_s(&self, beat: i64) -> f64 {
-        let mut chances = Chances((beat as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 77);
+        let own = self.offset_s.to_bits() ^ self.period_s.to_bits().rotate_left(20);
+        let mut chances = Chances(scrambled(own ^ scrambled(beat as u64)));
         self.steady_s(beat) + self.jitter_s * chances.normal()
     }
 
@@ -163,8 +171,8 @@ pub(crate) fn listen(all: &[Pretend], duration_s: f64, missed: f64, seed: u64) -
         let heard = all
             .iter()
             .filter_map(|one| {
-                let count_from = (chances.even() * 600.0) as i64 - 300
-                    + (2.0 * start_s / one.period_s) as i64;
+                let count_from =
+                    (chances.even() * 600.0) as i64 - 300 + (2.0 * start_s / one.period_s) as i64;
                 one.heard(stretch, count_from, missed, 0.0, &mut chances)
             })
             .collect();
@@ -172,4 +180,18 @@ pub(crate) fn listen(all: &[Pretend], duration_s: f64, missed: f64, seed: u64) -
         start_s += STEP_S;
     }
     tracks
+}
+
+/// The reading of balances heard so.
+pub(crate) fn read(
+    all: &[Pretend],
+    duration_s: f64,
+    missed: f64,
+    seed: u64,
+    settings: &Settings,
+) -> Reading {
+    let tracks = listen(all, duration_s, missed, seed);
+    let heard =
+        Listened { tracks: tracks.believed(), duration_s, clipped: 0, quiet: &Quiet::default() };
+    account_for(&heard, settings, Detail::Whole)
 }

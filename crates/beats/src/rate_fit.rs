@@ -3,10 +3,12 @@
 
 use crate::groups::{Group, joined};
 use crate::track::Track;
-use signal::robust::{RobustLine, RobustOptions, robust_line};
+use signal::robust::{HUBER_95, RobustLine, RobustOptions, Scale, Weighting, robust_line};
 
 /// Points of one side that a line is laid through; where there are more, neighbours are averaged.
 const MOST_POINTS: usize = 3_000;
+/// Of fewer points the scatter is estimated with their number in mind.
+const FEW_POINTS: usize = 40;
 /// Fewer points than this make no line with a deviation.
 const LEAST_POINTS: usize = 4;
 
@@ -176,7 +178,7 @@ pub(crate) fn steady(x_s: &[f64], y_s: &[f64], side: &[f64], weight: &[f64]) -> 
         return None;
     }
     let extra = [side];
-    let options = RobustOptions { max_steps: 40, tolerance: 1e-6, ..RobustOptions::default() };
+    let options = options_for(x_s.len());
     let fit: RobustLine = robust_line(x_s, y_s, Some(weight), &extra, &options).ok()?;
     let line = &fit.line;
     let white = line.fit().sd_widened(1)?;
@@ -194,6 +196,18 @@ pub(crate) fn steady(x_s: &[f64], y_s: &[f64], side: &[f64], weight: &[f64]) -> 
     })
 }
 
+/// With few points the median of their residuals, of which the line has already taken its share,
+/// makes the scatter too small and throws out what is good; a scale that counts degrees of freedom
+/// does not, and stands up to the one wild beat that may be among so few.
+fn options_for(points: usize) -> RobustOptions {
+    let common = RobustOptions { max_steps: 40, tolerance: 1e-6, ..RobustOptions::default() };
+    if points >= FEW_POINTS {
+        return common;
+    }
+    let weighting = Weighting::Huber { k: HUBER_95 };
+    RobustOptions { weighting, scale: Scale::Proposal2 { d: 2.5 }, ..common }
+}
+
 /// The used groups of a run, neighbours averaged until there are few enough.
 fn thinned(groups: &[Group], run: u32) -> Vec<Group> {
     let of_run = groups.iter().filter(|g| g.used && g.run == run);
@@ -207,3 +221,6 @@ fn thinned(groups: &[Group], run: u32) -> Vec<Group> {
     }
     thin
 }
+
+#[cfg(test)]
+mod tests;

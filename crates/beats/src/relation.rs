@@ -144,3 +144,6 @@ fn widen(balance: &mut BalanceReading, sd_s_per_d: f64) {
     balance.beat_error_ms = None;
     balance.amplitude_deg = None;
 }
+
+#[cfg(test)]
+mod tests;

@@ -183,3 +183,6 @@ fn starts_and_stops(
 fn object(who: &str) -> String {
     if who == "The watch" { "the watch".to_owned() } else { who.to_owned() }
 }
+
+#[cfg(test)]
+mod tests;

@@ -164,3 +164,6 @@ fn chance_beside_others(power: &Power, series: &Series, wave: &Sinusoid) -> f64 
     let trials = grid.count() as f64 / per_width;
     trials * (1.0 + wave.power / level / widths).powf(-widths)
 }
+
+#[cfg(test)]
+mod tests;
