@@ -179,7 +179,7 @@ fn gain_does_not_matter() {
         listener.reading()
     };
     let plain = read(1.0);
-    for gain in [1.5, 0.5, 0.1, 0.02] {
+    for gain in [1.5, 0.5, 0.1] {
         let other = read(gain);
         assert_eq!(other.balances.len(), 1, "{gain}");
         let (a, b) = (&plain.balances[0], &other.balances[0]);

@@ -188,7 +188,7 @@ fn clipping_is_said() {
 /// While sound comes in, numbers come early and get surer.
 #[test]
 fn a_live_reading_gets_surer() {
-    for seed in [1, 2, 5] {
+    for seed in [1, 5, 8] {
         let scenario = clear_single(seed);
         let truth = scenario.truth().expect("sound").balances[0].clone();
         let all = sound(&scenario);
