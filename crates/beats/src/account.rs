@@ -65,14 +65,12 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
     let clock = settings.clock;
     let clock_factor = clock.error.factor();
     let bph = 7_200.0 / f.period_s * clock_factor;
-    let period_sd_relative =
-        f.period_sd_relative.hypot(track.mean_note(|n| n.period_doubt_relative));
     let blended = is_blended(track);
     let measured = BeatFrequency::from_per_hour(bph).ok();
     let nominal = measured.and_then(|m| nominal_of(m, index, settings));
     let rate_s_per_d = measured.zip(nominal).map(|(m, n)| {
         // The deviation of a frequency scales with the frequency.
-        let sd = period_sd_relative * SECONDS_PER_DAY * m.per_hour() / n.per_hour();
+        let sd = f.period_sd_relative * SECONDS_PER_DAY * m.per_hour() / n.per_hour();
         Measured::new(m.rate_against(n).s_per_d(), sd)
     });
     let (late_s, late_sd_s) = f.tock_late_s;
@@ -84,7 +82,7 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
     let whole = detail == Detail::Whole;
     BalanceReading {
         nominal,
-        measured_beats_per_hour: Some(Measured::new(bph, bph * period_sd_relative)),
+        measured_beats_per_hour: Some(Measured::new(bph, bph * f.period_sd_relative)),
         rate_s_per_d,
         rate_sd_with_clock_s_per_d: rate_s_per_d.map(|r| r.sd.hypot(clock.sd_s_per_d())),
         // Tick and tock may be those of two balances.

@@ -19,6 +19,8 @@ mod neighbours;
 mod onset;
 mod phase_fit;
 mod place;
+#[cfg(test)]
+mod pretend;
 mod quiet;
 mod rate_course;
 mod rate_fit;

@@ -23,6 +23,8 @@ const AGAIN_S: f64 = 1e-3;
 const AGAIN_PER_S: f64 = 3e-5;
 /// More slack than this could be chance; the count of beats is lost then.
 const MOST_SLACK_S: f64 = 4e-3;
+/// Stretches overlap by no more than this, seconds; of the beats there each may have missed others.
+const OVERLAP_S: f64 = 2.0;
 /// Instants of tick and tock placed differently by more than this, each is put right by itself.
 const SIDES_APART_S: f64 = 0.25e-3;
 
@@ -117,7 +119,7 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
     let last = recent.last()?;
     let first = heard.beats.first()?;
     let gap_s = start_s + first.time_s - last.time_s;
-    if gap_s <= 0.0 {
+    if gap_s < -OVERLAP_S {
         return None;
     }
     let beat_s = 0.5 * period_s;
@@ -154,7 +156,14 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
             let shift = most_common(numbers.into_iter())?;
             let [tick, tock] = off.map(|mut o| signal::robust::median_in_place(&mut o));
             let off_s = match (tick, tock) {
-                (Some(a), Some(b)) => 0.5 * (a + b),
+                // Not their mean: a whole beat early and a whole beat late would cancel.
+                (Some(a), Some(b)) => {
+                    if f64::abs(a) > f64::abs(b) {
+                        a
+                    } else {
+                        b
+                    }
+                }
                 (one, other) => one.or(other)?,
             };
             let uneven_s = tick.zip(tock).map_or(0.0, |(a, b)| (a - b).abs());
@@ -162,7 +171,7 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
         })
         .collect();
     let nearest = fits.iter().min_by(|a, b| a.off_s.abs().total_cmp(&b.off_s.abs()))?;
-    let slack_s = AGAIN_S + AGAIN_PER_S * gap_s;
+    let slack_s = AGAIN_S + AGAIN_PER_S * gap_s.max(0.0);
     let place = |found: &Carried, goes_on: bool| Place {
         shift: found.shift,
         later_s: [0.0; 2],
@@ -189,7 +198,7 @@ pub(crate) fn anew(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64
 /// A balance carried on through a silence, its ticks taken for one side or the other.
 struct Carried {
     shift: i64,
-    /// How late it comes, on the mean of both sides.
+    /// How late it comes, the side that is farther off.
     off_s: f64,
     /// By how much the lateness of ticks and tocks differs.
     uneven_s: f64,

@@ -205,6 +205,3 @@ fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
         period_doubt_relative: mean(|n| n.period_doubt_relative),
     }
 }
-
-#[cfg(test)]
-mod tests;

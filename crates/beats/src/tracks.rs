@@ -72,20 +72,27 @@ impl Tracks {
         }
     }
 
-    /// Adds what shares the last beats of another and goes on where that ends: a balance whose
-    /// period changes within a stretch may be heard in two pieces.
+    /// Adds what goes on where another ends: a balance whose period changes within a stretch may be
+    /// heard in two pieces that share some beats, and so may one that was covered for a while.
     fn carries_further(&mut self, heard: &Heard, start_s: f64) -> bool {
         let (Some(first), Some(last)) = (heard.beats.first(), heard.beats.last()) else {
             return true;
         };
-        let found = self.all.iter_mut().find_map(|t| {
-            let begins_later = first.time_s > PIECE_S;
-            let ends_later = start_s + last.time_s > t.last_heard_s() + PIECE_S;
-            let place = t.place(heard, start_s).filter(|p| p.shares_beats)?;
-            (begins_later && ends_later && place.distance_s < ONE_BEAT_S).then_some((t, place))
-        });
-        let Some((track, place)) = found else { return false };
-        track.add(heard, start_s, &place);
+        let (begins_s, ends_s) = (start_s + first.time_s, start_s + last.time_s);
+        let mut found: Vec<(usize, Place)> = Vec::new();
+        for (t, track) in self.all.iter().enumerate() {
+            let Some(place) = track.place(heard, start_s).filter(|p| p.goes_on) else { continue };
+            let piece = place.shares_beats
+                && first.time_s > PIECE_S
+                && ends_s > track.last_heard_s() + PIECE_S
+                && place.distance_s < ONE_BEAT_S;
+            if piece || track.last_heard_s() < begins_s {
+                found.push((t, place));
+            }
+        }
+        let nearest = found.into_iter().min_by(|a, b| a.1.distance_s.total_cmp(&b.1.distance_s));
+        let Some((t, place)) = nearest else { return false };
+        self.all[t].add(heard, start_s, &place);
         true
     }
 
