@@ -163,8 +163,8 @@ pub(crate) fn listen(all: &[Pretend], duration_s: f64, missed: f64, seed: u64) -
         let heard = all
             .iter()
             .filter_map(|one| {
-                let count_from = (chances.even() * 600.0) as i64 - 300
-                    + (2.0 * start_s / one.period_s) as i64;
+                let count_from =
+                    (chances.even() * 600.0) as i64 - 300 + (2.0 * start_s / one.period_s) as i64;
                 one.heard(stretch, count_from, missed, 0.0, &mut chances)
             })
             .collect();
