@@ -9,10 +9,10 @@ fn main() {
     for path in std::env::args().skip(1) {
         let begin = Instant::now();
         match read(Path::new(&path)) {
-            Ok((file, peak)) => {
+            Ok(file) => {
                 let seconds = file.frames_read() as f64 / file.sample_rate().hz();
                 println!(
-                    "{path}: {}, {} Hz, {} channels, {} frames (says {:?} s), peak {peak:.4}, {:.0} x real time",
+                    "{path}: {}, {} Hz, {} channels, {} frames (says {:?} s), {:.0} x real time",
                     file.format(),
                     file.sample_rate().hz(),
                     file.channels(),
@@ -29,13 +29,11 @@ fn main() {
     }
 }
 
-fn read(path: &Path) -> Result<(audio::AudioFile, f32), audio::AudioError> {
+fn read(path: &Path) -> Result<audio::AudioFile, audio::AudioError> {
     let mut file = audio::AudioFile::open(path)?;
     let mut block = Vec::new();
-    let mut peak = 0.0_f32;
     while file.next_block(&mut block)? {
-        peak = block.iter().fold(peak, |peak, value| peak.max(value.abs()));
         block.clear();
     }
-    Ok((file, peak))
+    Ok(file)
 }

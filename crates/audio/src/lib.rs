@@ -17,6 +17,22 @@
 //! # }
 //! ```
 //!
+//! | container | sound in it | how |
+//! |---|---|---|
+//! | WAV, RF64, BW64 | 8 to 32 bit, 32 and 64 bit float | directly |
+//! | WAV | A-law, µ-law | symphonia |
+//! | AIFF, AIFF-C, CAF | as WAV | directly |
+//! | FLAC; CAF with ALAC; Matroska, WebM | FLAC, ALAC, Vorbis, Opus, AAC, PCM | symphonia |
+//! | Ogg | FLAC, Vorbis, Opus | own pages, symphonia's decoders |
+//! | MP3, AAC with ADTS headers | | own frames, symphonia's decoders |
+//! | MP4, M4A, MOV | AAC, ALAC, FLAC, Opus, MP3, PCM | own tables, symphonia's decoders |
+//!
+//! Opus needs the feature `opus`. "Own" is what symphonia does not do well enough for time: it
+//! misplaces what follows a loss in Ogg and MP3, leaves the edit list of MP4 out, takes hours over
+//! MP4 tables of one entry a packet, and refuses WAV, AIFF and Matroska files that were cut off.
+//!
+//! [`WavWriter`] and [`FlacWriter`] write, as the sound comes.
+//!
 //! This crate knows nothing of watches, jobs or storage.
 
 mod aiff;

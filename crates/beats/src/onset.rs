@@ -17,7 +17,7 @@ const BEFORE_S: f64 = 0.9e-3;
 /// ... to this long after it.
 const AFTER_S: f64 = 0.7e-3;
 /// A shock has begun where its amplitude passes this share of its crest.
-const BEGUN_SHARE: f64 = 0.11;
+const BEGUN_SHARE: f64 = 0.14;
 /// ... or this many standard deviations of the averaged noise power, where that is more.
 const BEGUN_SD: f64 = 5.0;
 /// Zero crossings of the sound do not end the search back from the crest: silence must last.

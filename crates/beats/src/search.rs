@@ -25,6 +25,10 @@ const SLIGHT: f64 = 2e-4;
 const LEAST_BESIDE: f64 = 0.04;
 /// A balance within this (relative) of a beat may be meant to run at it: 1,000 s/d and a little.
 const NEAR_BEAT: f64 = 0.0125;
+/// Two trains of one clock slip by less than this over the stretch, seconds.
+const ONE_CLOCK_S: f64 = 0.8e-3;
+/// Beats of the one half lie in the middle between those of the other to this share.
+const BETWEEN_SHARE: f64 = 0.06;
 /// Repetitions looked at more closely.
 const MOST_CANDIDATES: usize = 12;
 /// More balances than this in one watch nobody has built for the wrist.
@@ -131,7 +135,33 @@ pub(crate) fn trains(
             _ => break,
         }
     }
+    join_halves(&mut found, duration_s, settings);
     found
+}
+
+/// Where another balance hides some of a balance's beats, its even and its odd oscillations may be
+/// found as two trains of half the beat. Puts such together.
+fn join_halves(found: &mut Vec<Train>, duration_s: f64, settings: &Settings) {
+    let mut i = 0;
+    while i < found.len() {
+        let a = found[i].clone();
+        let joined = (i + 1..found.len()).find_map(|j| {
+            let b = &found[j];
+            let half = 0.5 * a.period_s;
+            let lag = (b.tick_s - a.tick_s).rem_euclid(half);
+            let one_clock = (a.period_s / b.period_s - 1.0).abs() * duration_s < ONE_CLOCK_S;
+            (one_clock
+                && (lag / half - 0.5).abs() < BETWEEN_SHARE
+                && is_usual(1.0 / half, settings))
+            .then_some((j, lag))
+        });
+        if let Some((j, lag)) = joined {
+            found.remove(j);
+            found[i].period_s = 0.5 * a.period_s;
+            found[i].tock_offset_s = lag;
+        }
+        i += 1;
+    }
 }
 
 /// What a train explains: how high its pulses stand and how many there are. Every second beat of

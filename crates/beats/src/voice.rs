@@ -9,6 +9,8 @@ use crate::trains::{LONGEST_GROUP_SHARE, Train};
 /// A beat whose best match removes less misfit than this (in noise variances) is not heard:
 /// trying some forty lags, noise alone reaches about 15.
 const LEAST_EVIDENCE: f32 = 20.0;
+/// With this many shocks a beat is known from end to end.
+const ALL_SHOCKS: usize = 3;
 /// Loudness of a shock varies from beat to beat by about this share.
 const LOUDNESS_VARIES: f32 = 0.25;
 
@@ -44,6 +46,9 @@ pub(crate) struct Voice {
     pub(crate) frame: Frame,
     /// The part of the frame that surely belongs to the beat (start, end).
     pub(crate) core: (usize, usize),
+    /// The part of the picture that is taken to be this balance's own. Farther out it may hold
+    /// another that keeps in step.
+    pub(crate) own: (usize, usize),
     /// Tick and tock.
     pub(crate) templates: [Template; 2],
     /// All beats of the stretch in order of time.
@@ -69,6 +74,8 @@ impl Voice {
             tock_offset: train.tock_offset_s * rate,
             frame,
             core: (from, to),
+            // Where the search found few of its shocks, the others come before the strongest.
+            own: if train.shocks_s.len() >= ALL_SHOCKS { (from, to) } else { (0, to) },
             templates: [Template::of(&[], frame), Template::of(&[], frame)],
             beats: Vec::new(),
             noise: envelope.floor.sqrt(),
@@ -106,8 +113,7 @@ impl Voice {
                 floor,
                 beat.expected + heard.lag,
                 self.frame,
-                // Farther out the picture may hold another balance that keeps in step.
-                self.core,
+                self.own,
             );
         }
     }

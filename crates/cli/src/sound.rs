@@ -29,7 +29,9 @@ pub(crate) struct SourceFacts {
     pub(crate) channels_in_file: usize,
     /// Where listening began, seconds from the start of the file.
     pub(crate) start_s: f64,
-    /// How much was listened to, seconds.
+    /// How much was listened to: frames, one sample a channel...
+    pub(crate) frames: u64,
+    /// ... and seconds of the recorder's nominal clock.
     pub(crate) duration_s: f64,
     damage: Vec<Damage>,
     damage_beyond_list: u64,
@@ -112,6 +114,7 @@ impl<'a> Sound<'a> {
             channels: file.channels(),
             channels_in_file: file.file_channels(),
             start_s: file.start_frame() as f64 / file.sample_rate().hz(),
+            frames: file.frames_read(),
             duration_s,
             damage: file.damage().to_vec(),
             damage_beyond_list: file.damage_beyond_list(),

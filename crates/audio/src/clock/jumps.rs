@@ -20,29 +20,34 @@ pub(super) struct JumpAt {
 }
 
 /// Finds where the level of `y` jumps against a straight line in `x`. Points of two kinds may
-/// alternate; `alternation` is what to take off those with `odd`.
+/// alternate, each kind with a level of its own.
 ///
 /// `y` in seconds; at most `most` jumps, in order.
-pub(super) fn find_jumps(x: &[f64], y: &[f64], most: usize) -> Vec<JumpAt> {
-    let n = x.len().min(y.len());
+pub(super) fn find_jumps(x: &[f64], y: &[f64], odd: &[bool], most: usize) -> Vec<JumpAt> {
+    let n = x.len().min(y.len()).min(odd.len());
     if n < 4 * LEAST {
         return Vec::new();
     }
-    // Slopes over two points, which have the same kind; the median does not see the jumps.
-    let mut slopes: Vec<f64> =
-        (2..n).map(|i| (y[i] - y[i - 2]) / (x[i] - x[i - 2])).filter(|s| s.is_finite()).collect();
-    let Some(slope) = robust::median_in_place(&mut slopes) else { return Vec::new() };
-    let level: Vec<f64> = (0..n).map(|i| y[i] - slope * (x[i] - x[0])).collect();
-    let mut steps: Vec<f64> = (2..n).map(|i| (level[i] - level[i - 2]).abs()).collect();
-    let sd = robust::median_in_place(&mut steps).unwrap_or(0.0) * robust::MAD_TO_SD
-        / std::f64::consts::SQRT_2;
+    let mut level = levels(&x[..n], &y[..n]);
+    // How much later than its neighbours of the other kind an odd point comes.
+    let mut later: Vec<f64> = (1..n - 1)
+        .filter(|&i| odd[i - 1] == odd[i + 1] && odd[i] != odd[i - 1])
+        .map(|i| {
+            let by = level[i] - (level[i - 1] + level[i + 1]) / 2.0;
+            if odd[i] { by } else { -by }
+        })
+        .collect();
+    let later = robust::median_in_place(&mut later).unwrap_or(0.0);
+    for (level, &odd) in level.iter_mut().zip(odd) {
+        *level -= if odd { later } else { 0.0 };
+    }
+    let sd = scatter_of(&level);
     let differences: Vec<f64> = (0..n)
         .map(|i| {
             if i < LEAST || n - i < LEAST {
                 return 0.0;
             }
-            // An even number to either side, so that both have as many of each kind.
-            let reach = WIDE.min(i).min(n - i) & !1;
+            let reach = WIDE.min(i).min(n - i);
             let middle = |part: &[f64]| robust::median(part).unwrap_or(0.0);
             middle(&level[i..i + reach]) - middle(&level[i - reach..i])
         })
@@ -73,6 +78,29 @@ pub(super) fn find_jumps(x: &[f64], y: &[f64], most: usize) -> Vec<JumpAt> {
     jumps
 }
 
+/// Scatter of single points about a course that is straight from one to the next but one, as one
+/// standard deviation in the unit of `y`; neither jumps nor slow bends are in it.
+pub(super) fn scatter(x: &[f64], y: &[f64]) -> f64 {
+    scatter_of(&levels(x, y))
+}
+
+fn scatter_of(level: &[f64]) -> f64 {
+    let mut steps: Vec<f64> = level.windows(3).map(|w| (w[2] - w[0]).abs()).collect();
+    robust::median_in_place(&mut steps).unwrap_or(0.0) * robust::MAD_TO_SD
+        / std::f64::consts::SQRT_2
+}
+
+/// `y` without its slope, which is taken over two points, since these are of the same kind; the
+/// median does not see the jumps.
+fn levels(x: &[f64], y: &[f64]) -> Vec<f64> {
+    let pairs = x.windows(3).zip(y.windows(3));
+    let mut slopes: Vec<f64> =
+        pairs.map(|(x, y)| (y[2] - y[0]) / (x[2] - x[0])).filter(|s| s.is_finite()).collect();
+    let slope = robust::median_in_place(&mut slopes).unwrap_or(0.0);
+    let first = x.first().copied().unwrap_or(0.0);
+    x.iter().zip(y).map(|(x, y)| y - slope * (x - first)).collect()
+}
+
 /// The place next to `near` at which a cut leaves the least on either side of two levels.
 fn sharpest(level: &[f64], near: usize) -> usize {
     let n = level.len();
@@ -93,7 +121,7 @@ mod tests {
     use super::*;
 
     /// Evenly spaced points with a sawtooth of ±20 µs for noise, odd ones late by 1 ms.
-    fn times(n: usize, lost_at: Option<(usize, f64)>) -> (Vec<f64>, Vec<f64>) {
+    fn times(n: usize, lost_at: Option<(usize, f64)>) -> (Vec<f64>, Vec<f64>, Vec<bool>) {
         let x: Vec<f64> = (0..n).map(|i| i as f64).collect();
         let y = (0..n)
             .map(|i| {
@@ -103,14 +131,15 @@ mod tests {
                 37e-6 * i as f64 + noise + odd + lost
             })
             .collect();
-        (x, y)
+        let odd = (0..n).map(|i| i % 2 == 1).collect();
+        (x, y, odd)
     }
 
     #[test]
     fn an_unbroken_course_has_no_jump() {
         for n in [0, 5, 20, 400] {
-            let (x, y) = times(n, None);
-            assert!(find_jumps(&x, &y, 9).is_empty(), "{n}");
+            let (x, y, odd) = times(n, None);
+            assert!(find_jumps(&x, &y, &odd, 9).is_empty(), "{n}");
         }
     }
 
@@ -118,8 +147,8 @@ mod tests {
     #[test]
     fn a_lost_buffer_is_found_where_it_was_lost() {
         for at in [5, 60, 93] {
-            let (x, y) = times(100, Some((at, -64.0 / 48_000.0)));
-            let jumps = find_jumps(&x, &y, 9);
+            let (x, y, odd) = times(100, Some((at, -64.0 / 48_000.0)));
+            let jumps = find_jumps(&x, &y, &odd, 9);
             assert_eq!(jumps.len(), 1, "{at} {jumps:?}");
             assert_eq!(jumps[0].before, at);
             assert!((jumps[0].by * 48_000.0 + 64.0).abs() < 3.0, "{jumps:?}");
@@ -128,10 +157,10 @@ mod tests {
 
     #[test]
     fn single_outliers_are_no_jumps() {
-        let (x, mut y) = times(100, None);
+        let (x, mut y, odd) = times(100, None);
         for i in [10, 11, 50, 80] {
             y[i] += 0.002;
         }
-        assert!(find_jumps(&x, &y, 9).is_empty());
+        assert!(find_jumps(&x, &y, &odd, 9).is_empty());
     }
 }

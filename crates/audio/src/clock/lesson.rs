@@ -24,8 +24,11 @@ const LEAD_S: f64 = 0.002;
 /// Longest that a step is listened to: motor and wheels are done by then.
 const LONGEST_STEP_S: f64 = 0.03;
 /// Widest scatter of the steps of a reference, seconds: stepping motors keep to a tenth of a
-/// millisecond; drums, speech and chance do not come near this.
-const WIDEST_SCATTER_S: f64 = 0.001;
+/// millisecond. Chance alone fills the last of [`ALIGN_REACH_S`], half a millisecond of scatter.
+pub(super) const WIDEST_SCATTER_S: f64 = 0.000_3;
+/// Part of the usual likeness of its kind that a step must have. The wheels' rattle a few ms after
+/// the step rings the same parts and is half as like.
+const LEAST_OF_USUAL: f64 = 0.6;
 /// Length of the band filter, seconds.
 const BAND_S: f64 = 0.0027;
 
@@ -38,8 +41,8 @@ pub(super) struct Voice {
     pub(super) templates: [Template; 2],
     /// Samples from the start of a template to the onset.
     pub(super) lead: usize,
-    /// Least likeness of a step; noise does not reach it.
-    pub(super) least_likeness: f64,
+    /// Least likeness of an even and an odd step; neither noise nor a rattle reaches it.
+    pub(super) least_likeness: [f64; 2],
     /// How much later than even ones odd steps come, seconds.
     pub(super) alternation_s: f64,
     /// Working samples a second.
@@ -103,6 +106,31 @@ impl Voice {
             by_envelope: found.by_envelope + onset,
             likeness: found.likeness,
         })
+    }
+}
+
+impl Voice {
+    /// Whether something is like enough to be step `index`.
+    pub(super) fn is_step(&self, index: i64, likeness: f64) -> bool {
+        likeness >= self.least_likeness[index.rem_euclid(2) as usize]
+    }
+
+    /// The likeness to this kind that sound between the steps does not reach: what it reaches on
+    /// average in as wide a search, and five of its standard deviations.
+    fn noise_likeness(&self, kind: i64, samples: &[f32], onsets: &[f64], line: &PulseLine) -> f64 {
+        let reach = (super::track::REACH_S * self.rate_hz) as usize;
+        let period = line.period_s * self.rate_hz;
+        // An index of this kind that made no part of the template.
+        let index = kind - 2;
+        let between: Vec<f64> = onsets
+            .iter()
+            .flat_map(|onset| [0.42, 0.57, 0.71].map(|part| onset + part * period))
+            .filter_map(|at| self.look(samples, index, at, reach).map(|a| a.likeness))
+            .collect();
+        let n = between.len().max(1) as f64;
+        let mean = between.iter().sum::<f64>() / n;
+        let sd = (between.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n).sqrt();
+        (mean + 5.0 * sd).clamp(0.12, 0.6)
     }
 }
 
@@ -170,11 +198,29 @@ struct Sample {
     likeness: f64,
 }
 
+impl Sample {
+    /// Where within ± `reach` of `near` the step begins, samples into the sound, and how like the
+    /// template it is.
+    fn find(
+        &self,
+        template: &Template,
+        near: f64,
+        reach: usize,
+        length: usize,
+        rate_hz: f64,
+    ) -> Option<(f64, f64)> {
+        let near = near.round().max(0.0) as usize;
+        let from = near.saturating_sub(reach);
+        let until = (near + reach + length).min(self.sound.len());
+        let found = template.find(self.index, self.sound.get(from..until)?, rate_hz)?;
+        Some((from as f64 + found.by_waveform, found.likeness))
+    }
+}
+
 /// Steps on the bench.
 struct Bench {
     rate_hz: f64,
     cell: usize,
-    reach: usize,
     window: usize,
     samples: Vec<Sample>,
     /// Middle envelope of the aligned steps.
@@ -209,7 +255,6 @@ impl Bench {
         Self {
             rate_hz,
             cell,
-            reach,
             window,
             samples,
             envelope: Vec::new(),
@@ -307,30 +352,76 @@ impl Bench {
     }
 
     /// Brings the steps under each other by their waveforms, round after round.
+    ///
+    /// Two beginnings are tried: all steps laid on the line, which is right for faint ones, and
+    /// single steps, which is right for clear ones whose times differ by a good part of a cycle of
+    /// their sound: laid on the line these blur each other. The one that ends with the greater
+    /// likeness is kept.
     fn align(&mut self, start: usize, length: usize) {
         for sample in &mut self.samples {
             sample.place += start as f64;
         }
+        let on_line: Vec<f64> = self.samples.iter().map(|s| s.place).collect();
+        self.make_templates(length);
+        let by_all = self.rounds(length);
+        let kept: Vec<(f64, f64)> = self.samples.iter().map(|s| (s.place, s.likeness)).collect();
+        let templates = self.templates.clone();
+        for (sample, place) in self.samples.iter_mut().zip(on_line) {
+            (sample.place, sample.likeness) = (place, 1.0);
+        }
+        self.templates = [0, 1].map(|kind| self.single(kind, length));
+        if self.rounds(length) < by_all {
+            self.templates = templates;
+            for (sample, kept) in self.samples.iter_mut().zip(kept) {
+                (sample.place, sample.likeness) = kept;
+            }
+        }
+    }
+
+    /// Aligns to the templates as they are, then to those that the aligned steps make, and so on.
+    /// The likeness that half the steps end with.
+    fn rounds(&mut self, length: usize) -> f64 {
         for reach_s in ALIGN_REACH_S {
-            self.make_templates(length);
             let reach = (reach_s * self.rate_hz).ceil() as usize;
             let fitted = self.line();
             for (sample, on_line) in self.samples.iter_mut().zip(&fitted.on_line) {
-                let near = (on_line - sample.from as f64).round().max(0.0) as usize;
-                let from = near.saturating_sub(reach);
-                let until = (near + reach + length).min(sample.sound.len());
                 let template = &self.templates[sample.index.rem_euclid(2) as usize];
-                let stretch = sample.sound.get(from..until).unwrap_or(&[]);
-                match template.find(sample.index, stretch, self.rate_hz) {
-                    Some(found) => {
-                        sample.place = from as f64 + found.by_waveform;
-                        sample.likeness = found.likeness;
+                let near = on_line - sample.from as f64;
+                match sample.find(template, near, reach, length, self.rate_hz) {
+                    Some((place, likeness)) => {
+                        (sample.place, sample.likeness) = (place, likeness);
                     }
                     None => sample.likeness = 0.0,
                 }
             }
+            self.make_templates(length);
         }
-        self.make_templates(length);
+        let likenesses: Vec<f64> = self.samples.iter().map(|s| s.likeness).collect();
+        robust::median(&likenesses).unwrap_or(0.0)
+    }
+
+    /// A template of a single step: of a few of this kind, the one that the others resemble most.
+    fn single(&self, kind: i64, length: usize) -> Template {
+        const TRIED: usize = 5;
+        let of_kind: Vec<&Sample> =
+            self.samples.iter().filter(|s| s.index.rem_euclid(2) == kind).collect();
+        let reach = (ALIGN_REACH_S[0] * self.rate_hz).ceil() as usize;
+        of_kind
+            .iter()
+            .step_by(of_kind.len().div_ceil(TRIED).max(1))
+            .map(|one| {
+                let sound = of_unit_energy(shifted(&one.sound, one.place, length));
+                let template = Template::of(vec![(one.index, sound)], self.rate_hz);
+                let likenesses: Vec<f64> = of_kind
+                    .iter()
+                    .filter(|other| other.index != one.index)
+                    .filter_map(|o| o.find(&template, o.place, reach, length, self.rate_hz))
+                    .map(|(_, likeness)| likeness)
+                    .collect();
+                (robust::median(&likenesses).unwrap_or(0.0), template)
+            })
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .map_or_else(|| Template::of(Vec::new(), self.rate_hz), |(_, template)| template)
     }
 
     /// Templates of the steps that lie on the line and resemble the others.
@@ -374,16 +465,21 @@ impl Bench {
         let mut voice = Voice {
             band,
             lead,
-            least_likeness: 0.0,
+            least_likeness: [0.0; 2],
             alternation_s: self.alternation / self.rate_hz,
             rate_hz: self.rate_hz,
             templates: self.templates.clone(),
         };
         let onsets: Vec<f64> =
             self.samples.iter().map(|s| s.from as f64 + s.place + lead as f64).collect();
-        voice.least_likeness = least_likeness(&voice, samples, &self.samples, &onsets, line);
+        voice.least_likeness = [0, 1].map(|kind| {
+            let of_kind = self.samples.iter().filter(|s| s.index.rem_euclid(2) == kind);
+            let likenesses: Vec<f64> = of_kind.map(|s| s.likeness).collect();
+            let usual = robust::median(&likenesses).unwrap_or(0.0);
+            voice.noise_likeness(kind, samples, &onsets, line).max(LEAST_OF_USUAL * usual)
+        });
         let like: Vec<bool> =
-            self.samples.iter().map(|s| s.likeness >= voice.least_likeness).collect();
+            self.samples.iter().map(|s| voice.is_step(s.index, s.likeness)).collect();
         let off: Vec<f64> = self
             .samples
             .iter()
@@ -412,31 +508,4 @@ struct FittedLine {
     period: f64,
     /// How much later odd steps come than even ones, samples.
     alternation: f64,
-}
-
-/// The likeness that sound between the steps does not reach: what it reaches on average in as wide
-/// a search, and five of its standard deviations.
-fn least_likeness(
-    voice: &Voice,
-    samples: &[f32],
-    steps: &[Sample],
-    onsets: &[f64],
-    line: &PulseLine,
-) -> f64 {
-    let reach = (super::track::REACH_S * voice.rate_hz) as usize;
-    let period = line.period_s * voice.rate_hz;
-    let between: Vec<f64> = steps
-        .iter()
-        .zip(onsets)
-        .flat_map(|(s, onset)| [0.42, 0.57, 0.71].map(|part| (s.index, onset + part * period)))
-        .filter_map(|(index, at)| {
-            // Any index of the same kind that made no part of the template.
-            let kind = index.rem_euclid(2) - 2;
-            voice.look(samples, kind, at, reach).map(|a| a.likeness)
-        })
-        .collect();
-    let n = between.len().max(1) as f64;
-    let mean = between.iter().sum::<f64>() / n;
-    let sd = (between.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / n).sqrt();
-    (mean + 5.0 * sd).clamp(0.12, 0.6)
 }

@@ -18,12 +18,14 @@ const LOST_STEPS: f64 = 12.0;
 const LOST_S: f64 = 12.0;
 /// Steps in a row after which it was not lost after all.
 const REGAINED_STEPS: u64 = 6;
+/// A stretch in which fewer than one in so many steps were found is none.
+const LEAST_FOUND: u64 = 3;
 /// Most stretches kept; beyond, the one with the fewest steps goes.
 const MOST_STRETCHES: usize = 32;
 
 /// Listens to a recording of a reference, block by block, and reads the recorder's clock.
 ///
-/// Memory does not grow with the length of the recording, but for some 24 bytes a step up to a
+/// Memory does not grow with the length of the recording, but for some 32 bytes a step up to a
 /// limit of a few MiB; beyond it steps are thinned evenly.
 ///
 /// ```
@@ -93,9 +95,7 @@ impl SteppingListener {
         let stretches = self.ear.finish().map_err(|no| match no {
             NoLesson::Nothing => ClockFailure::NotHeard { period_s },
             NoLesson::Pulses(count) => ClockFailure::OtherPulses { period_s, count },
-            NoLesson::Scattered(s) => {
-                ClockFailure::NotSteady { period_s, scatter_ms: s * 1e3 }
-            }
+            NoLesson::Scattered(s) => ClockFailure::NotSteady { period_s, scatter_ms: s * 1e3 },
         })?;
         read(stretches, &self.reference, nominal_hz, delay_s)
     }
@@ -252,9 +252,7 @@ impl Ear {
         let needed = needed.into_iter().flatten().min().unwrap_or(end).min(end);
         let idle = needed.saturating_sub(self.from) as usize;
         // In large pieces, so that moving the rest costs little.
-        if idle >= 1 << 15 && 2 * idle >= (end - self.from) as usize
-            || idle >= 1 << 20
-        {
+        if idle >= 1 << 15 && 2 * idle >= (end - self.from) as usize || idle >= 1 << 20 {
             for held in &mut self.buffer {
                 held.drain(..idle.min(held.len()));
             }
@@ -263,6 +261,10 @@ impl Ear {
     }
 
     fn keep(&mut self, stretch: Stretch) {
+        // Found here and there only: whatever was learned, it did not go on.
+        if stretch.found < stretch.expected() / LEAST_FOUND {
+            return;
+        }
         self.stretches.push(stretch);
         if self.stretches.len() > MOST_STRETCHES {
             let fewest = (0..self.stretches.len()).min_by_key(|&i| self.stretches[i].found);

@@ -8,6 +8,8 @@ const REACH_PPM: f64 = 1_000.0;
 /// Least height of the line, in standard deviations of the plane. Some 60,000 places in it would
 /// give 4.4 by chance if they were independent and normal; they are not quite.
 const LEAST_HEIGHT: f64 = 7.0;
+/// Periods below this are short, seconds.
+const SHORT_S: f64 = 0.2;
 /// Pulses of another kind must have this part of the main one's power to be taken for more of the
 /// same: tick and tock of one watch are seldom 10 dB apart.
 const SAME_POWER: f64 = 0.1;
@@ -54,7 +56,7 @@ impl PulseLine {
 /// Looks for the strongest line within ± 1,000 ppm of `period_s`.
 pub(super) fn find_line(novelty: &Novelty<'_>, period_s: f64) -> Result<PulseLine, NoLine> {
     let series_hz = novelty.series_hz();
-    let series = held_down(novelty.log_series());
+    let series = held_down(novelty.log_series(), period_s * series_hz);
     let duration_s = series.len() as f64 / series_hz;
     let periods = (duration_s / period_s) as usize;
     let segments = (periods / 2).clamp(2, 32);
@@ -67,30 +69,41 @@ pub(super) fn find_line(novelty: &Novelty<'_>, period_s: f64) -> Result<PulseLin
     let mut plane = PhaseTime::fold(&series, series_hz, period_s, segments, bins.round() as usize)
         .ok_or(NoLine::Nothing)?;
     let blot_s = 0.4 * period_s.min(0.1);
-    let lines = plane.take_lines(reach_s, 1, LEAST_HEIGHT, blot_s);
+    let lines = plane.take_lines(reach_s, 1, 0.0, blot_s);
     let best = lines.first().ok_or(NoLine::Nothing)?;
+    // Steps fill a good part of a short period, so that the spread of the plane is mostly theirs:
+    // there the cells' own spread says what chance can do.
+    let height = if period_s < SHORT_S {
+        best.strength * (segments as f64).sqrt()
+    } else {
+        best.significance
+    };
+    if !(height >= LEAST_HEIGHT) {
+        return Err(NoLine::Nothing);
+    }
     // At time u of the series the line's place in the period is phase + drift (u/duration - 1/2),
     // so pulse j comes where u = j period + that. The value at u belongs to the middle of a frame.
     let stretch = 1.0 - best.drift_s / duration_s;
     let line_period_s = period_s / stretch;
     let first_s = (best.phase_s - best.drift_s / 2.0) / stretch + novelty.first_s();
     let first_s = first_s.rem_euclid(line_period_s);
-    let line = PulseLine { first_s, period_s: line_period_s, height: best.significance };
+    let line = PulseLine { first_s, period_s: line_period_s, height };
     match pulses_a_period(novelty, &line, duration_s) {
         1 => Ok(line),
         count => Err(NoLine::Pulses(count)),
     }
 }
 
-/// Holds single loud moments down to what the loudest hundredth reaches, so that one knock cannot
-/// make a line.
-fn held_down(mut series: Vec<f32>) -> Vec<f32> {
-    let mut sorted = series.clone();
-    let at = sorted.len() * 99 / 100;
-    if at < sorted.len() {
-        let (_, &mut most, _) = sorted.select_nth_unstable_by(at, f32::total_cmp);
+/// Holds every moment down to what the loudest moment of half of all periods reaches, so that a few
+/// knocks cannot make a line. Steps keep their shape.
+fn held_down(mut series: Vec<f32>, period: f64) -> Vec<f32> {
+    let mut tops: Vec<f64> = series
+        .chunks((period.round() as usize).max(1))
+        .map(|part| f64::from(part.iter().fold(0.0f32, |a, &b| a.max(b))))
+        .collect();
+    if let Some(most) = robust::median_in_place(&mut tops) {
         for x in &mut series {
-            *x = x.min(most);
+            *x = x.min(most as f32);
         }
     }
     series
@@ -112,10 +125,13 @@ fn pulses_a_period(novelty: &Novelty<'_>, line: &PulseLine, duration_s: f64) -> 
         .map(|g| places.loudness(line.period_s * f64::from(g) / 48.0, NEAREST_S / 5.0))
         .collect();
     let floor = robust::quantile(&grid, 0.25).unwrap_or(0.0);
-    // With two or three pulses most of the period is quiet: its spread says what chance can do.
+    // Most places are quiet, as even ten beats a second fill but a third: their spread says what
+    // chance can do. From the lower quarter to the middle is two thirds of a standard deviation.
     let chance = (robust::quantile(&grid, 0.5).unwrap_or(floor) - floor).max(0.0);
     let most = ((line.period_s / NEAREST_S) as u32).min(MOST_PULSES);
+    // Eight pulses a period are also four and two: the highest count is the true one.
     (2..=most)
+        .rev()
         .find(|&count| {
             let spacing_s = line.period_s / f64::from(count);
             let reach_s = (spacing_s / 5.0).min(0.008);
@@ -123,7 +139,9 @@ fn pulses_a_period(novelty: &Novelty<'_>, line: &PulseLine, duration_s: f64) -> 
             let least = (1..count)
                 .map(|j| places.loudness(spacing_s * f64::from(j), reach_s) - floor)
                 .fold(f64::INFINITY, f64::min);
-            main > 0.0 && least > SAME_POWER * main && (count > 3 || least > 6.0 * chance)
+            // A few pulses could be chance one by one; many at once are not so easily.
+            let beyond = if count > 3 { 3.0 } else { 9.0 };
+            main > 0.0 && least > SAME_POWER * main && least > beyond * chance
         })
         .unwrap_or(1)
 }

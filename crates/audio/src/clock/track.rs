@@ -20,6 +20,8 @@ pub(super) struct Step {
     /// When its onset came, working samples from the start of the recording, less what the nominal
     /// period expects: by waveform and by envelope.
     pub(super) late: [f64; 2],
+    /// How like the template, 0 to 1.
+    pub(super) likeness: f32,
 }
 
 /// A stretch in which the reference was followed without a break.
@@ -109,8 +111,8 @@ impl Tracker {
             .iter()
             .map(|s| s.late[0] + (self.next - s.index) as f64 * self.drift)
             .collect();
-        let late = signal::robust::median_in_place(&mut late)
-            .unwrap_or(self.next as f64 * self.drift);
+        let late =
+            signal::robust::median_in_place(&mut late).unwrap_or(self.next as f64 * self.drift);
         self.stretch.time(self.next, late)
     }
 
@@ -162,14 +164,14 @@ impl Tracker {
             let found = (at >= before)
                 .then(|| self.voice.look(samples, self.next, at, self.reach()))
                 .flatten()
-                .filter(|a| a.likeness >= self.voice.least_likeness);
+                .filter(|a| self.voice.is_step(self.next, a.likeness));
             match found {
                 Some(arrival) => {
-                    let late =
-                        |t: f64| t + from as f64 - self.stretch.time(self.next, 0.0);
+                    let late = |t: f64| t + from as f64 - self.stretch.time(self.next, 0.0);
                     let step = Step {
                         index: self.next,
                         late: [late(arrival.by_waveform), late(arrival.by_envelope)],
+                        likeness: arrival.likeness as f32,
                     };
                     self.stretch.push(step);
                     self.recent.push_back(step);

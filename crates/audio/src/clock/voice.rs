@@ -3,8 +3,12 @@
 use super::waveform::{dot, largest, parabola_at, top_near, value_at};
 use signal::{Symmetric, power_envelope};
 
-/// Samples that go into one value of an envelope, seconds.
-const CELL_S: f64 = 1.0 / 6_000.0;
+/// From one value of an envelope to the next, seconds: small beside the jitter of the steps, or
+/// places would cling to whole values and look steadier than they are.
+const CELL_S: f64 = 1.0 / 24_000.0;
+/// Values that an envelope is smoothed over, in boxes twice: half a millisecond, so that what is
+/// left follows the loudness and not the waves.
+const SMOOTH: usize = 7;
 /// Cells of this length are judged together when a template is freed from noise.
 const GRAIN_S: f64 = 0.0005;
 
@@ -117,7 +121,9 @@ impl Template {
         if !(like.is_finite() && like > 0.0) {
             return None;
         }
+        // Between samples the waveforms meet fully.
         let top = top_near(&products, best);
+        let like = like * (top.height / f64::from(products[best]).max(f64::MIN_POSITIVE)).max(1.0);
         Some(Arrival {
             by_waveform: top.at.clamp(0.0, (lags - 1) as f64),
             by_envelope: self.find_by_envelope(stretch, rate_hz),
@@ -146,9 +152,19 @@ pub(super) fn cell(rate_hz: f64) -> usize {
     ((CELL_S * rate_hz).round() as usize).max(1)
 }
 
-/// Root of the mean power in overlapping boxes, one value a cell.
+/// Root of the smoothed power, one value a cell.
 pub(super) fn amplitude_envelope(samples: &[f32], cell: usize, into: &mut Vec<f32>) {
     power_envelope(samples, cell, into);
+    let mut smooth = Vec::with_capacity(into.len());
+    for _ in 0..2 {
+        let half = SMOOTH / 2;
+        smooth.clear();
+        smooth.extend((0..into.len()).map(|i| {
+            let part = &into[i.saturating_sub(half)..(i + half + 1).min(into.len())];
+            part.iter().sum::<f32>() / SMOOTH as f32
+        }));
+        std::mem::swap(into, &mut smooth);
+    }
     for x in into {
         *x = x.sqrt();
     }
@@ -181,12 +197,7 @@ pub(super) fn shifted(samples: &[f32], from: f64, length: usize) -> Vec<f32> {
 
 /// Filters the part of `samples` from `from` (may reach beyond either end, which counts as
 /// silence), `length` long, so that what lies just outside has its say.
-pub(super) fn filtered(
-    band: &Symmetric,
-    samples: &[f32],
-    from: i64,
-    length: usize,
-) -> Vec<f32> {
+pub(super) fn filtered(band: &Symmetric, samples: &[f32], from: i64, length: usize) -> Vec<f32> {
     let half = band.half();
     let padded: Vec<f32> = (0..length + 2 * half)
         .map(|i| {
@@ -209,7 +220,11 @@ mod tests {
         (0..length)
             .map(|n| {
                 let t = n as f64 - at;
-                if t < 0.0 { 0.0 } else { ((0.6 * t).sin() * (-t / 40.0).exp() * (t / 8.0).min(1.0)) as f32 }
+                if t < 0.0 {
+                    0.0
+                } else {
+                    ((0.6 * t).sin() * (-t / 40.0).exp() * (t / 8.0).min(1.0)) as f32
+                }
             })
             .collect()
     }
@@ -224,8 +239,8 @@ mod tests {
             let stretch: Vec<f32> = ring(place, 700).iter().map(|x| x * gain).collect();
             let arrival = template.find(99, &stretch, 48_000.0).unwrap();
             assert!((arrival.by_waveform - (place - 50.0)).abs() < 0.02, "{arrival:?} {place}");
-            // A tenth of a cell of eight samples or so.
-            assert!((arrival.by_envelope - (place - 50.0)).abs() < 2.0, "{arrival:?} {place}");
+            // A fifth of a cell of two samples; the boxes are not quite centred.
+            assert!((arrival.by_envelope - (place - 50.0)).abs() < 0.5, "{arrival:?} {place}");
             assert!(arrival.likeness > 0.99);
         }
     }

@@ -55,9 +55,7 @@ pub(super) struct Top {
 /// through the highest three.
 pub(super) fn top_near(curve: &[f32], near: usize) -> Top {
     const PARTS: i32 = 8;
-    let value = |eighths: i32| {
-        value_at(curve, near as f64 + f64::from(eighths) / f64::from(PARTS))
-    };
+    let value = |eighths: i32| value_at(curve, near as f64 + f64::from(eighths) / f64::from(PARTS));
     let values: Vec<f64> = (-PARTS..=PARTS).map(value).collect();
     let best = (0..values.len()).max_by(|&a, &b| values[a].total_cmp(&values[b])).unwrap_or(0);
     let inner = best.clamp(1, values.len() - 2);

@@ -1,11 +1,12 @@
 //! Arguments of `endshake calibrate`.
 
 use super::values;
-use super::{ChannelWish, Seconds};
+use super::{ChannelWish, MarkWords, Seconds};
 use clap::{Args, ValueEnum};
 use std::path::PathBuf;
 
-/// Find the error of a recorder's clock from a recording of a stepping quartz movement.
+/// Find the error of a recorder's clock: from a recording of a stepping quartz movement, or from
+/// known times.
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct CalibrateWishes {
@@ -27,6 +28,34 @@ pub(crate) struct CalibrateWishes {
     #[arg(long, value_name = "PPM", requires = "reference_error_ppm")]
     #[arg(allow_negative_numbers = true, value_parser = values::not_negative)]
     pub(crate) reference_sd_ppm: Option<f64>,
+
+    /// True length of the recording, where a clock that is right has timed it; then nothing needs to
+    /// be heard in it.
+    #[arg(long, value_name = "TIME", requires = "true_length_sd", conflicts_with = "mark")]
+    #[arg(allow_negative_numbers = true, help_heading = KNOWN_TIMES)]
+    pub(crate) true_length: Option<Seconds>,
+
+    /// Standard uncertainty of --true-length, like 20ms.
+    #[arg(long, value_name = "TIME", requires = "true_length", allow_negative_numbers = true)]
+    #[arg(help_heading = KNOWN_TIMES)]
+    pub(crate) true_length_sd: Option<Seconds>,
+
+    /// A moment of the recording and its true time, like 12.5=10:00:00 and 8h12.3s=18:00:00; at
+    /// least twice, hours apart, in one unbroken recording.
+    #[arg(long, value_name = "RECORDED=TRUE", value_parser = values::mark)]
+    #[arg(help_heading = KNOWN_TIMES)]
+    pub(crate) mark: Vec<MarkWords>,
+
+    /// Standard uncertainty of each mark: 0.2 for a clap by a second hand, 10ms for a radio pip.
+    #[arg(long, value_name = "TIME", default_value = "0.2", requires = "mark")]
+    #[arg(allow_negative_numbers = true, help_heading = KNOWN_TIMES)]
+    pub(crate) mark_sd: Seconds,
+
+    /// Find each mark as the sharpest sound within this time of where it is given, at most 30s; where
+    /// like sounds follow each other, less than half of what lies between them.
+    #[arg(long, value_name = "TIME", requires = "mark", allow_negative_numbers = true)]
+    #[arg(help_heading = KNOWN_TIMES)]
+    pub(crate) find_within: Option<Seconds>,
 
     /// Where in the recording to start, in seconds or like 1m30s.
     #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
@@ -53,11 +82,13 @@ pub(crate) struct CalibrateWishes {
     pub(crate) format: ClockFormat,
 }
 
+const KNOWN_TIMES: &str = "Known times instead of a reference";
+
 const EXAMPLES: &str = "\
 Examples:
   endshake calibrate quartz.wav --save bench-recorder
   endshake calibrate quartz.wav --reference-error-ppm 1.9 --reference-sd-ppm 0.2 --format json
-  endshake measure morning.wav --clock bench-recorder
+  endshake calibrate night.wav --mark 12=22:00:00 --mark 9h12s=31:00:00 --find-within 2s
 
 Lay a quartz movement that steps once a second beside the microphone and record five minutes. A \
 calibration holds for one recorder, one sample rate and roughly one temperature.

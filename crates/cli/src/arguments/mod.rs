@@ -15,7 +15,7 @@ pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
-pub(crate) use values::{ChannelWish, Seconds};
+pub(crate) use values::{ChannelWish, MarkWords, Seconds};
 
 use clap::{ColorChoice, Parser, Subcommand};
 use std::io::Write;

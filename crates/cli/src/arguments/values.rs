@@ -7,6 +7,13 @@ use std::str::FromStr;
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub(crate) struct Seconds(pub(crate) f64);
 
+/// A moment of a recording and its true time, both in seconds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct MarkWords {
+    pub(crate) recorder_s: f64,
+    pub(crate) true_s: f64,
+}
+
 /// Which channels of a recording to listen to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum ChannelWish {
@@ -39,6 +46,30 @@ pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
 pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
     let number = number(words)?;
     if number >= 0.0 { Ok(number) } else { Err("this must not be negative".into()) }
+}
+
+pub(crate) fn mark(words: &str) -> Result<MarkWords, String> {
+    let wrong = "write the recorder's time, an equals sign and the true time: 12.5=10:00:00";
+    let (recorded, true_time) = words.split_once('=').ok_or(wrong)?;
+    let recorder_s = moment(recorded).ok_or(wrong)?;
+    let true_s = moment(true_time).ok_or(wrong)?;
+    Ok(MarkWords { recorder_s, true_s })
+}
+
+/// A time as [`Seconds`] has it, or like 10:00 (hours and minutes), 10:00:00.5.
+fn moment(words: &str) -> Option<f64> {
+    let words = words.trim();
+    if !words.contains(':') {
+        return words.parse::<Seconds>().ok().map(|s| s.0);
+    }
+    let mut parts = words.split(':');
+    let hours: u32 = parts.next()?.parse().ok()?;
+    let minutes: u32 = parts.next()?.parse().ok()?;
+    let seconds: f64 = parts.next().map_or(Some(0.0), |s| s.parse().ok())?;
+    if parts.next().is_some() || minutes >= 60 || !(0.0..60.0).contains(&seconds) {
+        return None;
+    }
+    Some(f64::from(hours) * 3600.0 + f64::from(minutes) * 60.0 + seconds)
 }
 
 pub(crate) fn seed(words: &str) -> Result<u64, String> {
@@ -148,6 +179,17 @@ mod tests {
         assert_eq!("2".parse(), Ok(ChannelWish::Number(2)));
         for wrong in ["0", "-1", "left", ""] {
             assert!(wrong.parse::<ChannelWish>().is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn marks_as_people_write_them() {
+        let of = |words| mark(words).map(|m| (m.recorder_s, m.true_s));
+        assert_eq!(of("12.5=10:00:00"), Ok((12.5, 36_000.0)));
+        assert_eq!(of("8h12.25s = 18:30"), Ok((28_812.25, 66_600.0)));
+        assert_eq!(of("1:00:00.5=0"), Ok((3_600.5, 0.0)));
+        for wrong in ["", "5", "=", "1=", "1=10:60", "1=10:00:60", "1=1:2:3:4", "1=-1", "a=b"] {
+            assert!(of(wrong).is_err(), "{wrong}");
         }
     }
 

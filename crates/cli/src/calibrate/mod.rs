@@ -1,4 +1,5 @@
-//! `endshake calibrate`: the recorder's clock from a recording of a reference.
+//! `endshake calibrate`: the recorder's clock, from a recording of a reference, or from moments of
+//! a recording whose true times are known.
 
 mod told;
 
@@ -9,20 +10,55 @@ use crate::sound::{self, Sound, SourceFacts};
 use crate::text::Ink;
 use crate::wire::{self, ClockResult};
 use crate::{clocks, interrupt, whole_file};
-use audio::clock::{ClockReading, Reference, ReferencePeriod, SteppingListener};
+use audio::Selection;
+use audio::clock::{
+    ClockReading, Mark, MarkListener, MarkNotFound, MarkPlace, MarksReading, Reference,
+    ReferencePeriod, SteppingListener, error_from_elapsed, error_from_marks,
+};
 use clap::ColorChoice;
-use quantities::Measured;
+use quantities::{ClockError, Measured};
 use std::io::Write;
+
+/// What the clock is compared with.
+enum Against {
+    /// Something that steps evenly, heard in the recording.
+    Steps(Reference),
+    /// How long the recording truly took, seconds.
+    Length(Measured),
+    /// Moments whose true times are known.
+    Marks(Vec<Mark>),
+}
+
+/// What was found, and how.
+pub(crate) enum Found {
+    /// From a stepping reference.
+    Steps(Reference, ClockReading),
+    /// From the true length, seconds; and the error, ppm.
+    Length(Measured, Measured),
+    /// From marks.
+    Marks(Vec<Mark>, MarksReading),
+}
+
+impl Found {
+    /// Error of the recorder's clock, ppm.
+    pub(crate) fn error_ppm(&self) -> Measured {
+        match self {
+            Self::Steps(_, reading) => reading.error_ppm,
+            Self::Length(_, error_ppm) => *error_ppm,
+            Self::Marks(_, reading) => reading.error_ppm,
+        }
+    }
+}
 
 /// Carries the command out.
 pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status, Failure> {
-    let reference = reference(wishes)?;
+    let against = against(wishes)?;
     if let Some(name) = &wishes.save {
         clocks::check_name(name)?;
     }
     interrupt::watch();
-    let (facts, reading) = read(wishes, reference).map_err(|f| f.about(&wishes.file))?;
-    let result = ClockResult::of_steps(&facts, &reference, &reading);
+    let (facts, found) = find(wishes, against).map_err(|f| f.about(&wishes.file))?;
+    let result = ClockResult::of(&facts, &found);
     let json = wire::lines(&result);
     if let Some(name) = &wishes.save {
         clocks::keep(name, &json)?;
@@ -32,7 +68,7 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     }
     let output = match wishes.format {
         ClockFormat::Json => wire::line(&result),
-        ClockFormat::Text => told::text(wishes, &facts, &reading, &result, Ink::for_output(color)),
+        ClockFormat::Text => told::text(wishes, &facts, &found, &result, Ink::for_output(color)),
     };
     let mut out = std::io::stdout().lock();
     out.write_all(output.as_bytes())
@@ -41,33 +77,87 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     Ok(Status::Done)
 }
 
-/// The reference, and how far it is to be trusted.
-fn reference(wishes: &CalibrateWishes) -> Result<Reference, Failure> {
+fn against(wishes: &CalibrateWishes) -> Result<Against, Failure> {
+    if !wishes.mark.is_empty() {
+        let sd_s = wishes.mark_sd.0;
+        let marks =
+            wishes.mark.iter().map(|m| Mark { recorder_s: m.recorder_s, true_s: m.true_s, sd_s });
+        return Ok(Against::Marks(marks.collect()));
+    }
+    if let (Some(length), Some(sd)) = (wishes.true_length, wishes.true_length_sd) {
+        return Ok(Against::Length(Measured::new(length.0, sd.0)));
+    }
     let period = ReferencePeriod::from_s(wishes.period.0)
         .map_err(|error| Failure::WrongUse(error.to_string()))?;
-    Ok(match (wishes.reference_error_ppm, wishes.reference_sd_ppm) {
+    Ok(Against::Steps(match (wishes.reference_error_ppm, wishes.reference_sd_ppm) {
         (Some(error_ppm), Some(sd_ppm)) => {
             Reference::known(period, Measured::new(error_ppm, sd_ppm))
         }
         _ => Reference::unchecked(period),
-    })
+    }))
 }
 
-fn read(
-    wishes: &CalibrateWishes,
-    reference: Reference,
-) -> Result<(SourceFacts, ClockReading), Failure> {
+fn find(wishes: &CalibrateWishes, against: Against) -> Result<(SourceFacts, Found), Failure> {
     let selection = sound::selection(wishes.start, wishes.length, wishes.channel);
     let progress = Progress::new(1, sound::name(&wishes.file));
     let mut sound = Sound::open(&wishes.file, &selection, &progress)?;
-    let mut listener = SteppingListener::new(sound.sample_rate(), sound.channels(), reference);
+    let (facts, found) = match against {
+        Against::Steps(reference) => {
+            let (rate, channels) = (sound.sample_rate(), sound.channels());
+            let mut listener = SteppingListener::new(rate, channels, reference);
+            while let Some(block) = sound.next_block()? {
+                listener.push(block);
+            }
+            let reading = listener.finish().map_err(|e| Failure::NothingHeard(e.to_string()))?;
+            (sound.finish(), Found::Steps(reference, reading))
+        }
+        Against::Length(true_s) => {
+            while sound.next_block()?.is_some() {}
+            let facts = sound.finish();
+            let error_ppm = error_from_elapsed(facts.frames, facts.sample_rate, true_s)
+                .map_err(|e| Failure::WrongUse(e.to_string()))?;
+            (facts, Found::Length(true_s, error_ppm))
+        }
+        Against::Marks(marks) => {
+            let marks = match wishes.find_within {
+                Some(within) => heard_marks(&marks, within.0, &selection, &mut sound)?,
+                None => marks,
+            };
+            let reading = error_from_marks(&marks).map_err(|e| Failure::WrongUse(e.to_string()))?;
+            (sound.finish(), Found::Marks(marks, reading))
+        }
+    };
+    // A clock so far off could not be corrected for anywhere.
+    match ClockError::from_ppm(found.error_ppm().value) {
+        Ok(_) => Ok((facts, found)),
+        Err(error) => {
+            Err(Failure::NothingHeard(format!("The {error}: check the times that were given.")))
+        }
+    }
+}
+
+/// The marks as they are heard, each near the place that was given.
+fn heard_marks(
+    given: &[Mark],
+    within_s: f64,
+    selection: &Selection,
+    sound: &mut Sound<'_>,
+) -> Result<Vec<Mark>, Failure> {
+    // The listener counts from the first sample that it is given.
+    let places: Vec<MarkPlace> = given
+        .iter()
+        .map(|mark| MarkPlace { near_s: mark.recorder_s - selection.start_s, within_s })
+        .collect();
+    let mut listener = MarkListener::new(sound.sample_rate(), sound.channels(), &places);
     while let Some(block) = sound.next_block()? {
         listener.push(block);
     }
-    let reading = listener.finish().map_err(|e| Failure::NothingHeard(e.to_string()))?;
-    // A clock so far off could not be corrected for anywhere.
-    if let Err(error) = reading.recorder_clock() {
-        return Err(Failure::NothingHeard(format!("The {error}: check the period.")));
-    }
-    Ok((sound.finish(), reading))
+    let heard = listener.finish().into_iter().zip(given);
+    heard
+        .map(|(found, given)| match found {
+            Ok(found) => Ok(found.at_true(given.true_s, given.sd_s)),
+            Err(bad @ MarkNotFound::BadPlace { .. }) => Err(Failure::WrongUse(bad.to_string())),
+            Err(not) => Err(Failure::NothingHeard(not.to_string())),
+        })
+        .collect()
 }

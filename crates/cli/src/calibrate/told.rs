@@ -1,25 +1,25 @@
 //! A calibrated clock, for people.
 
+use super::Found;
 use crate::arguments::CalibrateWishes;
 use crate::sound::SourceFacts;
 use crate::text::{self, Cell, Ink, Row};
 use crate::wire::ClockResult;
-use audio::clock::ClockReading;
 use quantities::{ClockError, Measured};
 
 pub(super) fn text(
     wishes: &CalibrateWishes,
     facts: &SourceFacts,
-    reading: &ClockReading,
+    found: &Found,
     result: &ClockResult,
     ink: Ink,
 ) -> String {
     let mut lines = vec![ink.bold(&facts.path.display().to_string())];
     lines.push(ink.dim(&text::facts(facts).join(" · ")));
     lines.push(String::new());
-    lines.extend(text::set(&rows(reading)));
+    lines.extend(text::set(&rows(found)));
     lines.push(String::new());
-    lines.extend(text::wrapped(&verdict(reading.error_ppm), ""));
+    lines.extend(text::wrapped(&verdict(found.error_ppm()), ""));
     let kept = wishes.save.clone();
     let kept = kept.or_else(|| wishes.save_to.as_ref().map(|path| path.display().to_string()));
     if let Some(kept) = kept {
@@ -31,37 +31,51 @@ pub(super) fn text(
         let set = text::wrapped(&warning.message, "! ");
         lines.extend(set.iter().map(|line| ink.warning(line)));
     }
-    lines.extend(
-        text::wrapped("Uncertainties are one standard deviation.", "").iter().map(|l| ink.dim(l)),
-    );
+    lines.push(ink.dim("Uncertainties are one standard deviation."));
     text::joined(&lines)
 }
 
-fn rows(reading: &ClockReading) -> Vec<Row> {
+fn rows(found: &Found) -> Vec<Row> {
     let row = |name: &str, cell, unit| Row { name: name.into(), cells: vec![cell], unit };
     let measured = |value| {
         let (number, sd) = text::rounded(value, true);
         Cell::new(number, format!("± {sd}"))
     };
-    let count = |n: u64| text::plain(n as f64, 0);
-    vec![
-        row("clock's error", measured(reading.error_ppm), "ppm"),
-        row("  were the reference right", measured(reading.apparent_ppm), "ppm"),
-        row(
-            "steps used",
-            Cell::new(count(reading.steps_used), format!("of {}", count(reading.steps_expected))),
-            "",
-        ),
-        row("scatter of a step", Cell::new(text::plain(reading.step_sd_s * 1000.0, 3), ""), "ms"),
-    ]
+    let mut rows = vec![row("clock's error", measured(found.error_ppm()), "ppm")];
+    match found {
+        Found::Steps(_, reading) => {
+            let count = |n: u64| text::plain(n as f64, 0);
+            let used = Cell::new(
+                count(reading.steps_used),
+                format!("of {}", count(reading.steps_expected)),
+            );
+            let scatter = Cell::new(text::plain(reading.step_sd_s * 1000.0, 3), "");
+            rows.push(row("  were the reference right", measured(reading.apparent_ppm), "ppm"));
+            rows.push(row("steps used", used, ""));
+            rows.push(row("scatter of a step", scatter, "ms"));
+        }
+        Found::Length(true_s, _) => {
+            let (number, sd) = text::rounded(*true_s, false);
+            rows.push(row("true length", Cell::new(number, format!("± {sd}")), "s"));
+        }
+        Found::Marks(_, reading) => {
+            let count = Cell::new(reading.residuals_s.len().to_string(), "");
+            rows.push(row("marks", count, ""));
+            rows.push(row("first to last", Cell::new(text::plain(reading.span_s, 1), ""), "s"));
+        }
+    }
+    rows
 }
 
 /// What the error means for a watch.
 fn verdict(error_ppm: Measured) -> String {
-    let Ok(error) = ClockError::from_ppm(error_ppm.value) else { return String::new() };
-    let Ok(one_ppm) = ClockError::from_ppm(1.0) else { return String::new() };
-    let in_rates = error_ppm.scaled(one_ppm.s_per_d());
-    let (number, sd) = text::rounded(Measured::new(error.s_per_d().abs(), in_rates.sd), false);
+    let (Ok(error), Ok(sd)) =
+        (ClockError::from_ppm(error_ppm.value), ClockError::from_ppm(error_ppm.sd))
+    else {
+        return String::new();
+    };
+    let rate_s_per_d = Measured::new(error.s_per_d().abs(), sd.s_per_d());
+    let (number, sd) = text::rounded(rate_s_per_d, false);
     if error_ppm.value.abs() <= error_ppm.sd {
         return format!(
             "The recorder's clock may be right: uncorrected, it makes a watch seem off by \

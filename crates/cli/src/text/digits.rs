@@ -52,6 +52,15 @@ pub(crate) fn signed(number: f64, decimals: usize) -> String {
     if above_zero { format!("+{text}") } else { text }
 }
 
+/// With so many figures, for a number whose uncertainty nobody knows.
+pub(crate) fn figures(number: f64, figures: usize) -> String {
+    // "4.29e0": the power of ten after rounding, without a logarithm.
+    let written = format!("{:.*e}", figures.saturating_sub(1), number);
+    let exponent = written.split_once('e').and_then(|(_, e)| e.parse::<i32>().ok()).unwrap_or(0);
+    let decimals = i32::try_from(figures).unwrap_or(i32::MAX).saturating_sub(1 + exponent);
+    plain(number, usize::try_from(decimals).unwrap_or(0).min(MOST_DECIMALS))
+}
+
 /// A number and its uncertainty, rounded alike.
 pub(crate) fn rounded(value: Measured, with_sign: bool) -> (String, String) {
     let decimals = decimals_for(value.sd);
@@ -102,6 +111,21 @@ mod tests {
         ] {
             assert_eq!(decimals_for(sd), decimals, "{sd}");
         }
+    }
+
+    #[test]
+    fn so_many_figures() {
+        for (number, written) in [
+            (60.0, "60.0"),
+            (4.2857, "4.29"),
+            (0.06666, "0.0667"),
+            (9.996, "10.0"),
+            (7_261.0, "7261"),
+        ] {
+            assert_eq!(figures(number, 3), written);
+        }
+        assert_eq!(figures(0.0, 2), "0.0");
+        assert_eq!(figures(f64::NAN, 2), "–");
     }
 
     #[test]

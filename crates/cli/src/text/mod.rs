@@ -52,6 +52,12 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
         lines.append(&mut set);
         lines.push(String::new());
     }
+    let repeats: Vec<String> =
+        letters.iter().zip(balances).filter_map(|(l, b)| words::repeats(l, b)).collect();
+    if !repeats.is_empty() {
+        lines.extend(repeats.iter().flat_map(|words| wrapped(words, "")));
+        lines.push(String::new());
+    }
     for (_, message) in heard.notices() {
         let set = wrapped(&message, "! ");
         lines.extend(set.iter().map(|line| ink.warning(line)));

@@ -1,10 +1,13 @@
 //! Sentences about a reading, and how they are set.
 
 use super::digits;
-use beats::{Relation, RelationState};
+use beats::{BalanceReading, Periodogram, Relation, RelationState};
 
 /// Widest line of running text, columns.
 const MEASURE: usize = 80;
+
+/// More of what repeats is in the JSON and the picture.
+const MOST_PEAKS: usize = 2;
 
 /// Breaks words into lines at spaces (not at those that hold a number, its uncertainty and its unit
 /// together), the first behind `mark`, the others below its end.
@@ -62,6 +65,29 @@ pub(crate) fn relation(relation: &Relation, balances: usize) -> (&'static str, S
     }
 }
 
+/// What repeats in a balance's timing and amplitude beyond what chance makes, if anything does.
+pub(crate) fn repeats(letter: &str, balance: &BalanceReading) -> Option<String> {
+    let timing = peaks(balance.timing_periodogram.as_ref(), "\u{a0}ms");
+    let amplitude = peaks(balance.amplitude_periodogram.as_ref(), "°");
+    let both: Vec<String> = [("timing", timing), ("amplitude", amplitude)]
+        .into_iter()
+        .filter(|(_, peaks)| !peaks.is_empty())
+        .map(|(what, peaks)| format!("its {what} every {}", peaks.join(" and every ")))
+        .collect();
+    (!both.is_empty()).then(|| format!("{letter} repeats: {}.", both.join("; ")))
+}
+
+/// The highest peaks, with their unit.
+fn peaks(periodogram: Option<&Periodogram>, unit: &str) -> Vec<String> {
+    let peaks = periodogram.map_or(&[][..], |p| &p.peaks);
+    let told = peaks.iter().take(MOST_PEAKS).map(|peak| {
+        let period = digits::figures(peak.period_s, 3);
+        let size = digits::figures(peak.semi_amplitude, 2);
+        format!("{period}\u{a0}s by {size}{unit} either way")
+    });
+    told.collect()
+}
+
 fn independent(relation: &Relation) -> String {
     let mut sentence = match relation.rate_difference_s_per_d {
         Some(difference) => {
@@ -110,6 +136,26 @@ mod tests {
         ] {
             assert_eq!(duration(seconds).replace('\u{a0}', " "), words);
         }
+    }
+
+    #[test]
+    fn peaks_are_told_with_period_and_size() {
+        let peak = |period_s, semi_amplitude| beats::PeriodogramPeak {
+            period_s,
+            semi_amplitude,
+            false_alarm_probability: 1e-9,
+        };
+        let periodogram = Periodogram {
+            frequency_hz: Vec::new(),
+            power: Vec::new(),
+            one_percent_level: 0.1,
+            peaks: vec![peak(60.0, 0.3), peak(4.2857, 0.051), peak(1.0, 0.01)],
+        };
+        assert_eq!(
+            peaks(Some(&periodogram), "°"),
+            ["60.0\u{a0}s by 0.30° either way", "4.29\u{a0}s by 0.051° either way"]
+        );
+        assert!(peaks(None, "°").is_empty());
     }
 
     #[test]

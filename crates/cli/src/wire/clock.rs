@@ -1,18 +1,21 @@
 //! `endshake.clock/1`: what `calibrate --format json` prints and keeps, and what `measure --clock`
 //! reads.
 
+use crate::calibrate::Found;
 use crate::sound::SourceFacts;
-use audio::clock::{ClockReading, Reference};
+use crate::text;
+use audio::clock::{ClockReading, MarksReading, Reference};
+use quantities::Measured;
 use serde::{Deserialize, Serialize};
 
 /// A calibrated clock. What is written here is read again, perhaps by a later version: all beside
-/// the error, its uncertainty and the sample rate may be missing.
+/// the error and its uncertainty may be missing.
 #[derive(Debug, Serialize, Deserialize)]
 pub(crate) struct ClockResult {
     pub(crate) schema: String,
     #[serde(default)]
     pub(crate) version: String,
-    /// How it was found: `stepping`.
+    /// How it was found: `stepping`, `length` or `marks`.
     #[serde(default)]
     pub(crate) method: String,
     /// True sample rate = nominal (1 + error_ppm/1e6).
@@ -21,9 +24,15 @@ pub(crate) struct ClockResult {
     pub(crate) sd_ppm: f64,
     #[serde(default)]
     pub(crate) source: ClockSource,
-    /// What was measured, and against what.
+    /// What was measured, by the method `stepping`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub(crate) stepping: Option<Stepping>,
+    stepping: Option<Stepping>,
+    /// What was counted, by the method `length`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    length: Option<Length>,
+    /// What the marks gave, by the method `marks`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    marks: Option<Marks>,
     #[serde(default)]
     pub(crate) warnings: Vec<ClockWarning>,
 }
@@ -35,13 +44,14 @@ pub(crate) struct ClockSource {
     pub(crate) path: String,
     #[serde(default)]
     pub(crate) sample_rate_hz: Option<f64>,
+    /// How much of it was listened to; marks need none of it.
     #[serde(default)]
     pub(crate) duration_s: Option<f64>,
 }
 
 /// A reference that steps.
 #[derive(Debug, Serialize, Deserialize)]
-pub(crate) struct Stepping {
+struct Stepping {
     reference_period_s: f64,
     reference_error_ppm: f64,
     reference_sd_ppm: f64,
@@ -56,6 +66,26 @@ pub(crate) struct Stepping {
     step_sd_ms: f64,
 }
 
+/// A recording whose true length is known.
+#[derive(Debug, Serialize, Deserialize)]
+struct Length {
+    frames: u64,
+    true_s: f64,
+    true_sd_s: f64,
+}
+
+/// Moments whose true times are known.
+#[derive(Debug, Serialize, Deserialize)]
+struct Marks {
+    span_s: f64,
+    recorder_s: Vec<f64>,
+    true_s: Vec<f64>,
+    /// Standard uncertainty of each.
+    sd_s: Vec<f64>,
+    /// How much later than the fitted line has it each mark came.
+    residuals_s: Vec<f64>,
+}
+
 /// As everywhere: a stable code and a sentence.
 #[derive(Debug, Serialize, Deserialize)]
 pub(crate) struct ClockWarning {
@@ -67,39 +97,89 @@ impl ClockResult {
     /// The name of the format.
     pub(crate) const SCHEMA: &'static str = "endshake.clock/1";
 
-    pub(crate) fn of_steps(
-        facts: &SourceFacts,
-        reference: &Reference,
-        reading: &ClockReading,
-    ) -> Self {
-        let own = reading.warnings.iter();
-        let own = own.map(|w| ClockWarning { code: w.code().into(), message: w.to_string() });
+    pub(crate) fn of(facts: &SourceFacts, found: &Found) -> Self {
+        let (mut stepping, mut length, mut marks) = (None, None, None);
+        let (method, own) = match found {
+            Found::Steps(reference, reading) => {
+                stepping = Some(Stepping::of(reference, reading));
+                let own = reading.warnings.iter();
+                ("stepping", own.map(|w| ClockWarning::new(w.code(), w.to_string())).collect())
+            }
+            Found::Length(Measured { value, sd }, _) => {
+                length = Some(Length { frames: facts.frames, true_s: *value, true_sd_s: *sd });
+                ("length", Vec::new())
+            }
+            Found::Marks(set, reading) => {
+                marks = Some(Marks {
+                    span_s: reading.span_s,
+                    recorder_s: set.iter().map(|mark| mark.recorder_s).collect(),
+                    true_s: set.iter().map(|mark| mark.true_s).collect(),
+                    sd_s: set.iter().map(|mark| mark.sd_s).collect(),
+                    residuals_s: reading.residuals_s.clone(),
+                });
+                ("marks", warnings_of(reading))
+            }
+        };
         let file = facts.notices();
-        let file = file.map(|(code, w)| ClockWarning { code: code.into(), message: w.into() });
+        let file = file.map(|(code, words)| ClockWarning::new(code, words.into_owned()));
+        let error_ppm = found.error_ppm();
         Self {
             schema: Self::SCHEMA.into(),
             version: env!("CARGO_PKG_VERSION").into(),
-            method: "stepping".into(),
-            error_ppm: reading.error_ppm.value,
-            sd_ppm: reading.error_ppm.sd,
+            method: method.into(),
+            error_ppm: error_ppm.value,
+            sd_ppm: error_ppm.sd,
             source: ClockSource {
                 path: facts.path.to_string_lossy().into_owned(),
                 sample_rate_hz: Some(facts.sample_rate.hz()),
-                duration_s: Some(facts.duration_s),
+                duration_s: (facts.frames > 0).then_some(facts.duration_s),
             },
-            stepping: Some(Stepping {
-                reference_period_s: reference.period().s(),
-                reference_error_ppm: reference.error_ppm().value,
-                reference_sd_ppm: reference.error_ppm().sd,
-                reference_known: reference.is_known(),
-                apparent_error_ppm: reading.apparent_ppm.value,
-                apparent_sd_ppm: reading.apparent_ppm.sd,
-                steps_used: reading.steps_used,
-                steps_expected: reading.steps_expected,
-                span_s: reading.span_s,
-                step_sd_ms: reading.step_sd_s * 1000.0,
-            }),
-            warnings: own.chain(file).collect(),
+            stepping,
+            length,
+            marks,
+            warnings: own.into_iter().chain(file).collect(),
         }
     }
+}
+
+impl ClockWarning {
+    fn new(code: &str, message: String) -> Self {
+        Self { code: code.into(), message }
+    }
+}
+
+impl Stepping {
+    fn of(reference: &Reference, reading: &ClockReading) -> Self {
+        Self {
+            reference_period_s: reference.period().s(),
+            reference_error_ppm: reference.error_ppm().value,
+            reference_sd_ppm: reference.error_ppm().sd,
+            reference_known: reference.is_known(),
+            apparent_error_ppm: reading.apparent_ppm.value,
+            apparent_sd_ppm: reading.apparent_ppm.sd,
+            steps_used: reading.steps_used,
+            steps_expected: reading.steps_expected,
+            span_s: reading.span_s,
+            step_sd_ms: reading.step_sd_s * 1000.0,
+        }
+    }
+}
+
+fn warnings_of(reading: &MarksReading) -> Vec<ClockWarning> {
+    let disagree = reading.marks_disagree.then(|| {
+        ClockWarning::new(
+            "marks_disagree",
+            "The marks disagree by more than their uncertainty explains, so that of the result \
+             was widened: check their times."
+                .into(),
+        )
+    });
+    let short = reading.needed_span_s.map(|needed_s| {
+        let message = format!(
+            "Marks as good as these must lie {} apart for 0.3 ppm.",
+            text::duration(needed_s)
+        );
+        ClockWarning::new("clock_too_short", message)
+    });
+    disagree.into_iter().chain(short).collect()
 }

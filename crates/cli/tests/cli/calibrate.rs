@@ -104,3 +104,71 @@ fn what_is_no_reference_is_refused() {
     assert_eq!(bench.run("calibrate bad.wav").status, 3);
     assert_eq!(bench.run("calibrate missing.wav").status, 3);
 }
+
+/// 10 s of a recorder that is 1,000 ppm fast hold 10.01 s of its own; a true length to 5 ms is
+/// 500 ppm of ten seconds.
+#[test]
+fn from_the_true_length_of_a_recording() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 10.01 --no-balance");
+    let json = bench
+        .run("calibrate a.wav --true-length 10 --true-length-sd 5ms --format json --save-to c.json")
+        .json();
+    assert_eq!(json["method"], "length");
+    // Rounding of the length to a sample: 2 ppm.
+    assert!((number(&json, "/error_ppm") - 1_000.0).abs() < 3.0, "{json}");
+    assert!((number(&json, "/sd_ppm") - 500.0).abs() < 2.0, "{json}");
+    assert_eq!(number(&json, "/length/frames"), 480_480.0);
+    bench.done("simulate -o b.wav --duration 10 --balance rate=1");
+    let measured = bench.run("measure b.wav --clock c.json --format json").json();
+    assert_eq!(measured["recorder_clock"]["error_ppm"], json["error_ppm"]);
+}
+
+/// By hand: a day is 86,400 s (SI Brochure, table 8); a recorder that has 1.9008 s too few is 22
+/// ppm slow, and two moments to 0.1 s each are hypot(0.1, 0.1)/86,400 = 1.637 ppm.
+#[test]
+fn from_marks() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 1 --no-balance");
+    let marks = "calibrate a.wav --mark 12=10:00:00 --mark 86410.0992=34:00:00 --mark-sd 100ms";
+    let json = bench.run(&format!("{marks} --format json")).json();
+    assert_eq!(json["method"], "marks");
+    assert!((number(&json, "/error_ppm") + 22.0).abs() < 1e-3, "{json}");
+    assert!((number(&json, "/sd_ppm") - 1.637).abs() < 1e-3, "{json}");
+    assert_eq!(codes(&json), ["clock_too_short"]);
+    let text = bench.done(marks);
+    assert!(text.contains("−22.0 ± 1.6"), "{text}");
+    let disagreeing = bench
+        .run("calibrate a.wav --mark 0=0 --mark 1h=1h --mark 2h=2h3s --mark 3h=3h --format json")
+        .json();
+    assert!(codes(&disagreeing).contains(&"marks_disagree"), "{disagreeing}");
+    for wrong in ["--mark 1=1", "--mark 1=1 --mark 2=1", "--mark 1=1 --mark 5h=2h"] {
+        let said = bench.run(&format!("calibrate a.wav {wrong}"));
+        assert!(matches!(said.status, 2 | 4), "{wrong}: {}{}", said.out, said.err);
+        assert!(said.sentence().starts_with("a.wav: "), "{}", said.err);
+    }
+}
+
+/// A movement that steps once a minute stands for a clap on the minute: its steps are found where
+/// they are only roughly said to be. The recorder is 200 ppm slow.
+#[test]
+fn from_marks_that_are_heard() {
+    let bench = Bench::new();
+    bench.done(
+        "simulate -o a.wav --duration 4m --clock-error-ppm -200 \
+         --reference period=60,offset=10,jitter-us=0",
+    );
+    let find = "calibrate a.wav --mark-sd 1ms --find-within 1 --format json --start 5";
+    let json = bench.run(&format!("{find} --mark 10.4=0 --mark 2m9s=2m --mark 189.7=3m")).json();
+    // The sound of a step sets in within part of a millisecond: 0.2 ms in 180 s are 1.1 ppm.
+    assert!((number(&json, "/error_ppm") + 200.0).abs() < 2.0, "{json}");
+    let span_s = number(&json, "/marks/recorder_s/2") - number(&json, "/marks/recorder_s/0");
+    assert!((span_s - 180.0 * (1.0 - 200e-6)).abs() < 0.4e-3, "{span_s}");
+    let nothing = bench.run(&format!("{find} --mark 10.4=0 --mark 40=30"));
+    assert_eq!(nothing.status, 4);
+    assert!(nothing.sentence().contains("No sharp sound"), "{}", nothing.err);
+    let beyond = bench.run(&format!("{find} --mark 10.4=0 --mark 1h=1h"));
+    assert_eq!(beyond.status, 4, "{}", beyond.err);
+    let wide = bench.run("calibrate a.wav --find-within 2m --mark 10.4=0 --mark 1h=1h");
+    assert_eq!(wide.status, 2, "{}", wide.err);
+}
