@@ -15,6 +15,7 @@ mod groups;
 mod intake;
 mod listener;
 mod matching;
+mod multiples;
 mod neighbours;
 mod onset;
 mod phase_fit;

@@ -1,5 +1,6 @@
 //! Which heard balance is which of those heard before.
 
+use crate::multiples::{as_part_of, is_part_of};
 use crate::place::Place;
 use crate::stretch::Heard;
 use crate::track::Track;
@@ -64,12 +65,29 @@ impl Tracks {
         }
         let mut others: Vec<&Heard> =
             heard.iter().zip(&taken).filter(|(_, t)| !**t).map(|(h, _)| h).collect();
+        others.retain(|one| !heard.iter().any(|other| is_part_of(one, other)));
         others.sort_by(|a, b| a.running_s.0.total_cmp(&b.running_s.0));
         for one in others {
+            if self.is_some_beats_of_one(one, start_s, &met) {
+                continue;
+            }
             if !self.carries_further(one, start_s) && !self.set_going_anew(one, start_s) {
                 self.all.extend(Track::begin(one, start_s));
             }
         }
+    }
+
+    /// Adds what is every second, third or fourth oscillation of one not met in this stretch.
+    fn is_some_beats_of_one(&mut self, heard: &Heard, start_s: f64, met: &[bool]) -> bool {
+        let found = self.all.iter().enumerate().find_map(|(t, track)| {
+            let part = as_part_of(heard, track.latest_period_s)
+                .filter(|_| met.get(t).is_some_and(|met| !met))?;
+            let place = track.place(&part, start_s).filter(|p| p.goes_on)?;
+            (place.distance_s < SAME_PLACE_S).then_some((t, part, place))
+        });
+        let Some((t, part, place)) = found else { return false };
+        self.all[t].add(&part, start_s, &place);
+        true
     }
 
     /// Adds what goes on where another ends: a balance whose period changes within a stretch may be

@@ -228,3 +228,36 @@ fn a_day_is_kept_in_bounded_room() {
     assert!((fit.period_s / 0.2 - 1.0).abs() < 1e-9, "{}", fit.period_s);
     assert!((fit.tock_late_s.0.abs() - 0.4e-3).abs() < 2e-6);
 }
+
+/// A stretch in which only every second oscillation is heard goes on with the same count; one that
+/// is heard beside the whole is no balance of its own.
+#[test]
+fn every_second_oscillation_is_the_same_balance() {
+    for every in [2, 3, 4] {
+        let one = Pretend { ripple_s: (0.3e-3, 60.0), ..Pretend::default() };
+        let mut chances = Chances(3);
+        let mut tracks = Tracks::default();
+        for k in 0..9 {
+            let start_s = f64::from(k) * STEP_S;
+            let whole = one.heard((start_s, start_s + STRETCH_S), 11, 0.0, 0.0, &mut chances);
+            let whole = whole.expect("a stretch of beats");
+            let mut part = whole.clone();
+            part.period_s *= f64::from(every);
+            part.beats.retain(|b| b.turn % i64::from(every) == 0);
+            for (n, b) in part.beats.iter_mut().enumerate() {
+                (b.turn, b.is_tock) = (n as i64 / 2, n % 2 == 1);
+            }
+            let heard = match k {
+                3 | 4 => vec![part],
+                6 => vec![part, whole],
+                _ => vec![whole],
+            };
+            tracks.add(heard, start_s);
+        }
+        let believed = tracks.believed();
+        assert_eq!(believed.len(), 1, "every {every}");
+        assert_eq!(believed[0].runs.len(), 1, "every {every}");
+        count_offsets(believed[0], &[one]);
+        assert_eq!(believed[0].expected(), beats_in(&one, 9.0 * STEP_S + 1.0));
+    }
+}
