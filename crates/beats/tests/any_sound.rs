@@ -1,11 +1,11 @@
 //! Whatever comes in, the engine answers, and the answer does not hang on how it comes in.
 
-mod common;
+mod simulated;
 
 use beats::{Detail, Listener, Reading, Settings};
-use common::{listen, listener, sound};
 use proptest::prelude::*;
 use quantities::{BeatFrequency, SampleRate};
+use simulated::{listen, listener, sound};
 use truth::Scenario;
 use truth::scenarios::{clear_single, two_pickups};
 

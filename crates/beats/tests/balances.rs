@@ -1,9 +1,9 @@
 //! The whole engine against recordings of known truth: what a bench would see.
 
-mod common;
+mod simulated;
 
 use beats::{RelationState, WarningCode};
-use common::{count, listen, listener, rate_error, sound};
+use simulated::{count, listen, listener, rate_error, sound};
 use truth::scenarios::{
     NoWatch, TwoBalances, clear_single, clipped, locked, mixed_beats, no_watch, rippled, starts,
     stops, together, two,
