@@ -41,15 +41,20 @@ pub struct BalanceReading {
     pub signal_to_noise_db: Option<f64>,
     /// From when to when this balance was heard running, seconds from the start.
     pub running_s: (f64, f64),
-    /// Time of every beat against a balance at the nominal (or else fitted) beat.
+    /// Time of every beat against a balance at the nominal (or else fitted) beat; in recordings of
+    /// hours, of groups of neighbouring beats. Where the watch stood still, the gain goes on as if
+    /// it had run.
     pub drift: Vec<DriftPoint>,
     /// Amplitude against time.
     pub amplitude_course: Vec<CoursePoint>,
-    /// Rate against time: one point a stretch, for recordings long enough to have several.
+    /// Rate against time, s/d, over windows of equal length: 20 s at least, eight minutes in a day.
+    /// Empty where there are fewer than three, where no rate can be given, and in readings that
+    /// are asked for the numbers only.
     pub rate_course: Vec<CoursePoint>,
     /// The averaged beats: tick and tock, or fewer where they cannot be told apart.
     pub averaged_beats: Vec<AveragedBeat>,
-    /// Periodogram of the residuals of the beat times, ms amplitude.
+    /// Periodogram of the residuals of the beat times, ms amplitude, from one turn in the recording
+    /// up to three quarters of what the beats could show; at most some 33,000 frequencies.
     pub timing_periodogram: Option<Periodogram>,
     /// Periodogram of the amplitude, degrees.
     pub amplitude_periodogram: Option<Periodogram>,
@@ -134,7 +139,8 @@ pub struct PeriodogramPeak {
     pub false_alarm_probability: f64,
 }
 
-/// How two or more balances stand to each other.
+/// How balances A and B stand to each other. Where there are more than two, these are the two
+/// loudest; of the others nothing is said beyond their own rates.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Relation {
     /// What could be told.
@@ -142,7 +148,9 @@ pub struct Relation {
     /// Rate of A minus rate of B, s/d, where both are known.
     pub rate_difference_s_per_d: Option<Measured>,
     /// When a beat of A and a beat of B will next fall together, seconds after the end of the
-    /// recording; `None` where they never will or it cannot be told.
+    /// recording, tick and tock on the mean (a beat error lets some meet a little sooner and some
+    /// later); `None` where they never will, where it cannot be told, and for balances of
+    /// different beats, some of whose beats meet all the time.
     pub next_coincidence_s: Option<f64>,
 }
 
