@@ -1,9 +1,9 @@
 //! Long recordings: memory that does not grow, a count of beats that holds, courses that follow.
 #![allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 
-mod common;
+mod simulated;
 
-use common::{listener, most_memory_mib, rate_error};
+use simulated::{listener, most_memory_mib, rate_error};
 use truth::{Scenario, Sound};
 
 /// Listens to all of it and says how much memory the process had at most, MiB; the simulator's
