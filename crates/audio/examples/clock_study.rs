@@ -1,13 +1,18 @@
 //! How well the recorder's clock is read: simulated recordings of a stepping reference, each kind
-//! in its row. Prints a Markdown table.
+//! in its row, and what is no reference. Prints two Markdown tables.
 //!
 //! `cargo run --release -p audio --example clock_study [RECORDINGS PER ROW [ROW [FIRST]]]`; a row's
 //! readings are shown one by one where FIRST is given.
 
 use audio::clock::{ClockFailure, ClockReading, Reference, ReferencePeriod, SteppingListener};
-use quantities::{Measured, SampleRate};
+use quantities::{Measured, STANDARD_BEATS_PER_HOUR, SampleRate};
+use std::error::Error;
+use truth::scenarios::{NoWatch, no_watch};
 use truth::score::Coverage;
-use truth::{Hum, Knocks, Noise, Room, Scenario, Sound, Speech, SteppingReference};
+use truth::{
+    Balance, Hum, Knocks, Noise, Room, Scenario, Sound, Speech, SteppingReference, Voice,
+    VoiceFamily,
+};
 
 /// One row of the table.
 struct Kind {
@@ -122,25 +127,24 @@ const KINDS: &[Kind] = &[
     },
 ];
 
-fn read(scenario: &Scenario, reference: Reference) -> Result<ClockReading, ClockFailure> {
-    let rate = SampleRate::from_hz(f64::from(scenario.sample_rate_hz)).unwrap();
+type Reading = Result<ClockReading, ClockFailure>;
+
+fn read(scenario: &Scenario, reference: Reference) -> Result<Reading, Box<dyn Error>> {
+    let rate = SampleRate::from_hz(f64::from(scenario.sample_rate_hz))?;
     let mut listener = SteppingListener::new(rate, scenario.channels, reference);
-    let mut sound = Sound::new(scenario).unwrap();
+    let mut sound = Sound::new(scenario)?;
     let mut block = vec![0.0; 1 << 14];
     loop {
         let filled = sound.fill(&mut block);
         if filled == 0 {
-            return listener.finish();
+            return Ok(listener.finish());
         }
         listener.push(&block[..filled]);
     }
 }
 
-fn main() {
-    let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
-    let per_row = arguments.first().copied().unwrap_or(40);
-    let only = arguments.get(1).map(|&row| row as usize);
-    let from = arguments.get(2).copied().unwrap_or(0);
+/// Prints how well references are read.
+fn study_readings(per_row: u64, only: Option<usize>, from: u64) -> Result<(), Box<dyn Error>> {
     println!(
         "| recording | read | rms error, ppm | median sd, ppm | within 1 sd | within 2 sd | rms error/sd | against the bound |"
     );
@@ -152,10 +156,10 @@ fn main() {
         for number in from..from + per_row {
             let scenario = (kind.make)(1_000 * row as u64 + number + 1);
             let steps = &scenario.references[0];
-            let period = ReferencePeriod::from_s(steps.period_s).unwrap();
+            let period = ReferencePeriod::from_s(steps.period_s)?;
             let told = if kind.reference_sd_ppm > 0.0 { 3.0 } else { 0.0 };
             let reference = Reference::known(period, Measured::new(told, kind.reference_sd_ppm));
-            match read(&scenario, reference) {
+            match read(&scenario, reference)? {
                 Ok(reading) => {
                     let error = reading.error_ppm.value - scenario.clock_error_ppm;
                     let sd = reading.error_ppm.sd;
@@ -202,4 +206,65 @@ fn main() {
         100.0 * all.share_within_two(),
         all.rms_ratio(),
     );
+    Ok(())
+}
+
+/// Prints what is made of recordings without a reference.
+fn study_refusals(per_row: u64) -> Result<(), Box<dyn Error>> {
+    println!("\n| recording | tried with | taken for a reference | told to be another kind |");
+    println!("|---|---|---|---|");
+    let mut rows: Vec<(String, Vec<Scenario>)> = NoWatch::ALL
+        .iter()
+        .map(|&kind| {
+            let all = (1..=per_row).map(|seed| no_watch(kind, seed)).collect();
+            (format!("no watch: {kind:?}").to_lowercase(), all)
+        })
+        .collect();
+    for beats_per_hour in STANDARD_BEATS_PER_HOUR {
+        let all = (1..=per_row).map(|seed| watch(f64::from(beats_per_hour), seed)).collect();
+        rows.push((format!("watch, {beats_per_hour} beats per hour"), all));
+    }
+    for (name, scenarios) in rows {
+        let (mut taken, mut told, mut tried) = (0, 0, 0);
+        for scenario in &scenarios {
+            for period_s in [1.0, 0.5] {
+                let reference = Reference::exact(ReferencePeriod::from_s(period_s)?);
+                tried += 1;
+                match read(scenario, reference)? {
+                    Ok(reading) => {
+                        eprintln!("{name}, {}: {:?}", scenario.seed, reading.error_ppm);
+                        taken += 1;
+                    }
+                    Err(ClockFailure::OtherPulses { .. }) => told += 1,
+                    Err(_) => {}
+                }
+            }
+        }
+        println!("| {name} | {tried} | {taken} | {told} |");
+    }
+    Ok(())
+}
+
+/// A minute of a watch in anything from a quiet to a loud room.
+fn watch(beats_per_hour: f64, seed: u64) -> Scenario {
+    let family = VoiceFamily::ALL[(seed % 4) as usize];
+    Scenario::new(seed)
+        .with_duration_s(60.0)
+        .with_balance(Balance {
+            beats_per_hour,
+            rate_s_per_d: between(seed, 1, -20.0, 20.0),
+            beat_error_ms: between(seed, 2, 0.0, 2.5),
+            voice: Voice::new(family, seed),
+            ..Balance::default()
+        })
+        .with_noise(Noise::White { rms_db: between(seed, 3, -65.0, -20.0) })
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let arguments: Vec<u64> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
+    let per_row = arguments.first().copied().unwrap_or(40);
+    let only = arguments.get(1).map(|&row| row as usize);
+    let from = arguments.get(2).copied().unwrap_or(0);
+    study_readings(per_row, only, from)?;
+    if only.is_none() { study_refusals(per_row) } else { Ok(()) }
 }

@@ -1,5 +1,7 @@
 //! Marks: found in sound, and the clock from them.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 use audio::clock::{MarkListener, MarkNotFound, MarkPlace, error_from_marks};
 use quantities::SampleRate;
 use truth::{Noise, Scenario, Sound, SteppingReference};

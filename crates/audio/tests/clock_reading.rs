@@ -1,6 +1,8 @@
 //! The recorder's clock from simulated references: what must not matter, what must be noticed, and
 //! whether the claimed uncertainty is true.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 use audio::clock::{
     ClockFailure, ClockReading, ClockWarning, Reference, ReferencePeriod, SteppingListener,
 };

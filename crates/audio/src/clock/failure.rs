@@ -57,7 +57,7 @@ pub enum ClockFailure {
     /// Something is heard, but in too few of the places where it should be.
     #[error(
         "Only {used} of {expected} steps can be told from the noise: lay the clock nearer to the \
-         microphone and record again."
+         microphone and record again, or give its true period."
     )]
     TooFewSteps {
         /// Steps found.

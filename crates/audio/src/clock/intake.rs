@@ -1,6 +1,7 @@
 //! From interleaved samples of any rate to a few channels at a moderate one.
 
-use signal::filter::{Fir, KaiserDesign, Pass, fir, kaiser_design};
+use super::waveform::dot;
+use signal::filter::{KaiserDesign, Pass, fir, kaiser_design};
 
 /// Rates are brought down, by a whole factor, as near to this as they come from above: steps have
 /// nothing to say beyond 20 kHz.
@@ -16,18 +17,14 @@ const CHUNK: usize = 4_096;
 pub(super) struct Intake {
     channels: usize,
     kept: usize,
-    factor: usize,
     rate_hz: f64,
     delay_s: f64,
-    filters: Vec<Fir>,
+    thinners: Vec<Thinner>,
     /// Samples of a frame that has not come in whole.
     partial: Vec<f32>,
-    /// Frames seen so far, modulo the factor.
-    turn: usize,
     sounded: bool,
     planes: Vec<Vec<f32>>,
     raw: Vec<f32>,
-    filtered: Vec<f32>,
 }
 
 impl Intake {
@@ -49,16 +46,13 @@ impl Intake {
         Self {
             channels,
             kept,
-            factor,
             rate_hz: working_hz,
             delay_s,
-            filters: taps.map_or_else(Vec::new, |t| vec![Fir::new(&t); kept]),
+            thinners: taps.map_or_else(Vec::new, |t| vec![Thinner::new(&t, factor); kept]),
             partial: Vec::new(),
-            turn: 0,
             sounded: false,
             planes: vec![Vec::new(); kept],
             raw: Vec::new(),
-            filtered: Vec::new(),
         }
     }
 
@@ -105,7 +99,6 @@ impl Intake {
     }
 
     fn chunk(&mut self, interleaved: &[f32]) {
-        let frames = interleaved.len() / self.channels;
         for channel in 0..self.kept {
             self.raw.clear();
             if self.kept == 1 && self.channels > 1 {
@@ -121,16 +114,45 @@ impl Intake {
             self.sounded = self.sounded || self.raw.iter().any(|&x| x != 0.0);
             let plane = &mut self.planes[channel];
             plane.clear();
-            if let Some(filter) = self.filters.get_mut(channel) {
-                self.filtered.resize(frames, 0.0);
-                filter.process(&self.raw, &mut self.filtered);
-                let first = (self.factor - self.turn) % self.factor;
-                plane.extend(self.filtered.iter().skip(first).step_by(self.factor));
+            if let Some(thinner) = self.thinners.get_mut(channel) {
+                thinner.process(&self.raw, plane);
             } else {
                 plane.extend_from_slice(&self.raw);
             }
         }
-        self.turn = (self.turn + frames) % self.factor;
+    }
+}
+
+/// Low pass that works out only the samples that are kept.
+#[derive(Clone)]
+struct Thinner {
+    /// Symmetric, so that their order does not matter.
+    taps: Vec<f32>,
+    factor: usize,
+    /// What the next outputs are made of, beginning where the next one does.
+    line: Vec<f32>,
+    /// Samples to be passed over before the line begins.
+    skip: usize,
+}
+
+impl Thinner {
+    fn new(taps: &[f64], factor: usize) -> Self {
+        let taps: Vec<f32> = taps.iter().map(|&t| t as f32).collect();
+        let line = vec![0.0; taps.len() - 1];
+        Self { taps, factor, line, skip: 0 }
+    }
+
+    fn process(&mut self, samples: &[f32], into: &mut Vec<f32>) {
+        let passed = self.skip.min(samples.len());
+        self.skip -= passed;
+        self.line.extend_from_slice(&samples[passed..]);
+        let mut at = 0;
+        while at + self.taps.len() <= self.line.len() {
+            into.push(dot(&self.taps, &self.line[at..at + self.taps.len()]));
+            at += self.factor;
+        }
+        self.skip += at.saturating_sub(self.line.len());
+        self.line.drain(..at.min(self.line.len()));
     }
 }
 

@@ -18,8 +18,9 @@ const LOST_STEPS: f64 = 12.0;
 const LOST_S: f64 = 12.0;
 /// Steps in a row after which it was not lost after all.
 const REGAINED_STEPS: u64 = 6;
-/// A stretch in which fewer than one in so many steps were found is none.
-const LEAST_FOUND: u64 = 3;
+/// Share of its steps that must be found in a stretch: half would be what steps only every second
+/// time, or a watch that beats in the right place only then.
+const LEAST_SHARE: f64 = 0.55;
 /// Most stretches kept; beyond, the one with the fewest steps goes.
 const MOST_STRETCHES: usize = 32;
 
@@ -95,6 +96,9 @@ impl SteppingListener {
         let stretches = self.ear.finish().map_err(|no| match no {
             NoLesson::Nothing => ClockFailure::NotHeard { period_s },
             NoLesson::Pulses(count) => ClockFailure::OtherPulses { period_s, count },
+            NoLesson::TooFew { found, of } => {
+                ClockFailure::TooFewSteps { used: found, expected: of }
+            }
             NoLesson::Scattered(s) => ClockFailure::NotSteady { period_s, scatter_ms: s * 1e3 },
         })?;
         read(stretches, &self.reference, nominal_hz, delay_s)
@@ -209,8 +213,9 @@ impl Ear {
             Err(no) => {
                 let graver = |no: &NoLesson| match no {
                     NoLesson::Nothing => 0,
-                    NoLesson::Scattered(_) => 1,
-                    NoLesson::Pulses(_) => 2,
+                    NoLesson::TooFew { .. } => 1,
+                    NoLesson::Scattered(_) => 2,
+                    NoLesson::Pulses(_) => 3,
                 };
                 // What comes after a reference that was heard speaks against nothing.
                 let heard = self.tracker.is_some() || !self.stretches.is_empty();
@@ -261,8 +266,9 @@ impl Ear {
     }
 
     fn keep(&mut self, stretch: Stretch) {
-        // Found here and there only: whatever was learned, it did not go on.
-        if stretch.found < stretch.expected() / LEAST_FOUND {
+        let (found, of) = (stretch.found, stretch.expected());
+        if (found as f64) < LEAST_SHARE * of as f64 {
+            self.failure.get_or_insert(NoLesson::TooFew { found, of });
             return;
         }
         self.stretches.push(stretch);

@@ -251,7 +251,7 @@ fn sharpest_rise(
     wanted: impl Fn(usize) -> bool,
 ) -> Option<(usize, f64)> {
     let loudest = power.iter().fold(0.0f32, |a, &b| a.max(b));
-    if !(loudest > 0.0) {
+    if loudest <= 0.0 {
         return None;
     }
     // What is silent before would make any whisper a rise without bound.

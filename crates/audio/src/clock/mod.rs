@@ -33,6 +33,7 @@
 //!
 //! Memory does not grow with the length of the recording but for a few numbers a step.
 
+mod bench;
 mod failure;
 mod fit;
 mod intake;

@@ -78,7 +78,7 @@ pub(super) fn find_line(novelty: &Novelty<'_>, period_s: f64) -> Result<PulseLin
     } else {
         best.significance
     };
-    if !(height >= LEAST_HEIGHT) {
+    if height.is_nan() || height < LEAST_HEIGHT {
         return Err(NoLine::Nothing);
     }
     // At time u of the series the line's place in the period is phase + drift (u/duration - 1/2),
@@ -155,8 +155,8 @@ struct Places<'a> {
 }
 
 impl Places<'_> {
-    /// Power that a quarter of the periods exceed within ± `reach_s` of `after_s` from the line. A
-    /// quarter, since a watch may beat there only every second or third time.
+    /// Power that one in seven of the periods exceeds within ± `reach_s` of `after_s` from the line.
+    /// So few, since a watch may beat there only every second, third or fourth time.
     fn loudness(&self, after_s: f64, reach_s: f64) -> f64 {
         let loudest: Vec<f64> = self
             .times
@@ -168,6 +168,6 @@ impl Places<'_> {
                 Some(f64::from(part.iter().fold(0.0f32, |a, &b| a.max(b))))
             })
             .collect();
-        robust::quantile(&loudest, 0.75).unwrap_or(0.0)
+        robust::quantile(&loudest, 0.85).unwrap_or(0.0)
     }
 }
