@@ -23,9 +23,10 @@ fuzz_target!(|bytes: &[u8]| {
     let reading = listener.reading();
     assert!(reading.duration_s.is_finite() && reading.duration_s >= 0.0);
     for balance in &reading.balances {
-        for measured in [balance.measured_beats_per_hour, balance.rate_s_per_d, balance.amplitude_deg]
-            .into_iter()
-            .flatten()
+        for measured in
+            [balance.measured_beats_per_hour, balance.rate_s_per_d, balance.amplitude_deg]
+                .into_iter()
+                .flatten()
         {
             assert!(measured.value.is_finite() && measured.sd.is_finite() && measured.sd >= 0.0);
         }

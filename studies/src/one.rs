@@ -86,6 +86,8 @@ pub(crate) fn write_seeds(out: &mut dyn Write, name: &str, all: &Tally) -> Resul
         let worst = all.worst(quantity, WORST).join(", ");
         writeln!(out, "- worst {} ({}): {worst}", quantity.name(), quantity.unit())?;
     }
+    let worst = all.worst_of_bound(WORST).join(", ");
+    writeln!(out, "- worst rate in units of the least possible: {worst}")?;
     writeln!(out, "- warnings: {}", all.warnings_in_words())?;
     Ok(())
 }

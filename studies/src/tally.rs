@@ -179,6 +179,16 @@ impl Tally {
             .collect()
     }
 
+    /// The rates furthest from the truth in units of the least possible, worst first.
+    pub(crate) fn worst_of_bound(&self, count: usize) -> Vec<String> {
+        let mut entries: Vec<(f64, u64)> = self
+            .of(Quantity::Rate)
+            .filter_map(|e| Some((e.value.claim?.0 / e.value.rate_bound_s_per_d, e.seed)))
+            .collect();
+        entries.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
+        entries.into_iter().take(count).map(|(of, seed)| format!("{seed} ({of:+.1})")).collect()
+    }
+
     pub(crate) fn warnings_in_words(&self) -> String {
         let mut warnings = self.warnings.clone();
         warnings.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
