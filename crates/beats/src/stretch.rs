@@ -257,6 +257,9 @@ fn describe(
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
     // Which shock is which cannot be told where they are those of two balances.
     let anatomy = if blended { None } else { anatomy::name(&shocks, voice.period, lift_deg) };
+    // A nameless beat beside another balance may hold shocks of both: what passes for tick and
+    // tock of one shock may then be two.
+    let mixed_up = blended || (others.is_some() && anatomy.is_none());
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
         for (doubt, j) in doubt.iter_mut().zip([a.unlocking, a.drop]) {
@@ -293,10 +296,10 @@ fn describe(
         .sqrt();
     let period = voice.period + timed.line.per_turn;
     let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
-    let blend_sd_s = if blended { BLEND_SD_S } else { 0.0 };
+    let blend_sd_s = if mixed_up { BLEND_SD_S } else { 0.0 };
     Some(Heard {
         width_s: width / rate,
-        blended,
+        blended: mixed_up,
         period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
