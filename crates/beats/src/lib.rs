@@ -8,6 +8,7 @@ mod amplitudes;
 mod anatomy;
 mod averaged;
 mod beat_times;
+mod beside;
 mod blend;
 mod company;
 mod ear;

@@ -1,6 +1,7 @@
 //! What is heard in one stretch of sound: from samples to the beats of every balance.
 
 use crate::anatomy::{self, Anatomy};
+use crate::beside::{self, Hearing};
 use crate::beat_times::{TimedBeat, combine};
 use crate::blend;
 use crate::company::{is_another, same_source};
@@ -98,6 +99,10 @@ const ROOM_BLOWS_S: f64 = 13e-3;
 const RINGING_BLOWS_S: f64 = 18.5e-3;
 /// Tick and tock may be those of two balances: how far the beat error may be off then.
 const BLEND_SD_S: f64 = 3e-3;
+/// Tick and tock by a shock whose name is not known: how far the beat error may be off then. The
+/// impulse comes a quarter of the lift after unlocking, and its place differs between the pallets
+/// by some parts in a hundred of the lift, of which the balance passes a degree in about 20 µs.
+const NAMELESS_SD_S: f64 = 0.08e-3;
 /// A shock takes part in timing the beats where it is timed in this share of them.
 const LEAST_TIMED: f64 = 0.6;
 /// A long beat must show this many blows ...
@@ -110,9 +115,8 @@ const LEAST_HEARD_IN_ROOMS: f64 = 0.75;
 const LEAST_HEARD: f64 = 0.55;
 /// Beats of a balance scatter less than this about a line.
 const MOST_SCATTER_S: f64 = 3e-3;
-/// Where fewer of the beats than this have any shock free of other balances, those under others
-/// must be taken as well.
-const LEAST_ALONE: f64 = 0.4;
+/// The same beside another balance.
+const LEAST_ALONE: f64 = 0.25;
 
 /// What one channel's sound is heard through.
 #[derive(Clone)]
@@ -240,8 +244,8 @@ fn describe(
     for shock in &mut shocks {
         shocks::time(shock, voice, envelope, others, true);
     }
-    let best_timed = shocks.iter().map(|s| s.share_timed(voice)).fold(0.0, f64::max);
-    if others.is_some() && best_timed < LEAST_ALONE {
+    let company = others.map(|_| beside::part(&mut shocks, voice));
+    if company == Some(Hearing::NeverAlone) {
         for shock in &mut shocks {
             shocks::time(shock, voice, envelope, others, false);
         }
@@ -255,11 +259,11 @@ fn describe(
         (doubt, doubt > 0.0 || blend::too_many(&shocks))
     };
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
-    // Which shock is which cannot be told where they are those of two balances.
-    let anatomy = if blended { None } else { anatomy::name(&shocks, voice.period, lift_deg) };
-    // A nameless beat beside another balance may hold shocks of both: what passes for tick and
-    // tock of one shock may then be two.
-    let mixed_up = blended || (others.is_some() && anatomy.is_none());
+    // Which shock is which cannot be told where they are those of two balances, or where all lie
+    // under another's.
+    let mixed_up = blended || company == Some(Hearing::NeverAlone);
+    let anatomy = anatomy::name(&shocks, voice.period, lift_deg)
+        .filter(|a| !mixed_up && company.is_none_or(|c| beside::is_sure(a, &shocks, c)));
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
         for (doubt, j) in doubt.iter_mut().zip([a.unlocking, a.drop]) {
@@ -296,7 +300,12 @@ fn describe(
         .sqrt();
     let period = voice.period + timed.line.per_turn;
     let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
-    let blend_sd_s = if mixed_up { BLEND_SD_S } else { 0.0 };
+    let unsure_s = match (mixed_up, others, anatomy) {
+        (true, _, _) => BLEND_SD_S,
+        // It may be the impulse, which tick and tock give at different places of the lift.
+        (false, Some(_), None) => NAMELESS_SD_S,
+        _ => 0.0,
+    };
     Some(Heard {
         width_s: width / rate,
         blended: mixed_up,
@@ -304,7 +313,7 @@ fn describe(
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
-        onset_sd_s: (onset_sd / rate).hypot(blend_sd_s),
+        onset_sd_s: (onset_sd / rate).hypot(unsure_s),
         span_sd_s: span_sd / rate,
         pictures,
         strength: train.strength,

@@ -1,0 +1,73 @@
+//! Which shocks of a balance are heard by themselves while another balance runs.
+//!
+//! What is left where another balance's beat was taken away is not silence: it may be a shock of
+//! this balance, or a remainder of the other's. Such places are no ground for a name.
+
+use crate::anatomy::Anatomy;
+use crate::shocks::Shock;
+use crate::voice::Voice;
+
+/// A shock is heard by itself where it is timed, clear of others, in this share of the ticks and
+/// of the tocks ...
+const LEAST_SHARE: f64 = 0.25;
+/// ... and in this many of each.
+const LEAST_BEATS: usize = 5;
+/// Unlocking takes some 5 degrees of a lift angle near 50 (H. R. Playtner, An Analysis of the
+/// Lever Escapement, 1910), the play of the fork a few more: the impulse sets in between these
+/// shares of the way from unlocking to drop.
+const IMPULSE_SHARE: (f64, f64) = (0.08, 0.45);
+
+/// How a balance is heard beside others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Hearing {
+    /// All that was found of it is heard by itself.
+    Clear,
+    /// Some places that may hold shocks of it always lie under another balance.
+    Partly {
+        /// Where the first of them lies, steps from the beat's instant.
+        first_hidden: i64,
+    },
+    /// No shock of it is ever heard by itself.
+    NeverAlone,
+}
+
+/// Leaves only the shocks that are heard by themselves, if there are any.
+pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice) -> Hearing {
+    let clear: Vec<bool> = shocks.iter().map(|s| is_clear(s, voice)).collect();
+    if !clear.contains(&true) {
+        return Hearing::NeverAlone;
+    }
+    let hidden = shocks.iter().zip(&clear).find(|(_, c)| !**c).map(|(s, _)| s.offset as i64);
+    let mut keep = clear.iter();
+    shocks.retain(|_| keep.next().copied().unwrap_or(false));
+    hidden.map_or(Hearing::Clear, |first_hidden| Hearing::Partly { first_hidden })
+}
+
+fn is_clear(shock: &Shock, voice: &Voice) -> bool {
+    (0..2).all(|side| {
+        let heard = voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side);
+        let heard = heard.filter(|(b, _)| b.whole.is_some());
+        let (all, timed) = heard.fold((0usize, 0usize), |(all, timed), (_, lag)| {
+            (all + 1, timed + usize::from(lag.is_some()))
+        });
+        timed >= LEAST_BEATS && timed as f64 >= LEAST_SHARE * all as f64
+    })
+}
+
+/// Whether the names stand although some places are hidden: nothing hidden comes before the drop,
+/// or unlocking and drop have an impulse between them where an impulse belongs, which no two other
+/// shocks have.
+pub(crate) fn is_sure(names: &Anatomy, shocks: &[Shock], hearing: Hearing) -> bool {
+    let place = |j: usize| shocks[j].offset;
+    let hidden_before_drop = match hearing {
+        Hearing::Clear => false,
+        Hearing::Partly { first_hidden } => (first_hidden as f64) < place(names.drop),
+        Hearing::NeverAlone => true,
+    };
+    let span = place(names.drop) - place(names.unlocking);
+    let as_it_belongs = names.impulse.is_some_and(|j| {
+        let share = (place(j) - place(names.unlocking)) / span;
+        (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&share)
+    });
+    !hidden_before_drop || as_it_belongs
+}
