@@ -19,6 +19,7 @@ mod matching;
 mod multiples;
 mod neighbours;
 mod onset;
+mod partition;
 mod phase_fit;
 mod place;
 #[cfg(test)]
@@ -34,10 +35,12 @@ mod search;
 mod settings;
 mod shape;
 mod shocks;
+mod side_shocks;
 mod stretch;
 mod track;
 mod tracks;
 mod trains;
+mod unmix;
 mod voice;
 mod warning;
 

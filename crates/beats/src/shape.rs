@@ -138,6 +138,15 @@ impl Template {
         Self { amplitude, spread }
     }
 
+    /// Takes away what lies outside the mask.
+    pub(crate) fn keep(&mut self, mask: &[bool]) {
+        for (a, own) in self.amplitude.iter_mut().zip(mask) {
+            if !own {
+                *a = 0.0;
+            }
+        }
+    }
+
     /// Steps that the beat would last at its highest amplitude: sum over peak.
     pub(crate) fn width(&self) -> f64 {
         let sum: f32 = self.amplitude.iter().map(|a| a.max(0.0)).sum();

@@ -68,6 +68,22 @@ pub(crate) fn find(voice: &Voice, rate_hz: f64) -> Vec<Shock> {
     // A rise is the sum of two medians' differences over four places each.
     let noise = 2.8 * 1.25 * voice.noise / count.sqrt();
     let least = (LEAST_RISE_SHARE * steepest).max(LEAST_RISE_SD * noise);
+    frames_around(&peaks(&rises, least, rate_hz), rate_hz)
+        .into_iter()
+        .map(|(k, frame)| Shock {
+            offset: k as f64 - voice.frame.before as f64,
+            rise: rises[k],
+            frame,
+            templates: [Template::of(&[], frame), Template::of(&[], frame)],
+            lags: vec![None; voice.beats.len()],
+            onset: [0.0; 2],
+        })
+        .collect()
+}
+
+/// The highest places of a series of rises, in order of time: at least `least` high, and neither
+/// too near to one another nor the tail of another.
+pub(crate) fn peaks(rises: &[f32], least: f32, rate_hz: f64) -> Vec<usize> {
     let apart = ((APART_S * rate_hz) as usize).max(2);
     let mut peaks: Vec<usize> = (1..rises.len().saturating_sub(1))
         .filter(|&k| rises[k] >= least && rises[k] >= rises[k - 1] && rises[k] > rises[k + 1])
@@ -91,22 +107,19 @@ pub(crate) fn find(voice: &Voice, rate_hz: f64) -> Vec<Shock> {
             separate.push(k);
         }
     }
-    let kept = separate;
+    separate
+}
+
+/// What is looked at around each of these places: up to shortly before the next.
+pub(crate) fn frames_around(places: &[usize], rate_hz: f64) -> Vec<(usize, Frame)> {
     let before = (BEFORE_S * rate_hz) as usize;
-    kept.iter()
+    let longest = (AFTER_S * rate_hz) as usize;
+    places
+        .iter()
         .enumerate()
         .map(|(i, &k)| {
-            let longest = (AFTER_S * rate_hz) as usize;
-            let after = kept.get(i + 1).map_or(longest, |n| (n - k).saturating_sub(before / 2));
-            let frame = Frame { before, after: after.clamp(3, longest.max(3)) };
-            Shock {
-                offset: k as f64 - voice.frame.before as f64,
-                rise: rises[k],
-                frame,
-                templates: [Template::of(&[], frame), Template::of(&[], frame)],
-                lags: vec![None; voice.beats.len()],
-                onset: [0.0; 2],
-            }
+            let after = places.get(i + 1).map_or(longest, |n| (n - k).saturating_sub(before / 2));
+            (k, Frame { before, after: after.clamp(3, longest.max(3)) })
         })
         .collect()
 }
@@ -116,12 +129,21 @@ fn rises(voice: &Voice) -> Vec<f32> {
     let len = voice.frame.len();
     let mut sum = vec![0.0f32; len];
     for t in &voice.templates {
-        for k in 3..len.saturating_sub(1) {
-            let a = &t.amplitude;
-            sum[k] += (0.5 * (a[k + 1] + a[k] - a[k - 2] - a[k - 3])).max(0.0);
+        for (s, r) in sum.iter_mut().zip(rises_of(t)) {
+            *s += r;
         }
     }
     sum
+}
+
+/// How steeply one averaged beat rises.
+pub(crate) fn rises_of(template: &Template) -> Vec<f32> {
+    let a = &template.amplitude;
+    let mut rises = vec![0.0f32; a.len()];
+    for k in 3..a.len().saturating_sub(1) {
+        rises[k] = (0.5 * (a[k + 1] + a[k] - a[k - 2] - a[k - 3])).max(0.0);
+    }
+    rises
 }
 
 /// Times the shock in every heard beat: pictures put in place by the shock's own lag, then lags

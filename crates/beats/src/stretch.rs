@@ -12,6 +12,7 @@ use crate::settings::Settings;
 use crate::shape::{Frame, Template};
 use crate::shocks::{self, Shock};
 use crate::trains::Train;
+use crate::unmix;
 use crate::voice::{Voice, power_of_others, settle_together};
 use signal::CombPeak;
 
@@ -44,6 +45,8 @@ pub(crate) struct Heard {
     pub(crate) blended: bool,
     /// How far the period may be off on that account, relative.
     pub(crate) period_doubt_relative: f64,
+    /// Whether it was parted from another balance by what their shocks do not share.
+    pub(crate) parted: bool,
 }
 
 /// One beat of [`Heard`].
@@ -162,7 +165,8 @@ fn through(
     settings: &Settings,
 ) -> Vec<Heard> {
     let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
-    let mut trains = search::trains(&envelope, repetitions, settings);
+    let found = search::trains(&envelope, repetitions, settings);
+    let mut trains = unmix::apart(found, &envelope, settings);
     // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
     // left out and the rest heard again.
     loop {
@@ -217,7 +221,7 @@ fn believed(heard: &[Option<Heard>]) -> Vec<bool> {
             .zip(&believed)
             .filter(|(_, b)| **b)
             .filter_map(|(h, _)| h.as_ref())
-            .all(|louder| is_another(louder, this));
+            .all(|louder| (louder.parted && this.parted) || is_another(louder, this));
     }
     believed
 }
@@ -318,6 +322,7 @@ fn describe(
         pictures,
         strength: train.strength,
         shocks: shocks.len(),
+        parted: train.own.is_some(),
         scatter_s: scatter / rate,
         beats,
     })

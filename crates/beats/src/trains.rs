@@ -41,6 +41,9 @@ pub(crate) struct Train {
     pub(crate) significance: f64,
     /// How high onsets stand at its beats, tick and tock together, amplitude.
     pub(crate) strength: f64,
+    /// Where, around the strongest shock of tick and of tock, nothing but its own is heard (start
+    /// and end, seconds); `None` where no other balance keeps in step with it.
+    pub(crate) own: Option<[Vec<(f64, f64)>; 2]>,
 }
 
 impl Train {
@@ -266,6 +269,7 @@ impl Pair {
             shocks_s: self.shocks_s,
             significance: self.members.iter().map(|l| l.significance).fold(0.0, f64::max),
             strength: weight / count,
+            own: None,
         }
     }
 }

@@ -49,6 +49,8 @@ pub(crate) struct Voice {
     /// The part of the picture that is taken to be this balance's own. Farther out it may hold
     /// another that keeps in step.
     pub(crate) own: (usize, usize),
+    /// Which places of tick and tock are its own where another balance keeps in step.
+    mask: Option<[Vec<bool>; 2]>,
     /// Tick and tock.
     pub(crate) templates: [Template; 2],
     /// All beats of the stretch in order of time.
@@ -76,6 +78,7 @@ impl Voice {
             core: (from, to),
             // Where the search found few of its shocks, the others come before the strongest.
             own: if train.shocks_s.len() >= ALL_SHOCKS { (from, to) } else { (0, to) },
+            mask: train.own.as_ref().map(|own| own.each_ref().map(|w| mask_of(w, frame, rate))),
             templates: [Template::of(&[], frame), Template::of(&[], frame)],
             beats: Vec::new(),
             noise: envelope.floor.sqrt(),
@@ -145,11 +148,20 @@ impl Voice {
                 .map(|(_, g)| g)
                 .collect();
             self.templates[side] = Template::of(&of_side, self.frame);
+            if let Some(mask) = &self.mask {
+                self.templates[side].keep(&mask[side]);
+            }
         }
         self.noise = self.quiet_spread();
         let (from, to) = self.core;
-        let weights: Vec<Vec<f32>> =
+        let mut weights: Vec<Vec<f32>> =
             self.templates.iter().map(|t| weights_of(&t.amplitude[from..to], self.noise)).collect();
+        for (weights, mask) in weights.iter_mut().zip(self.mask.iter().flatten()) {
+            for (w, _) in weights.iter_mut().zip(&mask[from..to]).filter(|(_, own)| !**own) {
+                // No weight at all would leave nothing to divide by.
+                *w = f32::MIN_POSITIVE;
+            }
+        }
         for (beat, seen) in self.beats.iter_mut().zip(&glimpses) {
             let side = usize::from(beat.is_tock);
             let template = &self.templates[side].amplitude[from..to];
@@ -215,6 +227,16 @@ impl Voice {
         let power = f64::from(peak) * f64::from(peak);
         10.0 * (power / f64::from(floor).max(1e-30)).max(1e-3).log10()
     }
+}
+
+/// Whether each place of a frame lies in one of the windows (seconds around the beat's instant).
+fn mask_of(windows: &[(f64, f64)], frame: Frame, rate_hz: f64) -> Vec<bool> {
+    (0..frame.len())
+        .map(|k| {
+            let at_s = (k as f64 - frame.before as f64) / rate_hz;
+            windows.iter().any(|(from, to)| (*from..*to).contains(&at_s))
+        })
+        .collect()
 }
 
 /// Weight of every place of a template: the noise there, and the loudness that varies.
