@@ -7,8 +7,8 @@ use crate::anatomy::Anatomy;
 use crate::shocks::Shock;
 use crate::voice::Voice;
 
-/// A shock is heard by itself where it is timed, clear of others, in this share of the ticks and
-/// of the tocks ...
+/// A shock is heard by itself where no other balance is loud in this share of the ticks and of the
+/// tocks ...
 const LEAST_SHARE: f64 = 0.25;
 /// ... and in this many of each.
 const LEAST_BEATS: usize = 5;
@@ -31,9 +31,10 @@ pub(crate) enum Hearing {
     NeverAlone,
 }
 
-/// Leaves only the shocks that are heard by themselves, if there are any.
-pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice) -> Hearing {
-    let clear: Vec<bool> = shocks.iter().map(|s| is_clear(s, voice)).collect();
+/// Leaves only the shocks that are heard by themselves, if there are any. `others` is the power
+/// that other balances put into the envelope.
+pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice, others: &[f32]) -> Hearing {
+    let clear: Vec<bool> = shocks.iter().map(|s| is_clear(s, voice, others)).collect();
     if !clear.contains(&true) {
         return Hearing::NeverAlone;
     }
@@ -43,14 +44,16 @@ pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice) -> Hearing {
     hidden.map_or(Hearing::Clear, |first_hidden| Hearing::Partly { first_hidden })
 }
 
-fn is_clear(shock: &Shock, voice: &Voice) -> bool {
+fn is_clear(shock: &Shock, voice: &Voice, others: &[f32]) -> bool {
     (0..2).all(|side| {
-        let heard = voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side);
-        let heard = heard.filter(|(b, _)| b.whole.is_some());
-        let (all, timed) = heard.fold((0usize, 0usize), |(all, timed), (_, lag)| {
-            (all + 1, timed + usize::from(lag.is_some()))
-        });
-        timed >= LEAST_BEATS && timed as f64 >= LEAST_SHARE * all as f64
+        let (mut heard, mut alone) = (0usize, 0usize);
+        for (beat, lag) in voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side) {
+            let Some(whole) = beat.whole else { continue };
+            heard += 1;
+            let at = beat.expected + shock.offset + lag.map_or(whole.lag, |l| l.lag);
+            alone += usize::from(shock.is_alone(side, at, others));
+        }
+        alone >= LEAST_BEATS && alone as f64 >= LEAST_SHARE * heard as f64
     })
 }
 

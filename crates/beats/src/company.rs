@@ -20,6 +20,10 @@ const MUCH_FAINTER_DB: f64 = 6.0;
 const LEAST_OF_RUN: f64 = 0.8;
 /// ... or, where it comes through much fainter, by this.
 const CROSSED_OVER_S: f64 = 3e-3;
+/// A balance of another beat is believed where this share of its beats stands clear: what two of
+/// one beat leave behind where they meet looks like one of half the beat, but a poor one. Beats
+/// that last 20 ms hide a third of another's at most.
+const LEAST_OF_OTHER_BEAT: f64 = 0.55;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
 /// A balance in step with a louder one is believed only with this share of its loudness ...
@@ -43,7 +47,7 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
         return false;
     }
     if (ratio - 1.0).abs() > 0.02 {
-        return true;
+        return share_used(fainter) > LEAST_OF_OTHER_BEAT;
     }
     let sd = louder.period_sd_relative().hypot(fainter.period_sd_relative());
     let slip = (ratio - 1.0).abs();
@@ -75,6 +79,12 @@ pub(crate) fn same_source(a: &Heard, b: &Heard) -> bool {
     let Some(middle) = a.beats.get(a.beats.len() / 2) else { return false };
     let reach = LONGEST_GROUP_SHARE * a.period_s;
     b.beats.iter().any(|x| (x.time_s - middle.time_s).abs() < reach)
+}
+
+/// Share of the beats between the first and the last that enter the fit.
+fn share_used(h: &Heard) -> f64 {
+    let all = 2.0 * (h.running_s.1 - h.running_s.0) / h.period_s + 1.0;
+    h.beats.iter().filter(|b| b.used).count() as f64 / all
 }
 
 /// Correlation of the residuals of each beat of `b` with those of the beat of `a` before it, and

@@ -54,6 +54,18 @@ impl Sound<'_> {
     }
 }
 
+impl Sound<'_> {
+    /// Whether a shock has enough beats on one side with no other balance around its beginning.
+    pub(crate) fn is_ever_alone(&self, voice: &Voice, shock: &Shock, side: usize) -> bool {
+        let beats = voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side);
+        let heard = beats.filter_map(|(b, l)| {
+            let lag = l.map_or(b.whole?.lag, |l| l.lag);
+            Some(b.expected + shock.offset + lag)
+        });
+        self.others.is_empty() || heard.filter(|at| self.is_alone(*at)).count() >= LEAST_ALONE
+    }
+}
+
 /// A beginning with how far it may be off.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Onset {

@@ -151,6 +151,7 @@ impl Pretend {
             scatter_s: self.jitter_s,
             width_s: 2e-3,
             blended: false,
+            parted: false,
             period_doubt_relative: 0.0,
             beats,
         })

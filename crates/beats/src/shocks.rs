@@ -47,6 +47,16 @@ impl Shock {
         self.lags[m].map(|found| self.offset + self.onset[side] + found.lag)
     }
 
+    /// Whether no other balance is loud beside it with its steepest rise at step `at`.
+    pub(crate) fn is_alone(&self, side: usize, at: f64, others: &[f32]) -> bool {
+        let own = self.templates[side].peak();
+        let from = (at as i64 - self.frame.before as i64).max(0) as usize;
+        let to = (from + self.frame.len()).min(others.len());
+        others
+            .get(from..to)
+            .is_none_or(|under| under.iter().all(|o| *o <= BESIDE_SHARE * own * own))
+    }
+
     /// Share of the heard beats in which it is timed.
     pub(crate) fn share_timed(&self, voice: &Voice) -> f64 {
         let heard = voice.beats.iter().filter(|b| b.whole.is_some()).count();

@@ -1,8 +1,8 @@
 //! What is heard in one stretch of sound: from samples to the beats of every balance.
 
 use crate::anatomy::{self, Anatomy};
-use crate::beside::{self, Hearing};
 use crate::beat_times::{TimedBeat, combine};
+use crate::beside::{self, Hearing};
 use crate::blend;
 use crate::company::{is_another, same_source};
 use crate::ear::{Envelope, prepared};
@@ -106,6 +106,9 @@ const BLEND_SD_S: f64 = 3e-3;
 /// impulse comes a quarter of the lift after unlocking, and its place differs between the pallets
 /// by some parts in a hundred of the lift, of which the balance passes a degree in about 20 µs.
 const NAMELESS_SD_S: f64 = 0.08e-3;
+/// A shock that always begins in the sound of another balance: how far its beginning may be off,
+/// steps. (Measured on simulated pairs that keep in step.)
+const UNDER_ANOTHER: f64 = 1.0;
 /// A shock takes part in timing the beats where it is timed in this share of them.
 const LEAST_TIMED: f64 = 0.6;
 /// A long beat must show this many blows ...
@@ -248,7 +251,7 @@ fn describe(
     for shock in &mut shocks {
         shocks::time(shock, voice, envelope, others, true);
     }
-    let company = others.map(|_| beside::part(&mut shocks, voice));
+    let company = others.map(|o| beside::part(&mut shocks, voice, o));
     if company == Some(Hearing::NeverAlone) {
         for shock in &mut shocks {
             shocks::time(shock, voice, envelope, others, false);
@@ -330,14 +333,15 @@ fn describe(
 
 /// Puts the beginning of a shock in place and says how far it may be off, steps.
 fn begin(shock: &mut Shock, voice: &Voice, sound: &Sound<'_>, side: usize) -> f64 {
-    match onset::find(sound, voice, shock, side) {
+    let doubt = match onset::find(sound, voice, shock, side) {
         Some(found) => {
             shock.onset[side] = found.at;
             0.25 * found.rise + 0.1
         }
         // The envelope's own rise must do; it may be off by a good part of its length.
         None => 1.5,
-    }
+    };
+    if sound.is_ever_alone(voice, shock, side) { doubt } else { doubt.hypot(UNDER_ANOTHER) }
 }
 
 fn heard_beat(beat: &TimedBeat, used: bool, residual: f64, rate: f64) -> HeardBeat {

@@ -65,9 +65,9 @@ fn in_two(train: &Train, envelope: &Envelope, settings: &Settings) -> Option<[Tr
     let [voice] = &voices;
     let spans = spans(voice.period, settings);
     let sides = [0, 1].map(|side| side_shocks::of(voice, side, envelope));
-    let best = sides.each_ref().map(|shocks| {
-        partitions(shocks, |group| is_plausible(group, spans)).into_iter().next()
-    });
+    let best = sides
+        .each_ref()
+        .map(|shocks| partitions(shocks, |group| is_plausible(group, spans)).into_iter().next());
     let [Some(tick), Some(tock)] = best else { return None };
     if tick.gain + tock.gain < LEAST_GAIN || tick.gain.min(tock.gain) < LEAST_GAIN_OF_SIDE {
         return None;
@@ -163,8 +163,7 @@ impl Pairing {
                         (off(nearest) < reach).then_some((j, nearest))
                     })
                     .collect();
-                let rises: f32 =
-                    shared.iter().map(|&(j, k)| tick[j].rise.min(tock[k].rise)).sum();
+                let rises: f32 = shared.iter().map(|&(j, k)| tick[j].rise.min(tock[k].rise)).sum();
                 let all: f32 = tick.iter().chain(tock).map(|s| s.rise).sum();
                 // Among equals the one that is nearer to being in beat.
                 let worth = f64::from(2.0 * rises / all) - 0.3 * offset.abs() / farthest;
