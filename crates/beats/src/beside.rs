@@ -67,10 +67,15 @@ pub(crate) fn is_sure(names: &Anatomy, shocks: &[Shock], hearing: Hearing) -> bo
         Hearing::Partly { first_hidden } => (first_hidden as f64) < place(names.drop),
         Hearing::NeverAlone => true,
     };
+    !hidden_before_drop || as_it_belongs(names, shocks)
+}
+
+/// Whether there is an impulse between unlocking and drop, where an impulse belongs.
+pub(crate) fn as_it_belongs(names: &Anatomy, shocks: &[Shock]) -> bool {
+    let place = |j: usize| shocks[j].offset;
     let span = place(names.drop) - place(names.unlocking);
-    let as_it_belongs = names.impulse.is_some_and(|j| {
+    names.impulse.is_some_and(|j| {
         let share = (place(j) - place(names.unlocking)) / span;
         (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&share)
-    });
-    !hidden_before_drop || as_it_belongs
+    })
 }

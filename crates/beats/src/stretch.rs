@@ -259,7 +259,9 @@ fn describe(
     }
     // Where another balance is known, its beats are taken away, and what stays of them would be
     // taken for a third.
-    let (doubt_of_period, blended) = if others.is_some() {
+    let (doubt_of_period, blended) = if let Some(doubt) = train.mixed_up_to {
+        (doubt, true)
+    } else if others.is_some() {
         (0.0, false)
     } else {
         let doubt = blend::period_doubt(voice, &shocks);
@@ -270,7 +272,8 @@ fn describe(
     // under another's.
     let mixed_up = blended || company == Some(Hearing::NeverAlone);
     let anatomy = anatomy::name(&shocks, voice.period, lift_deg)
-        .filter(|a| !mixed_up && company.is_none_or(|c| beside::is_sure(a, &shocks, c)));
+        .filter(|a| !mixed_up && company.is_none_or(|c| beside::is_sure(a, &shocks, c)))
+        .filter(|a| train.own.is_none() || beside::as_it_belongs(a, &shocks));
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
         for (doubt, j) in doubt.iter_mut().zip([a.unlocking, a.drop]) {

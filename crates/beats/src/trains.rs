@@ -44,6 +44,8 @@ pub(crate) struct Train {
     /// Where, around the strongest shock of tick and of tock, nothing but its own is heard (start
     /// and end, seconds); `None` where no other balance keeps in step with it.
     pub(crate) own: Option<[Vec<(f64, f64)>; 2]>,
+    /// Where it surely holds the shocks of two balances: how far (relative) their periods differ.
+    pub(crate) mixed_up_to: Option<f64>,
 }
 
 impl Train {
@@ -270,6 +272,7 @@ impl Pair {
             significance: self.members.iter().map(|l| l.significance).fold(0.0, f64::max),
             strength: weight / count,
             own: None,
+            mixed_up_to: None,
         }
     }
 }

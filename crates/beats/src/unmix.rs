@@ -8,7 +8,7 @@ use crate::ear::Envelope;
 use crate::partition::{Partition, partitions};
 use crate::settings::Settings;
 use crate::side_shocks::{self, SideShock};
-use crate::trains::{LONGEST_GROUP_SHARE, Train};
+use crate::trains::{LONGEST_GROUP_SHARE, Train, same_train};
 use crate::voice::{Voice, settle_together};
 
 /// Trains whose beats slip by less than this over the stretch keep in step, seconds.
@@ -18,6 +18,14 @@ const IN_STEP_S: f64 = 1.5e-3;
 const LEAST_GAIN: f64 = 15.0;
 /// ... and of each side alone this much.
 const LEAST_GAIN_OF_SIDE: f64 = 0.0;
+/// The next best way to part them must be this much worse.
+const LEAST_LEAD: f64 = 6.0;
+/// What drifts apart by more than this over the stretch is told apart without help, seconds.
+const LEFT_ALONE_S: f64 = 0.75e-3;
+/// A shock that stands for a balance by itself is at least so high against the steepest.
+const LEAST_ALONE_SHARE: f32 = 0.15;
+/// From impulse to drop it is at least this share of the way from unlocking.
+const IMPULSE_TO_DROP: f64 = 0.55;
 /// Amplitudes that a balance may have, degrees.
 const POSSIBLE_DEG: (f64, f64) = (120.0, 360.0);
 /// The same shock of tick and of tock lies at the same place to this, seconds.
@@ -32,23 +40,31 @@ const LEAD_S: f64 = 0.6e-3;
 const BEFORE_NEXT_S: f64 = 0.4e-3;
 const TAIL_S: f64 = 3e-3;
 
-/// Parts whatever balances keep in step among the trains of a stretch.
+/// Parts whatever balances keep in step among the trains of a stretch. A train that surely holds
+/// two balances which cannot be parted is marked as mixed.
 pub(crate) fn apart(trains: Vec<Train>, envelope: &Envelope, settings: &Settings) -> Vec<Train> {
     let duration_s = envelope.power.len() as f64 / envelope.rate_hz;
     let mut left = trains;
-    let mut parted = Vec::new();
-    while !left.is_empty() {
-        let (together, others): (Vec<Train>, Vec<Train>) = {
-            let reference = left[0].clone();
-            left.into_iter().partition(|t| in_step(&reference, t, duration_s))
-        };
+    let mut found: Vec<Train> = Vec::new();
+    while let Some(reference) = left.first().cloned() {
+        let (mut together, others): (Vec<Train>, Vec<Train>) =
+            left.into_iter().partition(|t| in_step(&reference, t, duration_s));
         left = others;
-        match in_two(&together[0], envelope, settings) {
-            Some(two) => parted.extend(two),
-            None => parted.extend(together),
+        match look_closer(&reference, together.len() > 1, envelope, settings) {
+            Seen::Whole => found.append(&mut together),
+            Seen::Two(two) => {
+                let of_these = |t: &Train| two.iter().any(|p| same_train(p, t, duration_s));
+                found.retain(|f| !of_these(f));
+                left.retain(|l| !of_these(l));
+                found.extend(*two);
+            }
+            Seen::Mixed { drift_apart } => found.extend(together.into_iter().map(|mut t| {
+                t.mixed_up_to = Some(drift_apart / duration_s);
+                t
+            })),
         }
     }
-    parted
+    found
 }
 
 fn in_step(a: &Train, b: &Train, duration_s: f64) -> bool {
@@ -58,22 +74,50 @@ fn in_step(a: &Train, b: &Train, duration_s: f64) -> bool {
         && lag.min(half - lag) < LONGEST_GROUP_SHARE * a.period_s + 3e-3
 }
 
-/// Two trains in place of one, where its surroundings are those of two balances.
-fn in_two(train: &Train, envelope: &Envelope, settings: &Settings) -> Option<[Train; 2]> {
+/// What the surroundings of a train are.
+enum Seen {
+    /// One balance, as far as can be told.
+    Whole,
+    /// Two, parted.
+    Two(Box<[Train; 2]>),
+    /// Two, not parted, that drift apart by so many seconds over the stretch.
+    Mixed { drift_apart: f64 },
+}
+
+fn look_closer(train: &Train, in_company: bool, envelope: &Envelope, settings: &Settings) -> Seen {
     let mut voices = [Voice::new(train, envelope)];
     settle_together(&mut voices, envelope);
     let [voice] = &voices;
     let spans = spans(voice.period, settings);
     let sides = [0, 1].map(|side| side_shocks::of(voice, side, envelope));
-    let best = sides
-        .each_ref()
-        .map(|shocks| partitions(shocks, |group| is_plausible(group, spans)).into_iter().next());
-    let [Some(tick), Some(tock)] = best else { return None };
+    let ways = sides.each_ref().map(|shocks| partitions(shocks, |g| is_possible(g, shocks)));
+    let [Some(tick), Some(tock)] = ways.each_ref().map(|w| w.first()) else { return Seen::Whole };
     if tick.gain + tock.gain < LEAST_GAIN || tick.gain.min(tock.gain) < LEAST_GAIN_OF_SIDE {
-        return None;
+        return Seen::Whole;
     }
-    let ticks = groups(&sides[0], &tick);
-    let tocks = groups(&sides[1], &tock);
+    let ticks = groups(&sides[0], tick);
+    let tocks = groups(&sides[1], tock);
+    let drift_apart = (drift_of(&ticks[0]).0 - drift_of(&ticks[1]).0).abs() / envelope.rate_hz;
+    if in_company && drift_apart > LEFT_ALONE_S {
+        return Seen::Whole;
+    }
+    let is_clear =
+        |ways: &[Partition]| ways.get(1).is_none_or(|w| w.gain < ways[0].gain - LEAST_LEAD);
+    let all_balances = ticks.iter().chain(&tocks).all(|g| is_balance(g, spans));
+    let parted = (all_balances && ways.iter().all(|w| is_clear(w)))
+        .then(|| in_two(voice, train, &ticks, &tocks, envelope))
+        .flatten();
+    parted.map_or(Seen::Mixed { drift_apart }, |two| Seen::Two(Box::new(two)))
+}
+
+/// Puts groups of ticks and groups of tocks together to two balances, if they go together.
+fn in_two(
+    voice: &Voice,
+    train: &Train,
+    ticks: &[Vec<SideShock>; 2],
+    tocks: &[Vec<SideShock>; 2],
+    envelope: &Envelope,
+) -> Option<[Train; 2]> {
     let straight = [(0, 0), (1, 1)];
     let crosswise = [(0, 1), (1, 0)];
     let worth = |pairs: [(usize, usize); 2]| -> f64 {
@@ -94,6 +138,9 @@ fn in_two(train: &Train, envelope: &Envelope, settings: &Settings) -> Option<[Tr
         let other = pairs[1 - k];
         let foreign = [&ticks[other.0], &tocks[other.1]];
         let pairing = Pairing::of(&ticks[a], &tocks[b], envelope.rate_hz).1?;
+        if pairing.shared.len() < 2 {
+            return None;
+        }
         two.push(pairing.into_train(voice, train, [&ticks[a], &tocks[b]], foreign, envelope));
     }
     two.try_into().ok()
@@ -108,13 +155,27 @@ fn spans(period: f64, settings: &Settings) -> (f64, f64) {
     (span(POSSIBLE_DEG.1), span(POSSIBLE_DEG.0))
 }
 
-/// Whether shocks may be those of one balance: some two lie as unlocking and drop may, and all
-/// within little more than the longest beat.
-fn is_plausible(group: &[&SideShock], (least, most): (f64, f64)) -> bool {
+/// Whether this may be all that shows of a balance. A shock that stands alone must be loud and
+/// drift away from all others.
+fn is_possible(group: &[&SideShock], all: &[SideShock]) -> bool {
+    let [one] = group else { return true };
+    let steepest = all.iter().map(|s| s.rise).fold(0.0f32, f32::max);
+    let others = all.iter().filter(|s| s.place != one.place);
+    one.rise > LEAST_ALONE_SHARE * steepest
+        && others.into_iter().all(|s| {
+            let sd = s.drift.1.hypot(one.drift.1);
+            (s.drift.0 - one.drift.0).abs() > TOLD_BY_DRIFT_SD * sd
+        })
+}
+
+/// Whether shocks look like those of one balance: some two lie as unlocking and drop may, or as
+/// impulse and drop, and all within little more than the longest beat.
+fn is_balance(group: &[SideShock], (least, most): (f64, f64)) -> bool {
     let (Some(first), Some(last)) = (group.first(), group.last()) else { return false };
     last.place - first.place < 1.3 * most
         && group.iter().enumerate().any(|(k, a)| {
-            group[k + 1..].iter().any(|b| (least..=most).contains(&(b.place - a.place)))
+            let span = |b: &SideShock| b.place - a.place;
+            group[k + 1..].iter().any(|b| (IMPULSE_TO_DROP * least..=most).contains(&span(b)))
         })
 }
 
@@ -204,6 +265,7 @@ impl Pairing {
                 windows(own[0], foreign[0], tick.place, rate),
                 windows(own[1], foreign[1], tock.place, rate),
             ]),
+            mixed_up_to: None,
         }
     }
 }
