@@ -58,6 +58,10 @@ pub(crate) fn apart(trains: Vec<Train>, envelope: &Envelope, settings: &Settings
                 left.retain(|l| !of_these(l));
                 found.extend(*two);
             }
+            // What does not fit may be the beats of a balance that is known.
+            Seen::Mixed { .. } if !(found.is_empty() && left.is_empty()) => {
+                found.append(&mut together);
+            }
             Seen::Mixed { drift_apart } => found.extend(together.into_iter().map(|mut t| {
                 t.mixed_up_to = Some(drift_apart / duration_s);
                 t
