@@ -1,6 +1,6 @@
 //! Where in the spectrum the beats stand out, and the envelope heard through that.
 
-use signal::{MinimumPhase, ShortTime, Spectrogram, Symmetric, power_envelope, second_difference};
+use signal::{MinimumPhase, ShortTime, Spectrogram, Symmetric, lay_on_noise, second_difference};
 
 /// Frames of the first look last this long at least; the number of samples is a power of two.
 const FRAME_S: f64 = 1.3e-3;
@@ -66,16 +66,31 @@ impl FirstLook {
         if total <= 0.0 {
             return vec![0.0; self.spectra.frames()];
         }
-        let used: Vec<(usize, f32, f32)> = weights
+        // Bands that are not heard have no weight; so all have a place and eight go abreast.
+        let (weights, scales): (Vec<f32>, Vec<f32>) = weights
             .iter()
-            .enumerate()
-            .filter(|(b, w)| **w > 0.0 && self.floor[*b] > 0.0)
-            .map(|(b, w)| (b, w / total, std::f32::consts::LN_2 / self.floor[b]))
-            .collect();
+            .zip(&self.floor)
+            .map(|(w, floor)| {
+                let used = *w > 0.0 && *floor > 0.0;
+                if used { (w / total, std::f32::consts::LN_2 / floor) } else { (0.0, 0.0) }
+            })
+            .unzip();
         (0..self.spectra.frames())
             .map(|f| {
                 let frame = self.spectra.frame(f);
-                used.iter().map(|(b, w, scale)| w * ln_1p_fast(frame[*b] * scale)).sum()
+                let mut sums = [0.0f32; 8];
+                let (frames, last) = frame.as_chunks::<8>();
+                let (many, few) = weights.as_chunks::<8>();
+                let (scales, last_scales) = scales.as_chunks::<8>();
+                for ((power, w), scale) in frames.iter().zip(many).zip(scales) {
+                    for i in 0..8 {
+                        sums[i] += w[i] * ln_1p_fast(power[i] * scale[i]);
+                    }
+                }
+                for ((power, w), scale) in last.iter().zip(few).zip(last_scales) {
+                    sums[0] += w * ln_1p_fast(power * scale);
+                }
+                sums.iter().sum()
             })
             .collect()
     }
@@ -189,10 +204,8 @@ impl Envelope {
     /// Shapes the samples (as recorded) and takes their power.
     pub(crate) fn of(differenced: &[f32], sample_rate_hz: f64, shaping: &Symmetric) -> Self {
         let step = ((sample_rate_hz / ENVELOPE_HZ).round() as usize).max(1);
-        let mut shaped = Vec::new();
-        shaping.apply(differenced, &mut shaped);
         let mut power = Vec::new();
-        power_envelope(&shaped, step, &mut power);
+        shaping.power_envelope(differenced, step, &mut power);
         let mut some: Vec<f32> =
             power.iter().copied().step_by((power.len() / 20_000).max(1)).collect();
         let middle = some.len() / 2;
@@ -235,10 +248,6 @@ impl Envelope {
 pub(crate) fn prepared(samples: &[f32]) -> Vec<f32> {
     let mut differenced = Vec::new();
     second_difference(samples, &mut differenced);
-    let mut state = 0x9e37_79b9u32;
-    for x in &mut differenced {
-        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        *x += ((state >> 8) as f32 / 8_388_608.0 - 1.0) * FLOOR_NOISE;
-    }
+    lay_on_noise(&mut differenced, FLOOR_NOISE);
     differenced
 }

@@ -1,5 +1,7 @@
 //! When a known shape arrives in a stretch of amplitude.
 
+use signal::lagged_sums;
+
 /// Result of matching one template against one stretch.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Match {
@@ -33,19 +35,18 @@ pub(crate) fn best_lag(
     if energy.is_nan() || energy <= 0.0 {
         return None;
     }
+    let mut cross = vec![0.0f32; 2 * reach + 1];
+    let mut own = vec![0.0f32; 2 * reach + 1];
+    lagged_sums(data, &weighted, weights, &mut cross, &mut own);
     // The misfit's part that depends on lag: what the data weigh there, less what is explained.
-    let misfit = |shift: usize| -> (f32, f32) {
-        let part = &data[shift..shift + template.len()];
-        let mut cross = 0.0f32;
-        let mut own = 0.0f32;
-        for ((x, ws), w) in part.iter().zip(&weighted).zip(weights) {
-            cross += x * ws;
-            own += x * x * w;
-        }
-        let gain = (cross / energy).clamp(0.3, 3.0);
-        (own - 2.0 * gain * cross + gain * gain * energy, gain)
-    };
-    let values: Vec<(f32, f32)> = (0..=2 * reach).map(misfit).collect();
+    let values: Vec<(f32, f32)> = cross
+        .iter()
+        .zip(&own)
+        .map(|(cross, own)| {
+            let gain = (cross / energy).clamp(0.3, 3.0);
+            (own - 2.0 * gain * cross + gain * gain * energy, gain)
+        })
+        .collect();
     let best = (0..values.len()).min_by(|&a, &b| values[a].0.total_cmp(&values[b].0))?;
     if best == 0 || best == 2 * reach {
         return None;
@@ -55,8 +56,7 @@ pub(crate) fn best_lag(
     let bend = before - 2.0 * at + after;
     let offset = if bend > 0.0 { (0.5 * (before - after) / bend).clamp(-0.5, 0.5) } else { 0.0 };
     let gain = values[best].1;
-    let cross_free: f32 =
-        data[best..best + template.len()].iter().zip(weights).map(|(x, w)| x * x * w).sum();
+    let cross_free = own[best];
     Some(Match {
         lag: best as f64 - reach as f64 + offset,
         gain,

@@ -235,10 +235,10 @@ fn in_step(loudness: &[f32], rate_hz: f64, frequency_hz: f64) -> Vec<bool> {
     let segments = ((duration_s / (4.0 * period_s)) as usize).clamp(2, 24);
     let bins = (period_s * rate_hz).round().max(8.0) as usize;
     let mut marked = vec![false; loudness.len()];
-    let Some(mut plane) = PhaseTime::fold(loudness, rate_hz, period_s, segments, bins) else {
+    let Some(plane) = PhaseTime::fold(loudness, rate_hz, period_s, segments, bins) else {
         return marked;
     };
-    for line in plane.take_lines(8e-3, 16, 8.0, 1.0 / rate_hz) {
+    for line in plane.lines(8e-3, 16, 8.0, 1.0 / rate_hz) {
         let slowed = period_s / (1.0 - line.drift_s / duration_s);
         let middle = 0.5 * duration_s;
         let at_middle = line.phase_s + ((middle - line.phase_s) / period_s).round() * period_s;

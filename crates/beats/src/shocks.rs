@@ -84,7 +84,7 @@ pub(crate) fn find(voice: &Voice, rate_hz: f64) -> Vec<Shock> {
             offset: k as f64 - voice.frame.before as f64,
             rise: rises[k],
             frame,
-            templates: [Template::of(&[], frame), Template::of(&[], frame)],
+            templates: [Template::flat(frame.len()), Template::flat(frame.len())],
             lags: vec![None; voice.beats.len()],
             onset: [0.0; 2],
         })
@@ -190,11 +190,7 @@ pub(crate) fn time(
                 .filter(|(b, _)| b.side() == side)
                 .filter_map(|(_, p)| p.as_ref().map(|(_, g)| g))
                 .collect();
-            let whole = Template::of(&of_side, wide);
-            shock.templates[side] = Template {
-                amplitude: whole.amplitude[reach..reach + shock.frame.len()].to_vec(),
-                spread: whole.spread[reach..reach + shock.frame.len()].to_vec(),
-            };
+            shock.templates[side] = Template::of(&of_side, reach..reach + shock.frame.len());
         }
         let weights: Vec<Vec<f32>> =
             shock.templates.iter().map(|t| weights_of(&t.amplitude, voice.noise)).collect();

@@ -54,7 +54,7 @@ pub(crate) fn of(voice: &Voice, side: usize, envelope: &Envelope) -> Vec<SideSho
         .iter()
         .map(|b| glimpse(&envelope.power, None, envelope.floor, b.expected, voice.frame))
         .collect();
-    let picture = Template::of(&glimpses.iter().collect::<Vec<_>>(), voice.frame);
+    let picture = Template::of(&glimpses.iter().collect::<Vec<_>>(), 0..voice.frame.len());
     let rises = shocks::rises_of(&picture);
     let steepest = rises.iter().copied().fold(0.0f32, f32::max);
     // As for shocks of tick and tock together, but from one median.
@@ -68,7 +68,7 @@ pub(crate) fn of(voice: &Voice, side: usize, envelope: &Envelope) -> Vec<SideSho
                 offset: k as f64 - voice.frame.before as f64,
                 rise: rises[k],
                 frame,
-                templates: [Template::of(&[], frame), Template::of(&[], frame)],
+                templates: [Template::flat(frame.len()), Template::flat(frame.len())],
                 lags: vec![None; voice.beats.len()],
                 onset: [0.0; 2],
             };

@@ -85,14 +85,13 @@ pub(crate) fn trains_at(
     let duration_s = onsets.len() as f64 / rate_hz;
     let bins = (period_s * rate_hz).round() as usize;
     let segments = ((duration_s / (4.0 * period_s)) as usize).clamp(2, 24);
-    let Some(mut plane) = PhaseTime::fold(onsets, rate_hz, period_s, segments, bins) else {
+    let Some(plane) = PhaseTime::fold(onsets, rate_hz, period_s, segments, bins) else {
         return Vec::new();
     };
-    let untouched = plane.clone();
-    let mut lines = plane.take_lines(6e-3, 28, LEAST_LINE, 0.6e-3);
+    let mut lines = plane.lines(6e-3, 28, LEAST_LINE, 0.6e-3);
     let strongest = lines.iter().map(|l| l.strength).fold(0.0, f64::max);
     lines.retain(|l| l.strength >= LEAST_SHARE * strongest);
-    let mut found = group(&lines, &untouched, period_s, duration_s);
+    let mut found = group(&lines, &plane, period_s, duration_s);
     found.retain_mut(|t| {
         if already.iter().any(|a| same_train(a, t, duration_s)) {
             return false;

@@ -3,7 +3,7 @@
 use crate::ear::Envelope;
 use crate::matching::{Match, best_lag};
 use crate::phase_fit::{Deviation, PhaseFit, fit, middle_of};
-use crate::shape::{Frame, Glimpse, Template, add_power, glimpse};
+use crate::shape::{Frame, Glimpse, Template, add_power, clear_power, glimpse};
 use crate::trains::{LONGEST_GROUP_SHARE, Train};
 
 /// A beat whose best match removes less misfit than this (in noise variances) is not heard:
@@ -79,7 +79,7 @@ impl Voice {
             // Where the search found few of its shocks, the others come before the strongest.
             own: if train.shocks_s.len() >= ALL_SHOCKS { (from, to) } else { (0, to) },
             mask: train.own.as_ref().map(|own| own.each_ref().map(|w| mask_of(w, frame, rate))),
-            templates: [Template::of(&[], frame), Template::of(&[], frame)],
+            templates: [Template::flat(frame.len()), Template::flat(frame.len())],
             beats: Vec::new(),
             noise: envelope.floor.sqrt(),
             scatter: 0.0,
@@ -108,17 +108,22 @@ impl Voice {
 
     /// Power that this balance puts into the envelope, added to `into`.
     pub(crate) fn add_own_power(&self, into: &mut [f32], floor: f32) {
-        for beat in &self.beats {
-            let Some(heard) = beat.whole else { continue };
-            add_power(
-                into,
-                &self.templates[beat.side()],
-                floor,
-                beat.expected + heard.lag,
-                self.frame,
-                self.own,
-            );
+        let powers = [0, 1].map(|side| self.templates[side].power(floor));
+        for (side, at) in self.heard_at() {
+            add_power(into, &powers[side], at, self.frame, self.own);
         }
+    }
+
+    /// Clears the places to which [`Self::add_own_power`] adds.
+    fn clear_own_places(&self, power: &mut [f32]) {
+        for (_, at) in self.heard_at() {
+            clear_power(power, at, self.frame, self.own);
+        }
+    }
+
+    /// Side and place of every beat that is heard, steps.
+    fn heard_at(&self) -> impl Iterator<Item = (usize, f64)> {
+        self.beats.iter().filter_map(|b| Some((b.side(), b.expected + b.whole?.lag)))
     }
 
     /// One round: pictures of all beats where they are now believed to be, templates from them,
@@ -147,7 +152,7 @@ impl Voice {
                 .filter(|(b, _)| b.side() == side && (!heard_before || b.whole.is_some()))
                 .map(|(_, g)| g)
                 .collect();
-            self.templates[side] = Template::of(&of_side, self.frame);
+            self.templates[side] = Template::of(&of_side, 0..self.frame.len());
             if let Some(mask) = &self.mask {
                 self.templates[side].keep(&mask[side]);
             }
@@ -162,17 +167,16 @@ impl Voice {
                 *w = f32::MIN_POSITIVE;
             }
         }
+        let outside = from < reach || to + reach > self.frame.len();
         for (beat, seen) in self.beats.iter_mut().zip(&glimpses) {
-            let side = usize::from(beat.is_tock);
-            let template = &self.templates[side].amplitude[from..to];
-            let now = beat.whole.map_or(0.0, |m| m.lag);
-            let low = from.saturating_sub(reach);
-            let high = (to + reach).min(seen.amplitude.len());
-            if from < reach || to + reach > seen.amplitude.len() {
+            if outside {
                 beat.whole = None;
                 continue;
             }
-            let data = &seen.amplitude[low..high];
+            let side = usize::from(beat.is_tock);
+            let template = &self.templates[side].amplitude[from..to];
+            let now = beat.whole.map_or(0.0, |m| m.lag);
+            let data = &seen.amplitude[from - reach..to + reach];
             let found = if seen.others.is_empty() {
                 best_lag(template, &weights[side], data, reach)
             } else {
@@ -259,15 +263,24 @@ pub(crate) fn settle_together(voices: &mut [Voice], envelope: &Envelope) {
     let (wide_s, narrow_s) = if voices.len() > 1 { (1.0e-3, 0.6e-3) } else { (1.6e-3, 0.8e-3) };
     let wide = ((wide_s * envelope.rate_hz) as usize).max(3);
     let narrow = ((narrow_s * envelope.rate_hz) as usize).max(3);
-    for round in 0..4 {
+    let rounds = if voices.len() > 1 { 4 } else { 3 };
+    let mut power = vec![0.0f32; if voices.len() > 1 { envelope.power.len() } else { 0 }];
+    for round in 0..rounds {
         for k in 0..voices.len() {
-            let others = power_of_others(voices, k, envelope);
+            add_others(voices, k, envelope, &mut power);
+            let others = (voices.len() > 1).then_some(power.as_slice());
             let reach = if round < 2 { wide } else { narrow };
-            let _ = voices[k].settle(envelope, others.as_deref(), reach);
+            let _ = voices[k].settle(envelope, others, reach);
+            for (_, other) in voices.iter().enumerate().filter(|(j, _)| *j != k) {
+                other.clear_own_places(&mut power);
+            }
         }
-        if voices.len() == 1 && round == 2 {
-            break;
-        }
+    }
+}
+
+fn add_others(voices: &[Voice], but: usize, envelope: &Envelope, power: &mut [f32]) {
+    for (_, other) in voices.iter().enumerate().filter(|(j, _)| *j != but) {
+        other.add_own_power(power, envelope.floor);
     }
 }
 
@@ -281,10 +294,6 @@ pub(crate) fn power_of_others(
         return None;
     }
     let mut power = vec![0.0f32; envelope.power.len()];
-    for (j, other) in voices.iter().enumerate() {
-        if j != but {
-            other.add_own_power(&mut power, envelope.floor);
-        }
-    }
+    add_others(voices, but, envelope, &mut power);
     Some(power)
 }

@@ -5,6 +5,8 @@
 
 mod comb;
 mod envelope;
+mod lagged;
+mod line_plane;
 mod minimum_phase;
 mod phase_lines;
 mod shaping;
@@ -12,9 +14,10 @@ mod short_time;
 
 pub use comb::{CombPeak, CombSpectrum};
 pub use envelope::power_envelope;
+pub use lagged::lagged_sums;
 pub use minimum_phase::MinimumPhase;
 pub use phase_lines::{PhaseLine, PhaseTime};
-pub use shaping::{Symmetric, second_difference};
+pub use shaping::{Symmetric, lay_on_noise, second_difference};
 pub use short_time::{ShortTime, Spectrogram};
 
 pub mod filter;

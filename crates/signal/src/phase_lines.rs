@@ -4,6 +4,15 @@
 //! with that period as a line: its place is the phase, its slope the small difference of period.
 //! Lines are picked strongest first, each one removed before the next is looked for.
 
+use crate::line_plane::LinePlane;
+use crate::robust::ranked;
+
+/// Phases are counted in this fraction of a bin.
+const BIN_BITS: u32 = 40;
+const BIN: f64 = (1u64 << BIN_BITS) as f64;
+/// So that a phase fits 64 bits with room to add to it.
+const MOST_BINS: usize = 1 << 20;
+
 /// A folded series: mean value per stretch of time and bin of phase.
 #[derive(Debug, Clone)]
 pub struct PhaseTime {
@@ -30,8 +39,9 @@ pub struct PhaseLine {
 
 impl PhaseTime {
     /// Folds `series` (evenly sampled at `rate_hz`) at `period_s` into `segments` stretches of
-    /// equal length and `bins` of phase. Values that are not finite count as not known. `None` where there is less than one period a stretch.
-    /// O(n).
+    /// equal length and `bins` (8 to a million) of phase. Values that are not finite count as not
+    /// known. `None` where there is less than one period a stretch, or no more than one value
+    /// a period. O(n).
     #[must_use]
     pub fn fold(
         series: &[f32],
@@ -44,37 +54,39 @@ impl PhaseTime {
         if segments == 0 || bins < 8 || duration_s < period_s * segments as f64 {
             return None;
         }
-        let mut sums = vec![0.0f32; segments * bins];
-        let mut counts = vec![0.0f32; segments * bins];
+        // Sum and number of the values in every cell.
+        let mut cells = vec![[0.0f32; 2]; segments * bins];
+        // Phase in fractions of a bin. Whole numbers add up without waiting for each other, and
+        // their rounding stays below 1e-6 of a bin over a million values.
         let per_bin = bins as f64 / (period_s * rate_hz);
+        if bins >= MOST_BINS || per_bin >= bins as f64 {
+            return None;
+        }
+        let (step, turn) = ((per_bin * BIN).round() as u64, (bins as u64) << BIN_BITS);
         let per_segment = series.len().div_ceil(segments);
         for (s, stretch) in series.chunks(per_segment).enumerate() {
-            let mut phase = ((s * per_segment) as f64 * per_bin) % bins as f64;
-            let row = &mut sums[s * bins..(s + 1) * bins];
-            let count = &mut counts[s * bins..(s + 1) * bins];
+            let first = ((s * per_segment) as f64 * per_bin) % bins as f64;
+            let mut phase = ((first * BIN) as u64).min(turn - 1);
+            let row = &mut cells[s * bins..(s + 1) * bins];
             for x in stretch {
+                let [sum, count] = &mut row[(phase >> BIN_BITS) as usize];
                 if x.is_finite() {
-                    let at = (phase as usize).min(bins - 1);
-                    row[at] += x;
-                    count[at] += 1.0;
+                    *sum += x;
+                    *count += 1.0;
                 }
-                phase += per_bin;
-                if phase >= bins as f64 {
-                    phase -= bins as f64;
+                phase += step;
+                if phase >= turn {
+                    phase -= turn;
                 }
             }
         }
-        for (row, count) in sums.chunks_mut(bins).zip(counts.chunks(bins)) {
-            for (x, n) in row.iter_mut().zip(count) {
-                *x = if *n > 0.0 { *x / n } else { f32::NAN };
-            }
-        }
-        let mut sorted: Vec<f32> = sums.iter().copied().filter(|x| x.is_finite()).collect();
-        let median = middle(&mut sorted);
-        for x in &mut sorted {
-            *x = (*x - median).abs();
-        }
-        let sd = (1.4826 * middle(&mut sorted)).max(f32::MIN_POSITIVE);
+        let mut sums: Vec<f32> =
+            cells.iter().map(|[sum, n]| if *n > 0.0 { sum / n } else { f32::NAN }).collect();
+        // What is not known comes last in order of size.
+        let half = sums.iter().filter(|x| x.is_finite()).count() / 2;
+        let median = ranked(&sums, half, |x| x).unwrap_or(0.0);
+        let deviation = ranked(&sums, half, |x| (x - median).abs()).unwrap_or(0.0);
+        let sd = (1.4826 * deviation).max(f32::MIN_POSITIVE);
         for x in &mut sums {
             *x = if x.is_finite() { (*x - median) / sd } else { 0.0 };
         }
@@ -87,110 +99,54 @@ impl PhaseTime {
         self.period_s / self.bins as f64
     }
 
-    fn shift_bins(&self, segment: usize, drift_bins: f64) -> isize {
+    /// The folded series, `bins` values for each of `segments` stretches.
+    pub(crate) fn image(&self) -> (&[f32], usize, usize) {
+        (&self.image, self.segments, self.bins)
+    }
+
+    /// How far a line of so much drift lies from its middle, whole bins.
+    pub(crate) fn shift_bins(&self, segment: usize, drift_bins: f64) -> isize {
         let from_middle = (segment as f64 + 0.5) / self.segments as f64 - 0.5;
         (drift_bins * from_middle).round() as isize
     }
 
-    fn sum_along(&self, bin: usize, drift_bins: f64) -> f32 {
-        let bins = self.bins as isize;
-        (0..self.segments)
-            .map(|s| {
-                let at = (bin as isize + self.shift_bins(s, drift_bins)).rem_euclid(bins);
-                self.image[s * self.bins + at as usize]
-            })
-            .sum()
-    }
-
     /// Picks up to `most` lines whose drift over the whole series lies within `±max_drift_s`,
     /// strongest first, each at least `least` standard deviations above the plane. A picked line
-    /// is blotted out `blot_s` to either side. The image is used up.
+    /// is blotted out `blot_s` to either side before the next is looked for.
     ///
     /// O(drifts × segments × bins) once, and a strip of that for every line.
-    pub fn take_lines(
-        &mut self,
-        max_drift_s: f64,
-        most: usize,
-        least: f64,
-        blot_s: f64,
-    ) -> Vec<PhaseLine> {
+    #[must_use]
+    pub fn lines(&self, max_drift_s: f64, most: usize, least: f64, blot_s: f64) -> Vec<PhaseLine> {
         let reach = (max_drift_s / self.bin_s()).round().max(0.0) as isize;
         let drifts: Vec<f64> = (-reach..=reach).map(|d| d as f64).collect();
-        let mut plane: Vec<Vec<f32>> = drifts
-            .iter()
-            .map(|&d| {
-                let mut row = vec![0.0f32; self.bins];
-                for s in 0..self.segments {
-                    let shift = self.shift_bins(s, d).rem_euclid(self.bins as isize) as usize;
-                    let from = &self.image[s * self.bins..(s + 1) * self.bins];
-                    let (head, tail) = from.split_at(shift);
-                    for (r, x) in row.iter_mut().zip(tail.iter().chain(head)) {
-                        *r += x;
-                    }
-                }
-                row
-            })
-            .collect();
-        let mut cells: Vec<f32> = plane.iter().flatten().copied().collect();
-        let median = middle(&mut cells);
-        for c in &mut cells {
-            *c = (*c - median).abs();
-        }
-        let sd = (1.4826 * middle(&mut cells)).max(f32::MIN_POSITIVE);
+        let mut plane = LinePlane::of(self, &drifts);
+        let half = plane.sums.len() / 2;
+        let median = ranked(&plane.sums, half, |x| x).unwrap_or(0.0);
+        let deviation = ranked(&plane.sums, half, |x| (x - median).abs()).unwrap_or(0.0);
+        let sd = (1.4826 * deviation).max(f32::MIN_POSITIVE);
         // Cells of one plane are sums of `segments` cells of variance near one; a plane of
         // noise alone cannot be quieter than that.
         let sd = sd.max((self.segments as f32).sqrt());
         let mut lines = Vec::new();
-        let blot = (blot_s / self.bin_s()).round().max(1.0) as isize;
+        let blot = (blot_s / self.bin_s()).round().max(1.0) as usize;
         while lines.len() < most {
-            let mut best = (0usize, 0usize, f32::MIN);
-            for (d, row) in plane.iter().enumerate() {
-                for (b, &v) in row.iter().enumerate() {
-                    if v > best.2 {
-                        best = (d, b, v);
-                    }
-                }
-            }
-            let (d, b, height) = best;
+            let (d, b, height) = plane.highest();
             let significance = f64::from((height - median) / sd);
             if significance.is_nan() || significance < least {
                 break;
             }
-            let neighbours = |get: &dyn Fn(isize) -> f32| peak_offset(get(-1), get(0), get(1));
-            let bins = self.bins as isize;
-            let phase_offset =
-                neighbours(&|k| plane[d][(b as isize + k).rem_euclid(bins) as usize]);
-            let drift_offset = neighbours(&|k| {
-                let at = (d as isize + k).clamp(0, drifts.len() as isize - 1) as usize;
-                plane[at][b]
-            });
+            let phase_offset = peak_offset(plane.at(d, b, -1), height, plane.at(d, b, 1));
+            let (earlier, later) = (d.saturating_sub(1), (d + 1).min(drifts.len() - 1));
+            let drift_offset = peak_offset(plane.at(earlier, b, 0), height, plane.at(later, b, 0));
             lines.push(PhaseLine {
                 phase_s: ((b as f64 + 0.5 + phase_offset) * self.bin_s()).rem_euclid(self.period_s),
                 drift_s: (drifts[d] + drift_offset) * self.bin_s(),
                 significance,
                 strength: f64::from(height) / self.segments as f64,
             });
-            self.blot_out(b, drifts[d], blot);
-            let near = reach + blot + 1;
-            for (row, &drift) in plane.iter_mut().zip(&drifts) {
-                for k in -near..=near {
-                    let at = (b as isize + k).rem_euclid(bins) as usize;
-                    row[at] = self.sum_along(at, drift);
-                }
-            }
+            plane.blot_out(d, b, blot);
         }
         lines
-    }
-
-    fn blot_out(&mut self, bin: usize, drift_bins: f64, blot: isize) {
-        for s in 0..self.segments {
-            let centre = bin as isize + self.shift_bins(s, drift_bins);
-            for k in -blot..=blot {
-                let at = (centre + k).rem_euclid(self.bins as isize) as usize;
-                let cell = &mut self.image[s * self.bins + at];
-                *cell = cell.min(0.0);
-            }
-        }
     }
 
     /// Sum along every line of one drift: the folded series, sharpened for sources that drift so.
@@ -199,7 +155,7 @@ impl PhaseTime {
     pub fn profile(&self, drift_s: f64) -> Vec<f32> {
         let drift_bins = drift_s / self.bin_s();
         let scale = 1.0 / self.segments as f32;
-        (0..self.bins).map(|b| self.sum_along(b, drift_bins) * scale).collect()
+        LinePlane::of(self, &[drift_bins]).sums.iter().map(|sum| sum * scale).collect()
     }
 
     /// Duration of the series that was folded, seconds.
@@ -207,15 +163,6 @@ impl PhaseTime {
     pub fn duration_s(&self) -> f64 {
         self.duration_s
     }
-}
-
-/// Middle value; reorders the slice. Zero for an empty one.
-fn middle(values: &mut [f32]) -> f32 {
-    if values.is_empty() {
-        return 0.0;
-    }
-    let at = values.len() / 2;
-    *values.select_nth_unstable_by(at, f32::total_cmp).1
 }
 
 /// Where between -1/2 and 1/2 a parabola through three values has its top.
@@ -250,8 +197,8 @@ mod tests {
                 t += period;
             }
         }
-        let mut plane = PhaseTime::fold(&x, rate, 0.25, 16, 1000).unwrap();
-        let lines = plane.take_lines(4e-3, 8, 8.0, 0.5e-3);
+        let plane = PhaseTime::fold(&x, rate, 0.25, 16, 1000).unwrap();
+        let lines = plane.lines(4e-3, 8, 8.0, 0.5e-3);
         assert_eq!(lines.len(), 2, "{lines:?}");
         assert!((lines[0].phase_s - 0.0301).abs() < 0.25e-3);
         assert!(lines[0].drift_s.abs() < 0.2e-3);

@@ -66,10 +66,10 @@ pub(super) fn find_line(novelty: &Novelty<'_>, period_s: f64) -> Result<PulseLin
     let fine = (period_s * series_hz).max(8.0);
     let drifts = 2.0 * reach_s / period_s * fine + 1.0;
     let bins = fine / (fine * drifts / MOST_CELLS as f64).sqrt().max(1.0);
-    let mut plane = PhaseTime::fold(&series, series_hz, period_s, segments, bins.round() as usize)
+    let plane = PhaseTime::fold(&series, series_hz, period_s, segments, bins.round() as usize)
         .ok_or(NoLine::Nothing)?;
     let blot_s = 0.4 * period_s.min(0.1);
-    let lines = plane.take_lines(reach_s, 1, 0.0, blot_s);
+    let lines = plane.lines(reach_s, 1, 0.0, blot_s);
     let best = lines.first().ok_or(NoLine::Nothing)?;
     // Steps fill a good part of a short period, so that the spread of the plane is mostly theirs:
     // there the cells' own spread says what chance can do.

@@ -3,7 +3,7 @@
 //!
 //! | piece | what it is |
 //! |---|---|
-//! | [`median`], [`quantile`], [`weighted_median`] | by selection, without sorting everything |
+//! | [`median`], [`quantile`], [`weighted_median`], [`ranked`] | by selection, without sorting everything |
 //! | [`median_absolute_deviation`], [`robust_sd`] | spread |
 //! | [`RunningQuantile`], [`running_median`] | over a moving window |
 //! | [`robust_columns`], [`robust_line`] | Huber and bisquare fits with standard deviations |
@@ -11,6 +11,7 @@
 //! A NaN among the numbers gives None; infinities are numbers that lie outside all others.
 
 mod order;
+mod rank;
 mod regression;
 mod running;
 
@@ -18,6 +19,7 @@ pub use order::{
     MAD_TO_SD, median, median_absolute_deviation, median_in_place, quantile, quantile_in_place,
     robust_sd, weighted_median,
 };
+pub use rank::ranked;
 pub use regression::{
     BISQUARE_95, HUBER_95, RobustFit, RobustLine, RobustOptions, Scale, Weighting, robust_columns,
     robust_line,
