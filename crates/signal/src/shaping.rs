@@ -218,8 +218,8 @@ fn abreast(from_centre: &[f32], around: &[f32]) -> [f32; ABREAST] {
         around[from..].first_chunk().unwrap_or(&[0.0; ABREAST])
     };
     let mut sums = at(half).map(|x| from_centre[0] * x);
-    for lag in 1..=half {
-        let (tap, before, after) = (from_centre[lag], at(half - lag), at(half + lag));
+    for (lag, tap) in from_centre.iter().enumerate().skip(1) {
+        let (before, after) = (at(half - lag), at(half + lag));
         for i in 0..ABREAST {
             sums[i] += tap * (before[i] + after[i]);
         }
