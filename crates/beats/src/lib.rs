@@ -9,6 +9,7 @@ mod anatomy;
 mod averaged;
 mod beat_times;
 mod blend;
+mod channels;
 mod company;
 mod ear;
 mod groups;

@@ -4,6 +4,7 @@
 //! Knows nothing of watches, files or devices.
 
 mod comb;
+mod crosstalk;
 mod envelope;
 mod minimum_phase;
 mod phase_lines;
@@ -11,6 +12,7 @@ mod shaping;
 mod short_time;
 
 pub use comb::{CombPeak, CombSpectrum};
+pub use crosstalk::{Crosstalk, FilterReach};
 pub use envelope::power_envelope;
 pub use minimum_phase::MinimumPhase;
 pub use phase_lines::{PhaseLine, PhaseTime};
