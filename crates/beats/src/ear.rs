@@ -9,8 +9,12 @@ const ENVELOPE_HZ: f64 = 12_000.0;
 /// Length of the shaping filter: short enough that an onset is not smeared by a third of a
 /// millisecond, long enough to keep bands 2 kHz apart apart.
 const FILTER_S: f64 = 0.65e-3;
-/// Peak of the noise that every sound is laid on: a tenth of a 16-bit step.
+/// Peak of the noise that every sound is laid on at least: a tenth of a 16-bit step.
 const FLOOR_NOISE: f32 = 3e-6;
+/// The same in steps of the converter.
+const FLOOR_STEPS: f32 = 0.3;
+/// Pairs of samples looked at for the step.
+const STEPS_LOOKED_AT: usize = 400_000;
 /// Length of the filter that evens out; it may ring, but only after what it heard.
 const EVEN_FILTER_S: f64 = 0.9e-3;
 /// Below this the tilt of differencing is not taken out any further.
@@ -230,15 +234,35 @@ impl Envelope {
     }
 }
 
-/// Second difference of the samples on a floor of noise far below one step of 16 bits: where a
-/// recorder writes plain zeros between the beats there would be no level to measure against.
+/// Second difference of the samples on a floor of noise below the step that they were written in:
+/// where a recorder writes plain zeros between the beats there would be no level to measure
+/// against, and every flip of the last bit would stand out of nothing as a beat does.
 pub(crate) fn prepared(samples: &[f32]) -> Vec<f32> {
     let mut differenced = Vec::new();
     second_difference(samples, &mut differenced);
+    let peak = FLOOR_NOISE.max(FLOOR_STEPS * least_step(samples));
     let mut state = 0x9e37_79b9u32;
     for x in &mut differenced {
         state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        *x += ((state >> 8) as f32 / 8_388_608.0 - 1.0) * FLOOR_NOISE;
+        *x += ((state >> 8) as f32 / 8_388_608.0 - 1.0) * peak;
     }
     differenced
+}
+
+/// How little neighbouring samples differ where they differ at all: the step of the converter where
+/// the sound was written in coarse steps, else something far below the noise.
+fn least_step(samples: &[f32]) -> f32 {
+    let stride = (samples.len() / STEPS_LOOKED_AT).max(1);
+    let mut steps: Vec<f32> = samples
+        .windows(2)
+        .step_by(stride)
+        .map(|w| (w[1] - w[0]).abs())
+        .filter(|step| *step > 0.0)
+        .collect();
+    if steps.is_empty() {
+        return 0.0;
+    }
+    // Not the very least: steps may have been scaled and rounded since.
+    let at = steps.len() / 20;
+    *steps.select_nth_unstable_by(at, f32::total_cmp).1
 }
