@@ -30,6 +30,7 @@ mod relation;
 mod remarks;
 mod ripples;
 mod search;
+mod sections;
 mod settings;
 mod shape;
 mod shocks;

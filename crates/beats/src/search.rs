@@ -1,10 +1,12 @@
 //! Hears that something beats, how fast, and through which part of the spectrum.
 
 use crate::ear::{Envelope, FirstLook};
+use crate::sections::{active, sections};
 use crate::settings::Settings;
 use crate::trains::{Train, same_train, trains_at};
 use quantities::STANDARD_BEATS_PER_HOUR;
 use signal::{CombPeak, CombSpectrum, MinimumPhase, PhaseTime, Symmetric};
+use std::ops::Range;
 
 /// Oscillation frequencies that are looked for where the user names none, Hz: 7,200 to 43,200
 /// beats per hour.
@@ -45,18 +47,20 @@ pub(crate) struct Found {
     pub(crate) repetitions: Vec<CombPeak>,
 }
 
-/// Looks at a stretch of prepared sound. `None` where nothing repeats.
+/// Looks at a stretch of prepared sound: what repeats, and the sections (seconds) in which that does
+/// not change. `None` where nothing repeats.
 pub(crate) fn first_look(
     differenced: &[f32],
     sample_rate_hz: f64,
     settings: &Settings,
-) -> Option<Found> {
+) -> Option<(Found, Vec<Range<f64>>)> {
     let look = FirstLook::at(differenced, sample_rate_hz);
     let mut weights = look.first_weights();
     let mut excess = vec![0.0f32; weights.len()];
     let mut repetitions: Vec<CombPeak> = Vec::new();
     let mut masked: Vec<bool> = Vec::new();
     let mut also: Vec<CombPeak> = Vec::new();
+    let mut actives: Vec<Vec<Range<f64>>> = Vec::new();
     for round in 0..=MOST_BALANCES {
         let loudness = look.loudness(&weights);
         if masked.is_empty() {
@@ -69,7 +73,13 @@ pub(crate) fn first_look(
         if round == 0 {
             also.extend_from_slice(&candidates[1..]);
         }
-        let marked = in_step(&heard, look.rate_hz(), best.frequency_hz);
+        let active = active(&heard, look.rate_hz(), best.frequency_hz);
+        let mut marked = in_step(&heard, look.rate_hz(), best.frequency_hz);
+        for (f, m) in marked.iter_mut().enumerate().filter(|(_, m)| **m) {
+            let time_s = f as f64 / look.rate_hz();
+            *m = active.iter().any(|a| a.contains(&time_s));
+        }
+        actives.push(active);
         let covered = with_tails(&marked, look.rate_hz());
         let of_this = look.excess(&marked);
         // The bands of the loudest watch known, listen again through them: what was hardly
@@ -94,7 +104,9 @@ pub(crate) fn first_look(
             repetitions.push(a);
         }
     }
-    Some(Found { shaping: look.shaping(&excess), even: look.even_hearing(&excess), repetitions })
+    let found =
+        Found { shaping: look.shaping(&excess), even: look.even_hearing(&excess), repetitions };
+    Some((found, sections(&actives, duration_s)))
 }
 
 /// Finds the balances in the envelope, given repetition frequencies to fold at; then whatever

@@ -63,6 +63,20 @@ pub(crate) struct HeardBeat {
 }
 
 impl Heard {
+    /// Whether it was heard from one end of a stretch of this length to the other.
+    fn runs_throughout(&self, duration_s: f64) -> bool {
+        self.running_s.0 < NEAR_THE_END_S && self.running_s.1 > duration_s - NEAR_THE_END_S
+    }
+
+    /// The same, its times counted from this much earlier, seconds.
+    fn later_by(mut self, by_s: f64) -> Self {
+        for b in &mut self.beats {
+            b.time_s += by_s;
+        }
+        self.running_s = (self.running_s.0 + by_s, self.running_s.1 + by_s);
+        self
+    }
+
     /// Standard deviation of the period over the period, from the scatter about the line: the
     /// slope of N evenly spaced times (bib:kay1993).
     pub(crate) fn period_sd_relative(&self) -> f64 {
@@ -114,6 +128,9 @@ const MOST_SCATTER_S: f64 = 3e-3;
 /// must be taken as well.
 const LEAST_ALONE: f64 = 0.4;
 
+/// A balance not heard for longer than this at either end started or stopped, seconds.
+const NEAR_THE_END_S: f64 = 2.0;
+
 /// What one channel's sound is heard through.
 #[derive(Clone)]
 pub(crate) struct Ear {
@@ -136,18 +153,35 @@ pub(crate) fn hear_channel(
             .map(|&frequency_hz| CombPeak { frequency_hz, significance: f64::INFINITY })
             .collect();
         let heard = through(known_ear, &repetitions, &differenced, sample_rate_hz, settings);
-        if heard.len() >= known_hz.len() {
+        let duration_s = samples.len() as f64 / sample_rate_hz;
+        if heard.len() >= known_hz.len() && heard.iter().all(|h| h.runs_throughout(duration_s)) {
             return heard;
         }
     }
-    let Some(found) = search::first_look(&differenced, sample_rate_hz, settings) else {
+    let Some((found, sections)) = search::first_look(&differenced, sample_rate_hz, settings) else {
         return Vec::new();
     };
-    let new_ear = Ear { found };
-    let repetitions = new_ear.found.repetitions.clone();
-    let heard = through(&new_ear, &repetitions, &differenced, sample_rate_hz, settings);
-    *ear = Some(new_ear);
-    heard
+    let whole = Ear { found };
+    let mut all = Vec::new();
+    let mut latest = None;
+    for section in &sections {
+        let from = (section.start * sample_rate_hz) as usize;
+        let to = ((section.end * sample_rate_hz) as usize).min(differenced.len());
+        let sound = &differenced[from.min(to)..to];
+        // What is heard for a part of the stretch only is best looked at by itself.
+        let own = if sections.len() == 1 && sound.len() == differenced.len() {
+            None
+        } else {
+            search::first_look(sound, sample_rate_hz, settings).map(|(found, _)| Ear { found })
+        };
+        let of_section = own.as_ref().unwrap_or(&whole);
+        let repetitions = &of_section.found.repetitions;
+        let heard = through(of_section, repetitions, sound, sample_rate_hz, settings);
+        all.extend(heard.into_iter().map(|h| h.later_by(from as f64 / sample_rate_hz)));
+        latest = own.or(latest);
+    }
+    *ear = Some(latest.unwrap_or(whole));
+    all
 }
 
 fn through(
