@@ -107,7 +107,7 @@ const BLEND_SD_S: f64 = 3e-3;
 /// by some parts in a hundred of the lift, of which the balance passes a degree in about 20 µs.
 const NAMELESS_SD_S: f64 = 0.08e-3;
 /// A shock that always begins in the sound of another balance: how far its beginning may be off,
-/// steps. (Measured on simulated pairs that keep in step.)
+/// steps. A choice, not yet measured: about the smear of an onset by the shaping filter.
 const UNDER_ANOTHER: f64 = 1.0;
 /// A shock takes part in timing the beats where it is timed in this share of them.
 const LEAST_TIMED: f64 = 0.6;
