@@ -13,12 +13,16 @@ pub(crate) struct Anatomy {
     pub(crate) drop: usize,
 }
 
+/// Time from unlocking to drop, in the unit of `period` (an oscillation): half the lift angle to
+/// either side of the middle of a swing.
+pub(crate) fn unlocking_to_drop(period: f64, lift_deg: f64, amplitude_deg: f64) -> f64 {
+    (0.5 * lift_deg / amplitude_deg).min(1.0).asin() / std::f64::consts::PI * period
+}
+
 /// Names the shocks. `period` in steps; the lift angle bounds how far unlocking and drop may lie
 /// apart. `None` where no two shocks lie so.
 pub(crate) fn name(shocks: &[Shock], period: f64, lift_deg: f64) -> Option<Anatomy> {
-    let apart = |amplitude_deg: f64| {
-        (0.5 * lift_deg / amplitude_deg).min(1.0).asin() / std::f64::consts::PI * period
-    };
+    let apart = |amplitude_deg: f64| unlocking_to_drop(period, lift_deg, amplitude_deg);
     let (most, least) = (apart(POSSIBLE_DEG.0), apart(POSSIBLE_DEG.1));
     let mut best: Option<(f32, usize, usize)> = None;
     for (d, drop) in shocks.iter().enumerate() {

@@ -46,13 +46,9 @@ pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice, others: &[f32]) -> He
 
 fn is_clear(shock: &Shock, voice: &Voice, others: &[f32]) -> bool {
     (0..2).all(|side| {
-        let (mut heard, mut alone) = (0usize, 0usize);
-        for (beat, lag) in voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side) {
-            let Some(whole) = beat.whole else { continue };
-            heard += 1;
-            let at = beat.expected + shock.offset + lag.map_or(whole.lag, |l| l.lag);
-            alone += usize::from(shock.is_alone(side, at, others));
-        }
+        let heard = shock.places(voice, side).count();
+        let alone =
+            shock.places(voice, side).filter(|at| shock.is_alone(side, *at, others)).count();
         alone >= LEAST_BEATS && alone as f64 >= LEAST_SHARE * heard as f64
     })
 }

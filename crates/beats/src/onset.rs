@@ -52,17 +52,11 @@ impl Sound<'_> {
         let inside = |i: usize| i.min(self.others.len());
         self.others[inside(from)..inside(to + 1)].iter().all(|o| *o < LOUD_FLOORS)
     }
-}
 
-impl Sound<'_> {
     /// Whether a shock has enough beats on one side with no other balance around its beginning.
     pub(crate) fn is_ever_alone(&self, voice: &Voice, shock: &Shock, side: usize) -> bool {
-        let beats = voice.beats.iter().zip(&shock.lags).filter(|(b, _)| b.side() == side);
-        let heard = beats.filter_map(|(b, l)| {
-            let lag = l.map_or(b.whole?.lag, |l| l.lag);
-            Some(b.expected + shock.offset + lag)
-        });
-        self.others.is_empty() || heard.filter(|at| self.is_alone(*at)).count() >= LEAST_ALONE
+        let alone = shock.places(voice, side).filter(|at| self.is_alone(*at));
+        self.others.is_empty() || alone.count() >= LEAST_ALONE
     }
 }
 
@@ -87,16 +81,7 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let mut count = vec![0.0f64; bins];
     let mut heard = Vec::new();
     let warm_up = sound.even.taps().len();
-    let all: Vec<f64> = voice
-        .beats
-        .iter()
-        .zip(&shock.lags)
-        .filter(|(b, _)| b.side() == side && b.whole.is_some())
-        .map(|(b, l)| {
-            let lag = l.map_or(b.whole.map_or(0.0, |w| w.lag), |l| l.lag);
-            b.expected + shock.offset + lag
-        })
-        .collect();
+    let all: Vec<f64> = shock.places(voice, side).collect();
     // Beats with another balance's beat in the picture say nothing of this one's silence.
     let alone: Vec<f64> = all.iter().copied().filter(|at| sound.is_alone(*at)).collect();
     let timed = if alone.len() >= LEAST_ALONE.min(all.len()) { alone } else { all };

@@ -42,6 +42,33 @@ pub(crate) struct Shock {
 }
 
 impl Shock {
+    /// A shock whose steepest rise lies at place `k` of the voice's frame.
+    pub(crate) fn untimed(voice: &Voice, k: usize, rise: f32, frame: Frame) -> Self {
+        Self {
+            offset: k as f64 - voice.frame.before as f64,
+            rise,
+            frame,
+            templates: [Template::flat(frame.len()), Template::flat(frame.len())],
+            lags: vec![None; voice.beats.len()],
+            onset: [0.0; 2],
+        }
+    }
+
+    /// Where its steepest rise falls in every heard beat of one side, steps from the start of the
+    /// stretch: by its own lag, or by that of the whole beat where it is not timed.
+    pub(crate) fn places<'a>(
+        &'a self,
+        voice: &'a Voice,
+        side: usize,
+    ) -> impl Iterator<Item = f64> + 'a {
+        voice.beats.iter().zip(&self.lags).filter(move |(b, _)| b.side() == side).filter_map(
+            |(beat, lag)| {
+                let whole = beat.whole?.lag;
+                Some(beat.expected + self.offset + lag.map_or(whole, |l| l.lag))
+            },
+        )
+    }
+
     /// Time of the shock in beat `m` against the beat's expected instant, steps.
     pub(crate) fn lateness(&self, m: usize, side: usize) -> Option<f64> {
         self.lags[m].map(|found| self.offset + self.onset[side] + found.lag)
@@ -80,14 +107,7 @@ pub(crate) fn find(voice: &Voice, rate_hz: f64) -> Vec<Shock> {
     let least = (LEAST_RISE_SHARE * steepest).max(LEAST_RISE_SD * noise);
     frames_around(&peaks(&rises, least, rate_hz), rate_hz)
         .into_iter()
-        .map(|(k, frame)| Shock {
-            offset: k as f64 - voice.frame.before as f64,
-            rise: rises[k],
-            frame,
-            templates: [Template::flat(frame.len()), Template::flat(frame.len())],
-            lags: vec![None; voice.beats.len()],
-            onset: [0.0; 2],
-        })
+        .map(|(k, frame)| Shock::untimed(voice, k, rises[k], frame))
         .collect()
 }
 

@@ -64,14 +64,7 @@ pub(crate) fn of(voice: &Voice, side: usize, envelope: &Envelope) -> Vec<SideSho
     shocks::frames_around(&places, envelope.rate_hz)
         .into_iter()
         .filter_map(|(k, frame)| {
-            let mut shock = Shock {
-                offset: k as f64 - voice.frame.before as f64,
-                rise: rises[k],
-                frame,
-                templates: [Template::flat(frame.len()), Template::flat(frame.len())],
-                lags: vec![None; voice.beats.len()],
-                onset: [0.0; 2],
-            };
+            let mut shock = Shock::untimed(&voice, k, rises[k], frame);
             shocks::time(&mut shock, &voice, envelope, None, false);
             follow(&shock, &voice)
         })

@@ -4,6 +4,7 @@
 //! against time shows their lines side by side and cannot say which belong together. Drift and
 //! unevenness of the single shocks can ([`crate::partition`]).
 
+use crate::anatomy::unlocking_to_drop;
 use crate::ear::Envelope;
 use crate::partition::{Partition, partitions};
 use crate::settings::Settings;
@@ -130,8 +131,9 @@ fn in_two(
     let by_drift = |pairs: [(usize, usize); 2]| -> f64 {
         pairs.iter().map(|&(a, b)| apart_in_drift(&ticks[a], &tocks[b])).sum()
     };
-    let pairs = if (by_drift(straight) - by_drift(crosswise)).abs() > TOLD_BY_DRIFT_SD.powi(2) {
-        if by_drift(straight) < by_drift(crosswise) { straight } else { crosswise }
+    let straight_is_worse_by = by_drift(straight) - by_drift(crosswise);
+    let pairs = if straight_is_worse_by.abs() > TOLD_BY_DRIFT_SD.powi(2) {
+        if straight_is_worse_by < 0.0 { straight } else { crosswise }
     } else if worth(straight) >= worth(crosswise) {
         straight
     } else {
@@ -153,9 +155,7 @@ fn in_two(
 /// Least and greatest distance from unlocking to drop, steps.
 fn spans(period: f64, settings: &Settings) -> (f64, f64) {
     let lift_deg = settings.lift_angle_of(0).deg();
-    let span = |amplitude_deg: f64| {
-        (0.5 * lift_deg / amplitude_deg).min(1.0).asin() / std::f64::consts::PI * period
-    };
+    let span = |amplitude_deg: f64| unlocking_to_drop(period, lift_deg, amplitude_deg);
     (span(POSSIBLE_DEG.1), span(POSSIBLE_DEG.0))
 }
 
