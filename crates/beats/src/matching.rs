@@ -16,6 +16,12 @@ pub(crate) struct Match {
     pub(crate) evidence: f32,
 }
 
+/// Beats are no fainter against their picture than this: if silence passed for a faint beat, a
+/// place just before the true one would fit as well.
+const LEAST_GAIN: f32 = 0.5;
+/// ... and no louder.
+const MOST_GAIN: f32 = 3.0;
+
 /// Weighted least squares of `gain × template` over whole-step lags `-reach..=reach`, refined by
 /// a parabola through the misfit.
 ///
@@ -43,7 +49,7 @@ pub(crate) fn best_lag(
         .iter()
         .zip(&own)
         .map(|(cross, own)| {
-            let gain = (cross / energy).clamp(0.3, 3.0);
+            let gain = (cross / energy).clamp(LEAST_GAIN, MOST_GAIN);
             (own - 2.0 * gain * cross + gain * gain * energy, gain)
         })
         .collect();

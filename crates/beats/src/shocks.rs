@@ -2,6 +2,7 @@
 
 use crate::ear::Envelope;
 use crate::matching::{Match, best_lag};
+use crate::phase_fit::middle_of;
 use crate::shape::{Frame, Template, glimpse};
 use crate::voice::{Voice, weights_beside_others, weights_of};
 
@@ -238,9 +239,31 @@ pub(crate) fn time(
                 .filter(|m| m.evidence >= LEAST_EVIDENCE)
                 .map(|m| Match { lag: m.lag + now, ..m });
         }
+        recentre(shock, voice);
     }
     for side in 0..2 {
         shock.onset[side] = onset(&shock.templates[side]) - shock.frame.before as f64;
+    }
+}
+
+/// Keeps the pictures where they are: on the median the lags of a side are those of the beats as a
+/// whole. A picture is made with the lags and gives the lags, so that nothing else holds either.
+fn recentre(shock: &mut Shock, voice: &Voice) {
+    for side in 0..2 {
+        let of_side = |b: &crate::voice::Beat| b.side() == side;
+        let mut ahead: Vec<f64> = voice
+            .beats
+            .iter()
+            .zip(&shock.lags)
+            .filter(|(b, _)| of_side(b))
+            .filter_map(|(b, l)| Some((*l)?.lag - b.whole?.lag))
+            .collect();
+        let ahead = middle_of(&mut ahead);
+        for (_, lag) in voice.beats.iter().zip(&mut shock.lags).filter(|(b, _)| of_side(b)) {
+            if let Some(lag) = lag {
+                lag.lag -= ahead;
+            }
+        }
     }
 }
 
