@@ -34,6 +34,18 @@ pub(crate) struct Timed {
     pub(crate) line: PhaseFit,
 }
 
+impl Timed {
+    /// Usual time from unlocking to drop of tick and of tock, steps.
+    pub(crate) fn spans(&self) -> Option<[f64; 2]> {
+        let of = |is_tock: bool| {
+            let of_side = self.beats.iter().filter(|b| b.is_tock == is_tock);
+            let mut spans: Vec<f64> = of_side.filter_map(|b| b.unlocking_to_drop).collect();
+            (!spans.is_empty()).then(|| middle_of(&mut spans))
+        };
+        Some([of(false)?, of(true)?])
+    }
+}
+
 /// Times the beats by their shocks, or, where no shock keeps its shape from beat to beat (a loose
 /// clock, an answering room), by the beat as a whole. `None` where too few beats can be timed.
 ///

@@ -70,6 +70,20 @@ impl Shock {
         )
     }
 
+    /// As [`Shock::places`], of the beats in which it was timed by itself alone.
+    pub(crate) fn timed_places<'a>(
+        &'a self,
+        voice: &'a Voice,
+        side: usize,
+    ) -> impl Iterator<Item = f64> + 'a {
+        voice
+            .beats
+            .iter()
+            .zip(&self.lags)
+            .filter(move |(b, _)| b.side() == side)
+            .filter_map(|(beat, lag)| Some(beat.expected + self.offset + (*lag)?.lag))
+    }
+
     /// Time of the shock in beat `m` against the beat's expected instant, steps.
     pub(crate) fn lateness(&self, m: usize, side: usize) -> Option<f64> {
         self.lags[m].map(|found| self.offset + self.onset[side] + found.lag)

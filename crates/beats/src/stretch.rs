@@ -299,15 +299,7 @@ fn describe(
         .map(|(b, (w, residual))| heard_beat(b, *w > 0.0, *residual, rate))
         .collect();
     let pictures = [0, 1].map(|side| picture(voice, &shocks, anatomy, &timed.line, side, rate));
-    let square = |x: f64| x * x;
-    let onset_sd = (0..2)
-        .map(|side| 0.25 * (square(doubt[0][side]) + square(doubt[1][side])))
-        .sum::<f64>()
-        .sqrt();
-    let span_sd = (0..2)
-        .map(|side| 0.25 * (square(doubt[0][side]) + square(doubt[1][side])))
-        .sum::<f64>()
-        .sqrt();
+    let (onset_sd, span_sd) = onset::doubts(&doubt, timed.spans());
     let period = voice.period + timed.line.per_turn;
     let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
     let unsure_s = match (mixed_up, others, anatomy) {
@@ -339,7 +331,7 @@ fn begin(shock: &mut Shock, voice: &Voice, sound: &Sound<'_>, side: usize) -> f6
     let doubt = match onset::find(sound, voice, shock, side) {
         Some(found) => {
             shock.onset[side] = found.at;
-            0.25 * found.rise + 0.1
+            found.sd
         }
         // The envelope's own rise must do; it may be off by a good part of its length.
         None => 1.5,
