@@ -45,7 +45,10 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
     Reading { duration_s: heard.duration_s, balances, relation, warnings }
 }
 
-/// Loudest first; of those equally loud, the faster first.
+/// Rates that differ by fewer standard deviations are one.
+const SAME_RATE_SD: f64 = 3.0;
+
+/// Loudest first; of those equally loud, the faster first; of those equally fast, the louder.
 fn set_in_order(fitted: &mut [Fitted<'_>]) {
     let strength = |f: &Fitted<'_>| f.track.mean_note(|n| n.strength);
     fitted.sort_by(|a, b| strength(b).total_cmp(&strength(a)));
@@ -54,7 +57,16 @@ fn set_in_order(fitted: &mut [Fitted<'_>]) {
     while from < fitted.len() {
         let least = equal * strength(&fitted[from]);
         let to = from + fitted[from..].iter().take_while(|f| strength(f) >= least).count().max(1);
-        fitted[from..to].sort_by(|a, b| a.period_s.total_cmp(&b.period_s));
+        let equals = &mut fitted[from..to];
+        equals.sort_by(|a, b| a.period_s.total_cmp(&b.period_s));
+        for k in 1..equals.len() {
+            let (a, b) = (&equals[k - 1], &equals[k]);
+            let sd = a.period_sd_relative.hypot(b.period_sd_relative);
+            let as_fast = (b.period_s / a.period_s - 1.0).abs() < SAME_RATE_SD * sd;
+            if as_fast && strength(b) > strength(a) {
+                equals.swap(k - 1, k);
+            }
+        }
         from = to;
     }
 }

@@ -40,14 +40,18 @@ const UNBROKEN_S: f64 = 0.15e-3;
 /// Ratio of the levels that are tried, 1 dB.
 const LEVEL_STEP: f64 = 0.891;
 /// How far the beginning may be off where it is sudden: what putting the beats in place and the
-/// width of a sample leave. (In simulated clear sound two thirds of the times from unlocking to
-/// drop came within 19 µs, so each beginning within 13.)
-const SUDDEN_SD_S: f64 = 15e-6;
+/// width of a sample leave. (This and the share below are set so that in simulated clear sound two
+/// thirds of amplitudes and beat errors come within one deviation.)
+const SUDDEN_SD_S: f64 = 7e-6;
 /// How far it may be off as a share of the time in which the amplitude then grows fourfold: how
 /// it got there from nothing is not seen.
-const SLOW_SHARE: f64 = 0.3;
-/// Growth that this time is measured over.
+const SLOW_SHARE: f64 = 0.38;
+/// Growth that this time is measured over. Were the rise even from nothing on, a third of it would
+/// have gone before the level was passed, so that much is taken off.
 const GROWTH: f64 = 4.0;
+/// Share of the variance that tick and tock have in common, as they sound alike. (In simulated clear
+/// sound beat errors scattered by so much less than amplitudes.)
+const SHARED: f64 = 0.4;
 /// What is claimed of the beginnings counts as so many observations of how far they are off.
 const PRIOR_WEIGHT: f64 = 2.0;
 /// Another balance louder than this many noise floors spoils the picture of a beginning.
@@ -106,7 +110,8 @@ pub(crate) fn find(sound: &Sound<'_>, voice: &Voice, shock: &Shock, side: usize)
     let steps_per_bin = 1.0 / (BINS_PER_SAMPLE * sound.samples_per_step);
     let steps_per_s = rate / sound.samples_per_step;
     Some(Onset {
-        at: begun.at * steps_per_bin - (BEFORE_S * rate).ceil() / sound.samples_per_step,
+        at: (begun.at - begun.growth / (GROWTH - 1.0)) * steps_per_bin
+            - (BEFORE_S * rate).ceil() / sound.samples_per_step,
         sd: (SUDDEN_SD_S * steps_per_s).hypot(SLOW_SHARE * begun.growth * steps_per_bin),
     })
 }
@@ -239,16 +244,17 @@ fn back_to(amplitude: &[f64], crest: usize, level: f64, silence: usize) -> Optio
 /// (the mean of a scaled inverse chi-squared distribution's posterior).
 pub(crate) fn doubts(sd: &[[f64; 2]; 2], spans: Option<[f64; 2]>) -> (f64, f64) {
     let variance: f64 = sd.iter().flatten().map(|s| s * s).sum();
+    let own = (1.0 - SHARED) * variance;
     let scale = match spans {
-        Some([tick, tock]) if variance > 0.0 => {
-            let seen = (tick - tock) * (tick - tock) / variance;
+        Some([tick, tock]) if own > 0.0 => {
+            let seen = (tick - tock) * (tick - tock) / own;
             (PRIOR_WEIGHT + seen) / (PRIOR_WEIGHT + 1.0)
         }
         _ => 1.0,
     };
-    // Either is half the sum or difference of four beginnings.
-    let of_either = 0.5 * (scale * variance).sqrt();
-    (of_either, of_either)
+    // Either is half the sum or difference of four beginnings; what tick and tock share is in the
+    // sum only.
+    (0.5 * (scale * own).sqrt(), 0.5 * (scale * variance).sqrt())
 }
 
 #[cfg(test)]
@@ -302,14 +308,17 @@ mod tests {
         assert_eq!(beginning(&noise, BINS_PER_S), None);
     }
 
-    /// By hand: four deviations of 1 make a variance of 4; spans that differ by 2 are what is
-    /// expected (1 of 1), so nothing changes; spans that differ by 8 are 16 of 1, which with two
-    /// prior observations gives (2 + 16) / 3 = 6 times the variance.
+    /// By hand: four deviations of 1 make a variance of 4, of which 4 × 0.6 are not shared; spans
+    /// that differ by its root are what is expected (1 of 1), so nothing changes; spans that differ
+    /// by four times as much are 16 of 1, which with two prior observations gives
+    /// (2 + 16) / 3 = 6 times the variance.
     #[test]
     fn spans_that_differ_are_doubted() {
         let sd = [[1.0; 2]; 2];
-        assert!((doubts(&sd, None).1 - 1.0).abs() < 1e-12);
-        assert!((doubts(&sd, Some([10.0, 12.0])).1 - 1.0).abs() < 1e-12);
-        assert!((doubts(&sd, Some([10.0, 18.0])).1 - 6f64.sqrt()).abs() < 1e-12);
+        let usual = (4.0 * (1.0 - SHARED)).sqrt();
+        let (of_beat_error, of_span) = doubts(&sd, None);
+        assert!((of_span - 1.0).abs() < 1e-12 && (of_beat_error - 0.5 * usual).abs() < 1e-12);
+        assert!((doubts(&sd, Some([10.0, 10.0 + usual])).1 - 1.0).abs() < 1e-12);
+        assert!((doubts(&sd, Some([10.0, 10.0 + 4.0 * usual])).1 - 6f64.sqrt()).abs() < 1e-12);
     }
 }

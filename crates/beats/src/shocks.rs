@@ -1,7 +1,7 @@
 //! The shocks within a beat, each timed by itself: unlocking, impulse, drop.
 
 use crate::ear::Envelope;
-use crate::matching::{Match, best_lag};
+use crate::matching::{Match, best_lag_within};
 use crate::phase_fit::middle_of;
 use crate::shape::{Frame, Template, glimpse};
 use crate::voice::{Voice, weights_beside_others, weights_of};
@@ -202,7 +202,8 @@ pub(crate) fn time(
     others: Option<&[f32]>,
     alone: bool,
 ) {
-    let reach = ((1.2e-3 * envelope.rate_hz) as usize).max(3);
+    // Beyond the middle between two shocks it would be the next that is timed.
+    let reach = ((1.2e-3 * envelope.rate_hz) as usize).min(shock.frame.after / 2).max(3);
     let wide = Frame { before: shock.frame.before + reach, after: shock.frame.after + reach };
     for _ in 0..3 {
         let pictures: Vec<_> = voice
@@ -237,7 +238,7 @@ pub(crate) fn time(
             let side = beat.side();
             let template = &shock.templates[side].amplitude;
             let found = if seen.others.is_empty() {
-                best_lag(template, &weights[side], &seen.amplitude, reach)
+                best_lag_within(template, &weights[side], &seen.amplitude, reach)
             } else {
                 let under = &seen.others[reach..reach + template.len()];
                 let loudest = under.iter().copied().fold(0.0f32, f32::max) * envelope.floor;
@@ -247,7 +248,7 @@ pub(crate) fn time(
                     continue;
                 }
                 let w = weights_beside_others(&weights[side], under, envelope.floor);
-                best_lag(template, &w, &seen.amplitude, reach)
+                best_lag_within(template, &w, &seen.amplitude, reach)
             };
             *lag = found
                 .filter(|m| m.evidence >= LEAST_EVIDENCE)

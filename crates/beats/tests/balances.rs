@@ -28,7 +28,12 @@ fn one_balance_in_clear_sound() {
         assert!((amplitude.value - truth.amplitude_deg).abs() < 5.0, "{seed}: {amplitude:?}");
         // A beat nearer to either end than its own length is not heard whole.
         assert!(b.beats_expected + 2 >= truth.beats && b.beats_expected <= truth.beats, "{seed}");
-        assert!(b.beats_used as f64 > 0.9 * truth.beats as f64);
+        assert!(
+            b.beats_used as f64 > 0.9 * truth.beats as f64,
+            "{seed} {} {}",
+            b.beats_used,
+            truth.beats
+        );
         assert_eq!(reading.relation, None);
         let said: Vec<_> = reading.warnings.iter().map(|w| w.code).collect();
         assert_eq!(said, [WarningCode::ClockUncalibrated], "{seed}");
