@@ -17,8 +17,8 @@ use quantities::{BeatFrequency, Measured, SECONDS_PER_DAY};
 /// A measured beat this near to one that the user named is meant by it, s/d: as near as a standard
 /// beat has to be, and a little.
 const NAMED_WITHIN_S_PER_D: f64 = 1_300.0;
-/// Balances whose loudness differs by less are equally loud, dB.
-const EQUALLY_LOUD_DB: f64 = 1.0;
+/// Balances whose loudness differs by less are equally loud, dB: so much lies in the pickup's place.
+const EQUALLY_LOUD_DB: f64 = 3.0;
 
 /// All that was heard of a recording.
 pub(crate) struct Listened<'a> {
@@ -32,7 +32,7 @@ pub(crate) struct Listened<'a> {
 /// Puts the reading together.
 pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Detail) -> Reading {
     let mut fitted: Vec<Fitted<'_>> = heard.tracks.iter().filter_map(|t| fit_track(t)).collect();
-    set_in_order(&mut fitted);
+    set_in_order(&mut fitted, heard.duration_s);
     let mut balances: Vec<BalanceReading> =
         fitted.iter().enumerate().map(|(k, f)| describe(f, k, settings, detail)).collect();
     let mut warnings = Vec::new();
@@ -48,8 +48,9 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
 /// Rates that differ by fewer standard deviations are one.
 const SAME_RATE_SD: f64 = 3.0;
 
-/// Loudest first; of those equally loud, the faster first; of those equally fast, the louder.
-fn set_in_order(fitted: &mut [Fitted<'_>]) {
+/// Loudest first; of those equally loud, the faster first; of those equally fast, the one that
+/// the other follows within half a beat: how loud they are depends on where the pickup lies.
+fn set_in_order(fitted: &mut [Fitted<'_>], duration_s: f64) {
     let strength = |f: &Fitted<'_>| f.track.mean_note(|n| n.strength);
     fitted.sort_by(|a, b| strength(b).total_cmp(&strength(a)));
     let equal = 10f64.powf(-EQUALLY_LOUD_DB / 20.0);
@@ -63,7 +64,9 @@ fn set_in_order(fitted: &mut [Fitted<'_>]) {
             let (a, b) = (&equals[k - 1], &equals[k]);
             let sd = a.period_sd_relative.hypot(b.period_sd_relative);
             let as_fast = (b.period_s / a.period_s - 1.0).abs() < SAME_RATE_SD * sd;
-            if as_fast && strength(b) > strength(a) {
+            let beat_s = 0.5 * a.period_s;
+            let behind_s = a.since_last_beat_s(duration_s) - b.since_last_beat_s(duration_s);
+            if as_fast && behind_s.rem_euclid(beat_s) > 0.5 * beat_s {
                 equals.swap(k - 1, k);
             }
         }
