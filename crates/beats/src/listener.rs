@@ -1,9 +1,10 @@
 use crate::account::{Listened, account_for};
+use crate::channels::{Ears, hear};
 use crate::intake::Channel;
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
-use crate::stretch::{Ear, hear};
+
 use crate::tracks::Tracks;
 use quantities::SampleRate;
 
@@ -64,7 +65,7 @@ pub struct Listener {
 struct State {
     /// Frame number of the first waiting sample.
     start_frame: u64,
-    ears: Vec<Option<Ear>>,
+    ears: Ears,
     tracks: Tracks,
     quiet: Quiet,
 }

@@ -4,7 +4,7 @@ use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
-use crate::company::{is_another, same_source};
+use crate::company::is_another;
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
@@ -14,7 +14,7 @@ use crate::shocks::{self, Shock};
 use crate::trains::Train;
 use crate::unmix;
 use crate::voice::{Voice, power_of_others, settle_together};
-use signal::CombPeak;
+use signal::{CombPeak, Symmetric};
 
 /// One balance in one stretch.
 #[derive(Debug, Clone)]
@@ -128,6 +128,13 @@ const LEAST_ALONE: f64 = 0.25;
 #[derive(Clone)]
 pub(crate) struct Ear {
     found: Found,
+}
+
+impl Ear {
+    /// The filter through which the beats stand out best.
+    pub(crate) fn shaping(&self) -> &Symmetric {
+        &self.found.shaping
+    }
 }
 
 /// Hears a stretch of one channel. `ear` is what earlier stretches found best and is replaced
@@ -432,29 +439,4 @@ fn picture(
         marks_s,
         beats: voice.beats.iter().filter(|b| b.side() == side && b.whole.is_some()).count(),
     }
-}
-
-/// Hears all channels and puts together what is one balance heard twice: every balance is taken
-/// from the channel in which it stands out most.
-pub(crate) fn hear(
-    channels: &[&[f32]],
-    sample_rate_hz: f64,
-    settings: &Settings,
-    ears: &mut Vec<Option<Ear>>,
-    known_hz: &[f64],
-) -> Vec<Heard> {
-    ears.resize_with(channels.len(), || None);
-    let mut all: Vec<(usize, Heard)> = Vec::new();
-    for (c, (samples, ear)) in channels.iter().zip(ears).enumerate() {
-        let heard = hear_channel(samples, sample_rate_hz, settings, ear, known_hz);
-        all.extend(heard.into_iter().map(|h| (c, h)));
-    }
-    all.sort_by(|a, b| b.1.signal_to_noise_db.total_cmp(&a.1.signal_to_noise_db));
-    let mut kept: Vec<(usize, Heard)> = Vec::new();
-    for (c, h) in all {
-        if !kept.iter().any(|(k, other)| *k != c && same_source(other, &h)) {
-            kept.push((c, h));
-        }
-    }
-    kept.into_iter().map(|(_, h)| h).collect()
 }

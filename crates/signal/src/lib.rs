@@ -4,6 +4,7 @@
 //! Knows nothing of watches, files or devices.
 
 mod comb;
+mod crosstalk;
 mod envelope;
 mod lagged;
 mod line_plane;
@@ -13,6 +14,7 @@ mod shaping;
 mod short_time;
 
 pub use comb::{CombPeak, CombSpectrum};
+pub use crosstalk::{Crosstalk, FilterReach};
 pub use envelope::power_envelope;
 pub use lagged::lagged_sums;
 pub use minimum_phase::MinimumPhase;
