@@ -1,39 +1,55 @@
 //! Hears all channels of a stretch together.
 //!
 //! A balance heard in several channels is one balance, and is read where it stands out most. Where
-//! each of two balances has a channel in which it is the louder one, a pickup stands at each: then
-//! what comes over from the other is taken out of each channel, and each is heard again.
+//! a pickup stands at each of several balances, every channel has something of its own. What comes
+//! over into it from the others is taken out then, and each is heard again: two balances whose
+//! beats always fall together are not told apart otherwise.
 
 use crate::company::same_source;
 use crate::ear::prepared;
 use crate::settings::Settings;
 use crate::stretch::{Ear, Heard, hear_channel};
-use signal::{Crosstalk, FilterReach};
+use signal::{Crosstalk, FilterReach, share_left};
 
-/// A pickup stands at a balance that is louder there by this than any other, dB.
-const AT_A_PICKUP_DB: f64 = 4.0;
-/// Of what stands out in a channel this much may be lost with what comes over, dB.
+/// With what comes over taken out, so much of a channel's loudest moments must be left in power:
+/// half where the other balance comes over at a third of its loudness each way, next to nothing
+/// where both channels hear one watch.
+const LEAST_LEFT: f32 = 0.5;
+/// ... and it must be heard nearly as well as before, dB.
 const MOST_LOST_DB: f64 = 6.0;
-/// A sound reaches the farther pickup at most this much later than the nearer: ten centimetres in
-/// air, more than a metre in metal; much of it is for the path's own ringing.
+/// A sound reaches the farther pickup at most this much later than the nearer: twenty centimetres
+/// in air, metres in metal; most of it is for the path's own ringing.
 const LATER_S: f64 = 0.6e-3;
 /// ... and seems to come earlier by no more than a filter between samples needs.
 const EARLIER_S: f64 = 0.2e-3;
 /// Longest filter of what comes over, samples: at high sample rates it reaches less far.
-const MOST_TAPS: f64 = 80.0;
+const MOST_TAPS: f64 = 64.0;
 /// Moments in which one balance is louder than another, seconds: a blow's sharpest part.
 const MOMENT_S: f64 = 0.4e-3;
+/// Oscillations of one balance agree to this from stretch to stretch (relative): 9 s/d.
+const SAME_BALANCE: f64 = 1e-4;
 
 /// What the channels are heard through.
 #[derive(Clone, Default)]
 pub(crate) struct Ears {
     /// As they come.
     plain: Vec<Option<Ear>>,
-    /// With what comes over taken out.
-    apart: Vec<Option<Ear>>,
+    /// The channels with a pickup at a balance of their own.
+    pickups: Vec<Pickup>,
+}
+
+/// A channel with something of its own.
+#[derive(Clone)]
+struct Pickup {
+    channel: usize,
+    /// What it is heard through once the others are taken out.
+    ear: Option<Ear>,
+    /// Oscillation frequencies heard there.
+    heard_hz: Vec<f64>,
 }
 
 /// Hears all channels: every balance is taken from the channel in which it stands out most.
+/// `known_hz` are oscillation frequencies heard before.
 pub(crate) fn hear(
     channels: &[&[f32]],
     sample_rate_hz: f64,
@@ -41,19 +57,47 @@ pub(crate) fn hear(
     ears: &mut Ears,
     known_hz: &[f64],
 ) -> Vec<Heard> {
+    let listening = Listening { channels, sample_rate_hz, settings, known_hz };
     ears.plain.resize_with(channels.len(), || None);
-    ears.apart.resize_with(channels.len(), || None);
+    if !known_hz.is_empty() {
+        // Pickups stay where they are.
+        if let Some((heard, pickups)) = listening.apart(&ears.plain, &ears.pickups) {
+            if heard.len() >= known_hz.len() {
+                ears.pickups = pickups;
+                return heard.into_iter().map(|(_, h)| h).collect();
+            }
+        }
+    }
     let mut all: Vec<(usize, Heard)> = Vec::new();
     for (c, (samples, ear)) in channels.iter().zip(&mut ears.plain).enumerate() {
         let heard = hear_channel(samples, sample_rate_hz, settings, ear, known_hz);
         all.extend(heard.into_iter().map(|h| (c, h)));
     }
-    let kept = once_each(all);
-    let at_pickups = at_pickups(&kept);
-    if let Some(apart) = heard_apart(channels, sample_rate_hz, settings, ears, &at_pickups) {
-        return apart;
-    }
-    kept.into_iter().map(|(_, h)| h).collect()
+    let plain = once_each(all);
+    let candidates: Vec<Pickup> = (0..channels.len())
+        .filter(|&channel| ears.plain[channel].is_some())
+        .map(|channel| Pickup { channel, ear: None, heard_hz: Vec::new() })
+        .collect();
+    let loudest_db = |heard: &[(usize, Heard)], channel: usize| {
+        let here = heard.iter().filter(|(c, _)| *c == channel);
+        here.map(|(_, h)| h.signal_to_noise_db).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let apart = listening.apart(&ears.plain, &candidates).filter(|(heard, pickups)| {
+        pickups
+            .iter()
+            .all(|p| loudest_db(heard, p.channel) > loudest_db(&plain, p.channel) - MOST_LOST_DB)
+    });
+    let heard = match apart {
+        Some((heard, pickups)) => {
+            ears.pickups = pickups;
+            heard
+        }
+        None => {
+            ears.pickups.clear();
+            plain
+        }
+    };
+    heard.into_iter().map(|(_, h)| h).collect()
 }
 
 /// Every balance once, loudest first.
@@ -68,69 +112,100 @@ fn once_each(mut all: Vec<(usize, Heard)>) -> Vec<(usize, Heard)> {
     kept
 }
 
-/// Channels that a balance has to itself, with that balance.
-fn at_pickups(kept: &[(usize, Heard)]) -> Vec<(usize, &Heard)> {
-    let mut found: Vec<(usize, &Heard)> = Vec::new();
-    for (k, (channel, heard)) in kept.iter().enumerate() {
-        // Loudest first: what comes later is fainter.
-        let first = !kept[..k].iter().any(|(c, _)| c == channel);
-        let alone = kept[k + 1..].iter().all(|(c, h)| {
-            c != channel || h.signal_to_noise_db < heard.signal_to_noise_db - AT_A_PICKUP_DB
-        });
-        if first && alone {
-            found.push((*channel, heard));
-        }
-    }
-    found
+/// What is listened to, and how.
+struct Listening<'a> {
+    channels: &'a [&'a [f32]],
+    sample_rate_hz: f64,
+    settings: &'a Settings,
+    known_hz: &'a [f64],
 }
 
-/// Hears channels with pickups without what comes over into each from the others. `None` where
-/// there are not two such channels, or a balance is not heard as well as before.
-fn heard_apart(
-    channels: &[&[f32]],
-    sample_rate_hz: f64,
-    settings: &Settings,
-    ears: &mut Ears,
-    at_pickups: &[(usize, &Heard)],
-) -> Option<Vec<Heard>> {
-    if at_pickups.len() < 2 {
-        return None;
-    }
-    let samples: Vec<&[f32]> = at_pickups.iter().map(|(c, _)| channels[*c]).collect();
-    let listened: Vec<Vec<f32>> = samples
-        .iter()
-        .map(|s| {
-            let prepared = prepared(s);
-            let mut sum = vec![0.0f32; prepared.len()];
-            let mut shaped = Vec::new();
-            for (c, _) in at_pickups {
-                let Some(ear) = &ears.plain[*c] else { continue };
-                ear.shaping().apply(&prepared, &mut shaped);
-                for (s, x) in sum.iter_mut().zip(&shaped) {
-                    *s += x;
-                }
+impl Listening<'_> {
+    /// Hears the channels of pickups, each without what comes over from the others: balances with
+    /// their channel, and the pickups that have one of their own. `None` where there are not two
+    /// such.
+    fn apart(
+        &self,
+        plain: &[Option<Ear>],
+        candidates: &[Pickup],
+    ) -> Option<(Vec<(usize, Heard)>, Vec<Pickup>)> {
+        let mut pickups = candidates.to_vec();
+        let left = self.of_their_own(plain, &mut pickups)?;
+        let mut all: Vec<(usize, Heard)> = Vec::new();
+        let mut loudest: Vec<Heard> = Vec::new();
+        for (pickup, left) in pickups.iter_mut().zip(&left) {
+            let known: Vec<f64> = self
+                .known_hz
+                .iter()
+                .copied()
+                .filter(|k| pickup.heard_hz.iter().any(|h| (h / k - 1.0).abs() < SAME_BALANCE))
+                .collect();
+            let ear = &mut pickup.ear;
+            let heard = hear_channel(left, self.sample_rate_hz, self.settings, ear, &known);
+            let by_loudness =
+                |a: &&Heard, b: &&Heard| a.signal_to_noise_db.total_cmp(&b.signal_to_noise_db);
+            let first = heard.iter().max_by(by_loudness)?;
+            // One watch heard by two microphones in a room has something of its own in each.
+            if loudest.iter().any(|l| same_source(l, first)) {
+                return None;
             }
-            sum
-        })
-        .collect();
-    let listened: Vec<&[f32]> = listened.iter().map(Vec::as_slice).collect();
-    let shorter = (MOST_TAPS / ((EARLIER_S + LATER_S) * sample_rate_hz)).min(1.0);
-    let reach = FilterReach {
-        before: (shorter * EARLIER_S * sample_rate_hz) as usize,
-        after: (shorter * LATER_S * sample_rate_hz) as usize,
-    };
-    let moment = ((MOMENT_S * sample_rate_hz) as usize).max(4);
-    let crosstalk = Crosstalk::between(&listened, reach, moment)?;
-    let mut all: Vec<(usize, Heard)> = Vec::new();
-    for (i, (channel, plain)) in at_pickups.iter().enumerate() {
-        let left = crosstalk.taken_out_of(i, &samples);
-        let ear = &mut ears.apart[*channel];
-        let heard = hear_channel(&left, sample_rate_hz, settings, ear, &[]);
-        let least_db = plain.signal_to_noise_db - MOST_LOST_DB;
-        if !heard.iter().any(|h| h.signal_to_noise_db > least_db && same_source(plain, h)) {
-            return None;
+            loudest.push(first.clone());
+            pickup.heard_hz = heard.iter().map(|h| 1.0 / h.period_s).collect();
+            all.extend(heard.into_iter().map(|h| (pickup.channel, h)));
         }
-        all.extend(heard.into_iter().map(|h| (*channel, h)));
+        Some((once_each(all), pickups))
     }
-    Some(once_each(all).into_iter().map(|(_, h)| h).collect())
+
+    /// The sound of each channel without what comes over into it; channels that have nothing of
+    /// their own are left out.
+    fn of_their_own(
+        &self,
+        plain: &[Option<Ear>],
+        pickups: &mut Vec<Pickup>,
+    ) -> Option<Vec<Vec<f32>>> {
+        let rate = self.sample_rate_hz;
+        let shorter = (MOST_TAPS / ((EARLIER_S + LATER_S) * rate)).min(1.0);
+        let reach = FilterReach {
+            before: (shorter * EARLIER_S * rate) as usize,
+            after: (shorter * LATER_S * rate) as usize,
+        };
+        let moment = ((MOMENT_S * rate) as usize).max(4);
+        while pickups.len() >= 2 {
+            let listened: Vec<Vec<f32>> =
+                pickups.iter().map(|p| self.listened(plain, pickups, p.channel)).collect();
+            let listened: Vec<&[f32]> = listened.iter().map(Vec::as_slice).collect();
+            let crosstalk = Crosstalk::between(&listened, reach, moment)?;
+            let share = |i: usize| {
+                let left = crosstalk.taken_out_of(i, &listened);
+                share_left(listened[i], &left, moment).unwrap_or(0.0)
+            };
+            // What got louder is as wrong as what got fainter.
+            let even = |s: f32| s.min(1.0 / s.max(f32::MIN_POSITIVE));
+            let (least, share) = (0..pickups.len())
+                .map(|i| (i, even(share(i))))
+                .min_by(|a, b| a.1.total_cmp(&b.1))?;
+            if share >= LEAST_LEFT {
+                let samples: Vec<&[f32]> =
+                    pickups.iter().map(|p| self.channels[p.channel]).collect();
+                let left = (0..pickups.len()).map(|i| crosstalk.taken_out_of(i, &samples));
+                return Some(left.collect());
+            }
+            pickups.remove(least);
+        }
+        None
+    }
+
+    /// A channel through all bands in which a watch stands out in any.
+    fn listened(&self, plain: &[Option<Ear>], pickups: &[Pickup], channel: usize) -> Vec<f32> {
+        let prepared = prepared(self.channels[channel]);
+        let mut sum = vec![0.0f32; prepared.len()];
+        let mut shaped = Vec::new();
+        for ear in pickups.iter().filter_map(|p| plain[p.channel].as_ref()) {
+            ear.shaping().apply(&prepared, &mut shaped);
+            for (s, x) in sum.iter_mut().zip(&shaped) {
+                *s += x;
+            }
+        }
+        sum
+    }
 }

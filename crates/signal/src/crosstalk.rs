@@ -58,15 +58,8 @@ impl Crosstalk {
         for _ in 0..ROUNDS {
             let sources: Vec<Vec<f32>> =
                 (0..channels.len()).map(|i| found.taken_out_of(i, channels)).collect();
-            let powers: Vec<Vec<f32>> = sources
-                .iter()
-                .map(|s| {
-                    s[..length]
-                        .chunks_exact(moment)
-                        .map(|c| c.iter().map(|x| x * x).sum::<f32>() / moment as f32)
-                        .collect()
-                })
-                .collect();
+            let powers: Vec<Vec<f32>> =
+                sources.iter().map(|s| powers(&s[..length], moment)).collect();
             let usual: Vec<f32> = powers.iter().map(|p| middle(p)).collect();
             for i in 0..channels.len() {
                 let moments = chosen(i, &powers, &usual, MOST_SAMPLES / moment);
@@ -102,6 +95,30 @@ impl Crosstalk {
         }
         left
     }
+}
+
+/// How much of a channel's loudest moments (one in a hundred, of `moment` samples) is left of it in
+/// power, the middle one of them: near one where it has a source of its own, near nothing where
+/// all it hears comes over from others. `None` for silence.
+#[must_use]
+pub fn share_left(channel: &[f32], left: &[f32], moment: usize) -> Option<f32> {
+    let before = powers(channel, moment);
+    let after = powers(left, moment);
+    let mut order: Vec<usize> = (0..before.len().min(after.len())).collect();
+    order.sort_unstable_by(|a, b| before[*b].total_cmp(&before[*a]));
+    order.truncate(order.len().div_ceil(100));
+    let shares: Vec<f32> =
+        order.iter().filter(|&&b| before[b] > 0.0).map(|&b| after[b] / before[b]).collect();
+    (!shares.is_empty()).then(|| middle(&shares))
+}
+
+/// Mean power of every moment.
+fn powers(samples: &[f32], moment: usize) -> Vec<f32> {
+    let moment = moment.max(1);
+    samples
+        .chunks_exact(moment)
+        .map(|c| c.iter().map(|x| x * x).sum::<f32>() / moment as f32)
+        .collect()
 }
 
 /// Moments (number and weight) from which the filters into one channel are estimated: others are

@@ -14,7 +14,7 @@ mod shaping;
 mod short_time;
 
 pub use comb::{CombPeak, CombSpectrum};
-pub use crosstalk::{Crosstalk, FilterReach};
+pub use crosstalk::{Crosstalk, FilterReach, share_left};
 pub use envelope::power_envelope;
 pub use lagged::lagged_sums;
 pub use minimum_phase::MinimumPhase;
