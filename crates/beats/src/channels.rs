@@ -112,6 +112,18 @@ fn once_each(mut all: Vec<(usize, Heard)>) -> Vec<(usize, Heard)> {
     kept
 }
 
+/// The channel with least of its own, and how much of its loudest moments is its own in power.
+fn least_left(crosstalk: &Crosstalk, channels: &[&[f32]], moment: usize) -> Option<(usize, f32)> {
+    (0..channels.len())
+        .map(|i| {
+            let left = crosstalk.taken_out_of(i, channels);
+            let share = share_left(channels[i], &left, moment).unwrap_or(0.0);
+            // What got louder is as wrong as what got fainter.
+            (i, share.min(1.0 / share.max(f32::MIN_POSITIVE)))
+        })
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
 /// What is listened to, and how.
 struct Listening<'a> {
     channels: &'a [&'a [f32]],
@@ -170,20 +182,17 @@ impl Listening<'_> {
             after: (shorter * LATER_S * rate) as usize,
         };
         let moment = ((MOMENT_S * rate) as usize).max(4);
+        let mut listened: Vec<Vec<f32>> =
+            pickups.iter().map(|p| self.listened(plain, pickups, p.channel)).collect();
         while pickups.len() >= 2 {
-            let listened: Vec<Vec<f32>> =
-                pickups.iter().map(|p| self.listened(plain, pickups, p.channel)).collect();
-            let listened: Vec<&[f32]> = listened.iter().map(Vec::as_slice).collect();
-            let crosstalk = Crosstalk::between(&listened, reach, moment)?;
-            let share = |i: usize| {
-                let left = crosstalk.taken_out_of(i, &listened);
-                share_left(listened[i], &left, moment).unwrap_or(0.0)
-            };
-            // What got louder is as wrong as what got fainter.
-            let even = |s: f32| s.min(1.0 / s.max(f32::MIN_POSITIVE));
-            let (least, share) = (0..pickups.len())
-                .map(|i| (i, even(share(i))))
-                .min_by(|a, b| a.1.total_cmp(&b.1))?;
+            let all: Vec<&[f32]> = listened.iter().map(Vec::as_slice).collect();
+            // The first estimate is enough to see that a channel has nothing of its own.
+            let mut crosstalk = Crosstalk::first(&all, reach, moment)?;
+            let (mut least, mut share) = least_left(&crosstalk, &all, moment)?;
+            if share >= LEAST_LEFT {
+                crosstalk = crosstalk.settled(&all, moment);
+                (least, share) = least_left(&crosstalk, &all, moment)?;
+            }
             if share >= LEAST_LEFT {
                 let samples: Vec<&[f32]> =
                     pickups.iter().map(|p| self.channels[p.channel]).collect();
@@ -191,6 +200,7 @@ impl Listening<'_> {
                 return Some(left.collect());
             }
             pickups.remove(least);
+            listened.remove(least);
         }
         None
     }

@@ -6,10 +6,11 @@
 //! count by how quiet the channel's own source is (maximum likelihood for sources whose loudness
 //! changes with time: bib:pham2001). The channel that something comes over from also hears
 //! some of what it goes into; so the estimate of its own source stands in for it in the normal
-//! equations (an instrument), and the estimates are gone through a few times.
+//! equations (bib:weinstein1993), and the estimates are gone through a few times.
 
-/// Rounds of estimating filters from sources and sources from filters.
-const ROUNDS: usize = 4;
+/// Rounds of estimating filters from sources and sources from filters after the first: what is off
+/// falls by the crosstalk both ways each time.
+const ROUNDS: usize = 2;
 /// Samples of the moments that filters are estimated from: some hundreds for each tap.
 const MOST_SAMPLES: usize = 20_000;
 /// A moment counts where another channel is louder than its usual by this factor in power ...
@@ -43,31 +44,43 @@ pub struct Crosstalk {
 }
 
 impl Crosstalk {
-    /// Estimates the filters between channels of equal length, taken together in moments of
-    /// `moment` samples, which should be shorter than the sounds. `None` for fewer than two
-    /// channels, or where there is too little sound.
+    /// A first estimate of the filters between channels of equal length, as though each heard its
+    /// own source alone. Sound is taken together in moments of `moment` samples, which should be
+    /// shorter than the sounds. `None` for fewer than two channels, or where there is too little
+    /// sound.
     #[must_use]
-    pub fn between(channels: &[&[f32]], reach: FilterReach, moment: usize) -> Option<Self> {
+    pub fn first(channels: &[&[f32]], reach: FilterReach, moment: usize) -> Option<Self> {
         let length = channels.iter().map(|c| c.len()).min()?;
-        let moment = moment.max(1);
-        if channels.len() < 2 || length < 4 * (reach.taps() + moment) {
+        if channels.len() < 2 || length < 4 * (reach.taps() + moment.max(1)) {
             return None;
         }
         let none = vec![vec![Vec::new(); channels.len()]; channels.len()];
         let mut found = Self { reach, into: none };
-        for _ in 0..ROUNDS {
-            let sources: Vec<Vec<f32>> =
-                (0..channels.len()).map(|i| found.taken_out_of(i, channels)).collect();
-            let powers: Vec<Vec<f32>> =
-                sources.iter().map(|s| powers(&s[..length], moment)).collect();
-            let usual: Vec<f32> = powers.iter().map(|p| middle(p)).collect();
-            for i in 0..channels.len() {
-                let moments = chosen(i, &powers, &usual, MOST_SAMPLES / moment);
-                found.into[i] = solved(i, channels, &sources, &moments, moment, reach)
-                    .unwrap_or_else(|| vec![Vec::new(); channels.len()]);
-            }
-        }
+        found.improve(channels, moment);
         Some(found)
+    }
+
+    /// The estimate once it has settled.
+    #[must_use]
+    pub fn settled(mut self, channels: &[&[f32]], moment: usize) -> Self {
+        for _ in 0..ROUNDS {
+            self.improve(channels, moment);
+        }
+        self
+    }
+
+    /// New filters from the sources that the present ones give.
+    fn improve(&mut self, channels: &[&[f32]], moment: usize) {
+        let moment = moment.max(1);
+        let sources: Vec<Vec<f32>> =
+            (0..channels.len()).map(|i| self.taken_out_of(i, channels)).collect();
+        let powers: Vec<Vec<f32>> = sources.iter().map(|s| powers(s, moment)).collect();
+        let usual: Vec<f32> = powers.iter().map(|p| middle(p)).collect();
+        for i in 0..channels.len() {
+            let moments = chosen(i, &powers, &usual, MOST_SAMPLES / moment);
+            self.into[i] = solved(i, channels, &sources, &moments, moment, self.reach)
+                .unwrap_or_else(|| vec![Vec::new(); channels.len()]);
+        }
     }
 
     /// A channel without what comes over into it from the others.
@@ -280,7 +293,8 @@ mod tests {
         let one = sum(&a, &later(&b, 3, third));
         let other = sum(&b, &later(&a, 3, third));
         let reach = FilterReach { before: 2, after: 8 };
-        let found = Crosstalk::between(&[&one, &other], reach, 16).unwrap();
+        let found = Crosstalk::first(&[&one, &other], reach, 16).unwrap();
+        let found = found.settled(&[&one, &other], 16);
         for (channel, source) in [(0, &a), (1, &b)] {
             let left = found.taken_out_of(channel, &[&one, &other]);
             let wanted = sum(source, &later(source, 6, -third * third));
@@ -299,14 +313,14 @@ mod tests {
         let reach = FilterReach { before: 2, after: 8 };
         for channels in [[&a, &b], [&a, &silence]] {
             let channels = [channels[0].as_slice(), channels[1].as_slice()];
-            let found = Crosstalk::between(&channels, reach, 16).unwrap();
+            let found = Crosstalk::first(&channels, reach, 16).unwrap().settled(&channels, 16);
             for (i, channel) in channels.iter().enumerate() {
                 let left = found.taken_out_of(i, &channels);
                 let off: Vec<f32> = left.iter().zip(*channel).map(|(l, x)| l - x).collect();
                 assert!(power(&off) <= 1e-4 * power(channel));
             }
         }
-        assert_eq!(Crosstalk::between(&[&a], reach, 16), None);
-        assert_eq!(Crosstalk::between(&[&a[..20], &b[..20]], reach, 16), None);
+        assert_eq!(Crosstalk::first(&[&a], reach, 16), None);
+        assert_eq!(Crosstalk::first(&[&a[..20], &b[..20]], reach, 16), None);
     }
 }
