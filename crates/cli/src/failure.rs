@@ -1,5 +1,6 @@
 //! How a command ends, and what it says where it cannot do its work.
 
+use crate::standard_input;
 use std::path::Path;
 use std::process::ExitCode;
 
@@ -98,7 +99,7 @@ impl Failure {
 
     /// With the name of the file that it is about before the sentence.
     pub(crate) fn about(self, path: &Path) -> Self {
-        let named = |sentence: String| format!("{}: {sentence}", path.display());
+        let named = |sentence: String| format!("{}: {sentence}", standard_input::shown(path));
         match self {
             Self::WrongUse(sentence) => Self::WrongUse(named(sentence)),
             Self::Unreadable(sentence) => Self::Unreadable(named(sentence)),

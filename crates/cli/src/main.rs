@@ -13,6 +13,7 @@ mod pictures;
 mod progress;
 mod simulate;
 mod sound;
+mod standard_input;
 mod text;
 mod whole_file;
 mod wire;

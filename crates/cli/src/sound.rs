@@ -4,6 +4,7 @@ use crate::arguments::{ChannelWish, Seconds};
 use crate::failure::Failure;
 use crate::interrupt;
 use crate::progress::{Piece, Progress};
+use crate::standard_input;
 use audio::{AudioError, AudioFile, Channels, Damage, Selection};
 use quantities::SampleRate;
 use std::borrow::Cow;
@@ -57,6 +58,9 @@ pub(crate) fn selection(
 
 /// The name of a file without its folder.
 pub(crate) fn name(path: &Path) -> String {
+    if standard_input::is_meant(path) {
+        return standard_input::shown(path);
+    }
     path.file_name().unwrap_or_default().to_string_lossy().into_owned()
 }
 
@@ -66,7 +70,12 @@ impl<'a> Sound<'a> {
         selection: &Selection,
         progress: &'a Progress,
     ) -> Result<Self, Failure> {
-        let file = AudioFile::open_part(path, selection).map_err(|e| failure(&e))?;
+        let file = if standard_input::is_meant(path) {
+            AudioFile::from_reader(standard_input::spooled()?, selection)
+        } else {
+            AudioFile::open_part(path, selection)
+        };
+        let file = file.map_err(|e| failure(&e))?;
         let piece = Piece::new(progress, length_hint_s(&file, selection));
         Ok(Self { path: path.to_owned(), file, piece, block: Vec::new(), broken_off: None })
     }

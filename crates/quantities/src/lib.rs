@@ -10,6 +10,7 @@
 mod amplitude;
 mod beat_error;
 mod beat_frequency;
+pub mod digits;
 mod lift_angle;
 mod measured;
 mod position;

@@ -2,6 +2,8 @@
 #![allow(dead_code, reason = "every test file uses its own part of it")]
 #![allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 
+pub(crate) mod long;
+
 use beats::{BalanceReading, Listener, Reading, Settings, WarningCode};
 use quantities::{LiftAngle, SampleRate};
 use truth::{Scenario, Sound};

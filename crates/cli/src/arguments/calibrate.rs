@@ -10,7 +10,8 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct CalibrateWishes {
-    /// Recording of the reference, made with the recorder in question: some minutes of it.
+    /// Recording of the reference, made with the recorder in question: some minutes of it;
+    /// - for standard input.
     #[arg(value_name = "FILE")]
     pub(crate) file: PathBuf,
 

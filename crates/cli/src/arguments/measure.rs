@@ -13,9 +13,11 @@ Examples:
   endshake measure morning.wav --lift-angle 52
   endshake measure twin.flac --balances 2 --lift-angle 50 --lift-angle 52 --plot twin.png
   endshake measure *.m4a --clock bench-recorder --format json
+  arecord -f cd -d 30 | endshake measure -
 
 Several recordings print one JSON object a line, in the order given. A balance is told by its letter: \
-A is the loudest.
+A is the loudest. Standard input is read to its end before it is measured, and kept until then in a \
+ file without a name in the folder for temporary files (TMPDIR).
 
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
 read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4, 0.";
@@ -24,7 +26,7 @@ read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES)]
 pub(crate) struct MeasureWishes {
-    /// Recordings to measure: WAV, FLAC, Ogg, MP3, M4A, AIFF, CAF.
+    /// Recordings to measure: WAV, FLAC, Ogg, MP3, M4A, AIFF, CAF; - for one on standard input.
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 

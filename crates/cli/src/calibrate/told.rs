@@ -14,7 +14,7 @@ pub(super) fn text(
     result: &ClockResult,
     ink: Ink,
 ) -> String {
-    let mut lines = vec![ink.bold(&facts.path.display().to_string())];
+    let mut lines = vec![ink.bold(&crate::standard_input::shown(&facts.path))];
     lines.push(ink.dim(&text::facts(facts).join(" · ")));
     lines.push(String::new());
     lines.extend(text::set(&rows(found)));

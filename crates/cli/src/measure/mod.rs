@@ -13,7 +13,7 @@ use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
-use crate::{interrupt, sound, whole_file};
+use crate::{interrupt, sound, standard_input, whole_file};
 use clap::ColorChoice;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -27,6 +27,9 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
         return Err(Failure::WrongUse(
             "--detail adds series to the JSON: use it with --format json.".into(),
         ));
+    }
+    if wishes.files.iter().filter(|path| standard_input::is_meant(path)).count() > 1 {
+        return Err(Failure::WrongUse("There is one standard input: name “-” once.".into()));
     }
     let printer = Printer {
         format: wishes.format,
@@ -82,7 +85,7 @@ impl Printer {
         heard: &Result<Heard, Failure>,
         drawn: Result<(), Failure>,
     ) -> Rendered {
-        let name = |sentence: &str| format!("{}: {sentence}", path.display());
+        let name = |sentence: &str| format!("{}: {sentence}", standard_input::shown(path));
         let mut complaints: Vec<String> =
             heard.as_ref().err().and_then(Failure::sentence).map(name).into_iter().collect();
         let mut status = match heard {

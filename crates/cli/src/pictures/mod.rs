@@ -8,6 +8,7 @@ mod sheet_of;
 use crate::arguments::PictureKind;
 use crate::failure::Failure;
 use crate::measure::Heard;
+use crate::standard_input;
 use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance, Value};
 use quantities::Measured;
 use std::path::{Path, PathBuf};
@@ -32,6 +33,9 @@ enum FileKind {
 
 /// Stands in a picture's name for that of the recording.
 const NAME_GOES_HERE: &str = "{}";
+
+/// What stands there for standard input.
+const STANDARD_INPUT: &str = "standard-input";
 
 /// Pixels of a PNG for each CSS pixel: sharp on today's screens and good enough for print.
 const PNG_SCALE: f64 = 2.0;
@@ -69,6 +73,9 @@ impl PictureWish {
     /// Where the picture of this recording goes.
     pub(crate) fn path_for(&self, recording: &Path) -> PathBuf {
         let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        // No file should be called “-.svg”: commands would take it for an option.
+        let recording =
+            if standard_input::is_meant(recording) { Path::new(STANDARD_INPUT) } else { recording };
         let stem = recording.file_stem().unwrap_or_default().to_string_lossy();
         self.path.with_file_name(name.replace(NAME_GOES_HERE, &stem))
     }
@@ -79,7 +86,7 @@ impl PictureWish {
             Failure::CannotWrite(format!(
                 "“{}” was not drawn: this reading holds nothing for that kind of picture; record \
                  longer.",
-                heard.source.path.display()
+                standard_input::shown(&heard.source.path)
             ))
         })?;
         match self.file {
@@ -149,5 +156,6 @@ mod tests {
         let many = wish("out/{}-sheet.png").unwrap();
         assert!(many.several_can_be_told_apart(2).is_ok());
         assert_eq!(many.path_for(Path::new("x/morning.wav")), Path::new("out/morning-sheet.png"));
+        assert_eq!(many.path_for(Path::new("-")), Path::new("out/standard-input-sheet.png"));
     }
 }

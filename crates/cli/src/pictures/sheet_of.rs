@@ -2,21 +2,22 @@
 
 use super::{beats_of, drift_of, series_of, value};
 use crate::measure::Heard;
-use crate::text;
+use crate::{sound, text};
 use beats::BalanceReading;
 use plot::{Balance, KeyNumber, Sheet, SheetBalance, Tolerance};
 use quantities::Measured;
+use std::path::Path;
 
 pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolerance>) -> Sheet {
     let path = &heard.source.path;
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-    let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let name = sound::name(path);
+    let stem = Path::new(&name).file_stem().unwrap_or_default().to_string_lossy();
     let balances = &heard.reading.balances;
     let (verdict, sentence) = match &heard.reading.relation {
         Some(relation) => text::relation(relation, balances.len()),
         None => ("", String::new()),
     };
-    let mut facts: Vec<String> = title.map(|_| name).into_iter().collect();
+    let mut facts: Vec<String> = title.map(|_| name.clone()).into_iter().collect();
     facts.extend(text::facts(&heard.source));
     Sheet {
         title: title.unwrap_or(&stem).into(),

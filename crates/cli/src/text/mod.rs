@@ -12,6 +12,7 @@ pub(crate) use words::{duration, relation, wrapped};
 
 use crate::measure::Heard;
 use crate::sound::SourceFacts;
+use crate::standard_input;
 use beats::BalanceReading;
 use quantities::{Measured, RecorderClock};
 
@@ -28,7 +29,7 @@ const MOST_ABREAST: usize = 3;
 
 /// One recording's reading.
 pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
-    let mut lines = vec![ink.bold(&heard.source.path.display().to_string())];
+    let mut lines = vec![ink.bold(&standard_input::shown(&heard.source.path))];
     lines.push(ink.dim(&facts(&heard.source).join(" · ")));
     lines.push(String::new());
     let balances = &heard.reading.balances;

@@ -13,3 +13,4 @@ mod pages;
 mod pictures;
 mod shape;
 mod simulate;
+mod standard_input;
