@@ -126,6 +126,11 @@ pub(crate) fn retimed(arguments: &Arguments, out: &mut dyn Write) -> Result<Vec<
         let alone = |c: &&Case| c.retiming.balances.len() == 1 && c.retiming.balances[0].of == of;
         row(&mut table, &format!("one, {}", timepiece.name), cases.iter().filter(alone));
     }
+    for (name, every) in [("two, one beat of each side", false), ("two, every beat", true)] {
+        let of =
+            |c: &&Case| c.retiming.balances.len() == 2 && c.retiming.balances[0].every == every;
+        row(&mut table, name, cases.iter().filter(of));
+    }
     row(&mut table, "all", cases.iter());
     writeln!(out, "{table}")?;
     describe(out, &cases, &timepieces)?;
@@ -174,8 +179,11 @@ fn outcome(matching: &Matching, reading: &Reading) -> Outcome {
         .iter()
         .map(|p| p.errors.rate_s_per_d.zip(reading.balances[p.found].rate_s_per_d.map(|m| m.sd)))
         .collect();
-    let wrong =
-        claims.iter().flatten().any(|(e, sd)| !(e.abs() <= RIGHT_S_PER_D.max(TOO_SURE_SD * sd)));
+    // A claim that is not a number is as wrong as any.
+    let wrong = claims
+        .iter()
+        .flatten()
+        .any(|(e, sd)| e.is_nan() || sd.is_nan() || e.abs() > RIGHT_S_PER_D.max(TOO_SURE_SD * sd));
     let right = claims.iter().all(|c| c.is_some_and(|(e, _)| e.abs() <= RIGHT_S_PER_D));
     let related = matching.pairs.len() < 2
         || reading.relation.as_ref().is_some_and(|r| r.state == RelationState::Independent);
@@ -235,7 +243,7 @@ fn describe(out: &mut dyn Write, cases: &[Case], timepieces: &[Timepiece]) -> Re
                 writeln!(
                     out,
                     "  - laid down: {} at {:.0}, {:+.2} s/d (least sd {:.3}), beat error {:+.2} ms, \
-                     jitter {:.0} µs, loudness {:.2}, {:.0} ms of each, first at {:.4} s",
+                     jitter {:.0} µs, loudness {:.2}, {:.0} ms of {}, first at {:.4} s",
                     timepieces[b.of].name,
                     b.beats_per_hour,
                     b.rate_s_per_d,
@@ -244,6 +252,7 @@ fn describe(out: &mut dyn Write, cases: &[Case], timepieces: &[Timepiece]) -> Re
                     b.jitter_us,
                     b.loudness,
                     1e3 * b.piece_s,
+                    if b.every { "every beat" } else { "one beat of each side" },
                     b.first_s
                 )?;
             }

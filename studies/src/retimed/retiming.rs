@@ -71,6 +71,8 @@ pub(super) struct Laid {
     pub(super) loudness: f64,
     pub(super) loudness_sd: f64,
     pub(super) piece_s: f64,
+    /// Whether all beats that were found are laid down, in any order; else one of each side.
+    pub(super) every: bool,
     pub(super) first_s: f64,
 }
 
@@ -115,7 +117,8 @@ impl Retiming {
         if kind == Kind::Crossing {
             duration_s = duration_s.max(40.0);
         }
-        let mut balances = vec![balance(&mut d, of)];
+        let every = kind == Kind::Every || (kind.is_of_two() && d.chance(0.5));
+        let mut balances = vec![balance(&mut d, of, every)];
         if kind.is_of_two() {
             let other =
                 (of + 1 + (d.word() % (timepieces.max(2) as u64 - 1)) as usize) % timepieces.max(1);
@@ -151,8 +154,7 @@ impl Retiming {
             let counts = timepiece.counts();
             let pieces: [Vec<Piece>; 2] = [0, 1].map(|side| {
                 let from = if self.kind == Kind::TickOnly { 0 } else { side };
-                let several = self.kind != Kind::Same && self.kind != Kind::TickOnly;
-                let count = if several { counts[from] } else { 1 };
+                let count = if balance.every { counts[from] } else { 1 };
                 (0..count).map(|n| timepiece.piece(from, n, balance.piece_s)).collect()
             });
             for n in 0..balance.count(self.duration_s) {
@@ -169,7 +171,7 @@ impl Retiming {
     }
 }
 
-fn balance(d: &mut Draws, of: usize) -> Laid {
+fn balance(d: &mut Draws, of: usize, every: bool) -> Laid {
     let beats_per_hour = f64::from(d.pick(&BEATS_PER_HOUR));
     let interval_s = 3_600.0 / beats_per_hour;
     Laid {
@@ -182,13 +184,14 @@ fn balance(d: &mut Draws, of: usize) -> Laid {
         loudness_sd: d.between(0.0, 0.08),
         // Real ticks ring for as long as their rooms do: cut, so that beats do not overlap.
         piece_s: d.between(40e-3, 60e-3f64.min(0.55 * interval_s)),
+        every,
         first_s: d.between(0.0, interval_s),
     }
 }
 
 /// A second balance beside the first, as the kind asks.
 fn beside(d: &mut Draws, kind: Kind, first: &Laid, of: usize, duration_s: f64) -> Laid {
-    let mut other = balance(d, of);
+    let mut other = balance(d, of, first.every);
     other.loudness = first.loudness * d.between(0.5, 1.5);
     if kind == Kind::Mixed {
         while other.beats_per_hour == first.beats_per_hour {
