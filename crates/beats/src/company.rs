@@ -14,6 +14,8 @@ const TWO_CLOCKS_SD: f64 = 6.0;
 const TWO_CLOCKS_S: f64 = 0.25e-3;
 /// Heard through two pickups one balance slips against itself by no more than this, seconds.
 const SAME_CLOCK_S: f64 = 0.5e-3;
+/// How many times more the one of two parts shows that is the balance.
+const FAR_MORE: f64 = 2.0;
 /// A balance fainter by this beside a louder one must prove more.
 const MUCH_FAINTER_DB: f64 = 6.0;
 /// ... such as running for this share of the time of the louder.
@@ -26,6 +28,11 @@ const CROSSED_OVER_S: f64 = 3e-3;
 const LEAST_OF_OTHER_BEAT: f64 = 0.55;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
+/// Whose beats in step scatter more than this are heard too poorly for the unevenness to be that of
+/// an escapement (which comes to 0.1 ms at most).
+const MOST_SCATTER_IN_STEP_S: f64 = 0.2e-3;
+/// Whose beats are more even than this have no unevenness by which to tell them apart.
+const LEAST_SCATTER_IN_STEP_S: f64 = 12e-6;
 /// A balance in step with a louder one is believed only with this share of its loudness ...
 const LEAST_LOUDNESS_DB: f64 = -18.0;
 /// ... with beats as short as its own ...
@@ -36,6 +43,10 @@ const LEAST_SHOCKS: usize = 3;
 /// Whether `fainter` may be taken for a balance beside `louder`.
 pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     let ratio = louder.period_s / fainter.period_s;
+    // Every second beat of a balance makes a train as well.
+    if is_half(louder, fainter) || is_half(fainter, louder) {
+        return false;
+    }
     let length_s = fainter.running_s.1 - fainter.running_s.0;
     let much_fainter = fainter.signal_to_noise_db < louder.signal_to_noise_db - MUCH_FAINTER_DB;
     // What a louder balance leaves behind comes and goes, or repeats with every second beat.
@@ -61,7 +72,25 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     fainter.signal_to_noise_db - louder.signal_to_noise_db > LEAST_LOUDNESS_DB
         && louder.shocks >= LEAST_SHOCKS
         && fainter.shocks >= LEAST_SHOCKS
+        && louder.scatter_s.max(fainter.scatter_s) < MOST_SCATTER_IN_STEP_S
+        && louder.scatter_s.min(fainter.scatter_s) > LEAST_SCATTER_IN_STEP_S
         && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r + 1.0 / n.sqrt() < SHARED)
+        // What comes before the louder may be the soft beginning of its own beats.
+        && shared_unevenness(fainter, louder).is_none_or(|(r, _)| r < SHARED)
+}
+
+/// Whether `slow` beats at half the pace of `fast`, as far as can be told.
+fn is_half(fast: &Heard, slow: &Heard) -> bool {
+    let off = (0.5 * slow.period_s / fast.period_s - 1.0).abs();
+    let sd = fast.period_sd_relative().hypot(slow.period_sd_relative());
+    let length_s = slow.running_s.1 - slow.running_s.0;
+    off <= TWO_CLOCKS_SD * sd || off * length_s <= TWO_CLOCKS_S
+}
+
+/// Of two that are one balance, whether `this` is more of it than `other`: it has all the beats
+/// and not every second, or it shows far more on the mean.
+pub(crate) fn shows_more(this: &Heard, other: &Heard) -> bool {
+    is_half(this, other) || (!is_half(other, this) && this.strength > FAR_MORE * other.strength)
 }
 
 /// Whether balances heard in two channels are one: the same rate as far as can be told, and

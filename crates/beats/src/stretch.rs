@@ -4,7 +4,7 @@ use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
-use crate::company::{is_another, same_source};
+use crate::company::{is_another, same_source, shows_more};
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
@@ -219,12 +219,23 @@ fn believed(heard: &[Option<Heard>]) -> Vec<bool> {
     let mut believed = vec![false; heard.len()];
     for k in order {
         let Some(this) = &heard[k] else { continue };
-        believed[k] = heard
-            .iter()
-            .zip(&believed)
-            .filter(|(_, b)| **b)
-            .filter_map(|(h, _)| h.as_ref())
-            .all(|louder| (louder.parted && this.parted) || is_another(louder, this));
+        let denied_by: Vec<usize> = (0..heard.len())
+            .filter(|&j| believed[j])
+            .filter(|&j| {
+                heard[j].as_ref().is_some_and(|louder| {
+                    !(louder.parted && this.parted) && !is_another(louder, this)
+                })
+            })
+            .collect();
+        match denied_by[..] {
+            [] => believed[k] = true,
+            // Of two parts of one balance the one that shows more in the whole stays, even where
+            // the other has the louder place.
+            [j] if heard[j].as_ref().is_some_and(|other| shows_more(this, other)) => {
+                (believed[j], believed[k]) = (false, true);
+            }
+            _ => {}
+        }
     }
     believed
 }
@@ -289,7 +300,7 @@ fn describe(
             doubt = [[0, 1].map(|side| begin(shock, voice, sound, side)); 2];
         }
     }
-    let timed = combine(voice, &shocks, anatomy, least_share)?;
+    let timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
     let rate = envelope.rate_hz;
     let scatter = timed.line.scatter;
     let beats: Vec<HeardBeat> = timed
