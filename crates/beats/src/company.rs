@@ -26,6 +26,10 @@ const CROSSED_OVER_S: f64 = 3e-3;
 /// one beat leave behind where they meet looks like one of half the beat, but a poor one. Beats
 /// that last 20 ms hide a third of another's at most.
 const LEAST_OF_OTHER_BEAT: f64 = 0.55;
+/// Beats that last 50 ms hide more than that: this share will do ...
+const LEAST_OF_SHARP: f64 = 0.3;
+/// ... where those that are heard keep time as a watch does and a remainder does not.
+const MOST_SHARP_S: f64 = 0.1e-3;
 /// Unevenness shared to more than this (correlation) is that of one escapement.
 const SHARED: f64 = 0.25;
 /// Whose beats in step scatter more than this are heard too poorly for the unevenness to be that of
@@ -43,8 +47,8 @@ const LEAST_SHOCKS: usize = 3;
 /// Whether `fainter` may be taken for a balance beside `louder`.
 pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     let ratio = louder.period_s / fainter.period_s;
-    // Every second beat of a balance makes a train as well.
-    if is_half(louder, fainter) || is_half(fainter, louder) {
+    // Every second (third, ...) beat of a balance makes a train as well.
+    if is_every_few(louder, fainter) || is_every_few(fainter, louder) {
         return false;
     }
     let length_s = fainter.running_s.1 - fainter.running_s.0;
@@ -58,12 +62,23 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
         return false;
     }
     if (ratio - 1.0).abs() > 0.02 {
-        return share_used(fainter) > LEAST_OF_OTHER_BEAT;
+        let share = share_used(fainter);
+        // Where every third beat of the one meets every second of the other, pieces of the one
+        // make a train of the other's beat: a poor one.
+        if are_in_small_ratio(louder, fainter)
+            && (fainter.blended || fainter.scatter_s > MOST_SHARP_S)
+        {
+            return false;
+        }
+        return share > LEAST_OF_OTHER_BEAT
+            || (share > LEAST_OF_SHARP && fainter.scatter_s < MOST_SHARP_S);
     }
-    let sd = louder.period_sd_relative().hypot(fainter.period_sd_relative());
-    let slip = (ratio - 1.0).abs();
-    if slip > TWO_CLOCKS_SD * sd && slip * length_s > TWO_CLOCKS_S {
+    if are_two_clocks(louder, fainter) {
         return true;
+    }
+    // What is never heard by itself and keeps in step is a part of the other.
+    if louder.blended || fainter.blended {
+        return false;
     }
     // An answering room draws the beats out.
     if fainter.width_s > LONGEST_BESIDE_S.max(2.0 * louder.width_s) {
@@ -72,25 +87,58 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     fainter.signal_to_noise_db - louder.signal_to_noise_db > LEAST_LOUDNESS_DB
         && louder.shocks >= LEAST_SHOCKS
         && fainter.shocks >= LEAST_SHOCKS
-        && louder.scatter_s.max(fainter.scatter_s) < MOST_SCATTER_IN_STEP_S
-        && louder.scatter_s.min(fainter.scatter_s) > LEAST_SCATTER_IN_STEP_S
+        && can_be_told_by_unevenness(louder, fainter)
         && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r + 1.0 / n.sqrt() < SHARED)
         // What comes before the louder may be the soft beginning of its own beats.
         && shared_unevenness(fainter, louder).is_none_or(|(r, _)| r < SHARED)
 }
 
-/// Whether `slow` beats at half the pace of `fast`, as far as can be told.
-fn is_half(fast: &Heard, slow: &Heard) -> bool {
-    let off = (0.5 * slow.period_s / fast.period_s - 1.0).abs();
-    let sd = fast.period_sd_relative().hypot(slow.period_sd_relative());
-    let length_s = slow.running_s.1 - slow.running_s.0;
-    off <= TWO_CLOCKS_SD * sd || off * length_s <= TWO_CLOCKS_S
+/// Whether `slow` beats exactly as every second (third, ... sixth) beat of `fast` would, as far as
+/// can be told.
+fn is_every_few(fast: &Heard, slow: &Heard) -> bool {
+    let ratio = slow.period_s / fast.period_s;
+    (2.0..=6.0).contains(&ratio.round()) && is_slight(ratio / ratio.round() - 1.0, fast, slow)
+}
+
+/// Whether the beats of two stand in an exact ratio of numbers up to six, as far as can be told.
+fn are_in_small_ratio(a: &Heard, b: &Heard) -> bool {
+    (1..=6).any(|n| {
+        let scaled = f64::from(n) * a.period_s / b.period_s;
+        (1.0..=6.0).contains(&scaled.round()) && is_slight(scaled / scaled.round() - 1.0, a, b)
+    })
+}
+
+/// Whether two of nearly one beat run at rates of their own.
+fn are_two_clocks(a: &Heard, b: &Heard) -> bool {
+    !is_slight(a.period_s / b.period_s - 1.0, a, b)
+}
+
+/// Whether periods that differ by so much (relative) may be those of one clock, over the time in
+/// which the second of the two is heard.
+fn is_slight(difference: f64, a: &Heard, b: &Heard) -> bool {
+    let sd = a.period_sd_relative().hypot(b.period_sd_relative());
+    let length_s = b.running_s.1 - b.running_s.0;
+    difference.abs() <= TWO_CLOCKS_SD * sd || difference.abs() * length_s <= TWO_CLOCKS_S
+}
+
+/// Whether the beats of two in step are uneven as those of escapements are, so that what they
+/// share or do not share tells one from two.
+fn can_be_told_by_unevenness(a: &Heard, b: &Heard) -> bool {
+    a.scatter_s.max(b.scatter_s) < MOST_SCATTER_IN_STEP_S
+        && a.scatter_s.min(b.scatter_s) > LEAST_SCATTER_IN_STEP_S
+}
+
+/// Whether two that were parted by drift and unevenness of their shocks, heard by themselves,
+/// still show what they could be parted by.
+pub(crate) fn are_rightly_parted(a: &Heard, b: &Heard) -> bool {
+    are_two_clocks(a, b) || can_be_told_by_unevenness(a, b)
 }
 
 /// Of two that are one balance, whether `this` is more of it than `other`: it has all the beats
 /// and not every second, or it shows far more on the mean.
 pub(crate) fn shows_more(this: &Heard, other: &Heard) -> bool {
-    is_half(this, other) || (!is_half(other, this) && this.strength > FAR_MORE * other.strength)
+    is_every_few(this, other)
+        || (!is_every_few(other, this) && this.strength > FAR_MORE * other.strength)
 }
 
 /// Whether balances heard in two channels are one: the same rate as far as can be told, and
