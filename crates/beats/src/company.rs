@@ -203,3 +203,81 @@ fn shared_unevenness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
     (pairs >= 20.0 && sums[0] > 0.0 && sums[1] > 0.0)
         .then(|| (sums[2] / (sums[0] * sums[1]).sqrt(), pairs))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stretch::{HeardBeat, Picture};
+
+    /// A balance heard for 40 s, one beat in `one_in` of it, with beats as uneven as `scatter_s`.
+    fn heard(beats_per_hour: f64, rate_s_per_d: f64, scatter_s: f64, one_in: usize) -> Heard {
+        let period_s = 7_200.0 / beats_per_hour / (1.0 + rate_s_per_d / 86_400.0);
+        let count = (80.0 / period_s) as usize;
+        let beats = (0..count)
+            .step_by(one_in)
+            .map(|n| HeardBeat {
+                turn: (n / 2) as i64,
+                is_tock: n % 2 == 1,
+                time_s: 0.5 * period_s * n as f64,
+                unlocking_to_drop_s: None,
+                residual_s: if n % 3 == 0 { scatter_s } else { -0.5 * scatter_s },
+                used: true,
+            })
+            .collect();
+        let picture = Picture {
+            step_s: 1e-4,
+            origin: 0.0,
+            mean: Vec::new(),
+            spread: Vec::new(),
+            marks_s: [None; 3],
+            beats: count / 2,
+        };
+        Heard {
+            period_s,
+            beats,
+            running_s: (0.0, 40.0),
+            signal_to_noise_db: 30.0,
+            onset_sd_s: 1e-5,
+            span_sd_s: 1e-5,
+            pictures: [picture.clone(), picture],
+            strength: 1.0,
+            shocks: 5,
+            scatter_s,
+            width_s: 2e-3,
+            blended: false,
+            period_doubt_relative: 0.0,
+            parted: false,
+        }
+    }
+
+    /// 36,000 beats an hour leave 18,000, 12,000 and 9,000 where only every second, third or fourth
+    /// is looked at; a balance that keeps another rate is none of them.
+    #[test]
+    fn every_few_beats_are_no_balance() {
+        let fast = heard(36_000.0, 5.0, 30e-6, 1);
+        for (beats_per_hour, rate) in [(18_000.0, 5.0), (12_000.0, 5.01), (9_000.0, 4.99)] {
+            let slow = heard(beats_per_hour, rate, 30e-6, 1);
+            assert!(!is_another(&fast, &slow) && shows_more(&fast, &slow), "{beats_per_hour}");
+            assert!(is_another(&fast, &heard(beats_per_hour, -5.0, 30e-6, 1)), "{beats_per_hour}");
+        }
+    }
+
+    /// A long beat hides most of another's; the rest stands where it keeps time, and where it does
+    /// not it is what two leave behind.
+    #[test]
+    fn another_beat_is_believed_if_it_keeps_time() {
+        let loud = heard(28_800.0, 5.0, 30e-6, 1);
+        assert!(is_another(&loud, &heard(21_600.0, -9.0, 30e-6, 2)));
+        assert!(!is_another(&loud, &heard(21_600.0, -9.0, 300e-6, 2)));
+        assert!(!is_another(&loud, &heard(21_600.0, 5.0, 300e-6, 1)));
+    }
+
+    /// What is left where two pass runs on with a rate of its own, but scatters.
+    #[test]
+    fn a_remainder_gives_way_to_what_keeps_time() {
+        let (clear, poor) = (heard(28_800.0, 5.0, 50e-6, 1), heard(28_800.0, 0.0, 700e-6, 1));
+        assert!(!is_another(&clear, &poor) && !is_another(&poor, &clear));
+        assert!(shows_more(&clear, &poor) && !shows_more(&poor, &clear));
+        assert!(is_another(&clear, &heard(28_800.0, 0.0, 100e-6, 1)));
+    }
+}
