@@ -20,6 +20,8 @@ pub(crate) struct Arguments {
     pub(crate) wav: Option<PathBuf>,
     /// Length of the simulated day, hours.
     pub(crate) hours: Option<f64>,
+    /// Folder of recordings of real timepieces.
+    pub(crate) real: Option<PathBuf>,
     /// Number of balances that `case` tells the engine.
     pub(crate) balances: Option<usize>,
 }
@@ -38,6 +40,7 @@ impl Arguments {
                 "--first-seed" => read.first_seed = number(word, value()?)?,
                 "--figures" => read.figures = Some(value()?.into()),
                 "--wav" => read.wav = Some(value()?.into()),
+                "--real" => read.real = Some(value()?.into()),
                 "--hours" => read.hours = Some(number(word, value()?)?),
                 "--balances" => read.balances = Some(number(word, value()?)?),
                 "--check" => read.check = true,

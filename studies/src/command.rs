@@ -3,7 +3,7 @@
 use crate::arguments::Arguments;
 use crate::families::FAMILIES;
 use crate::hearing::NotLaidDown;
-use crate::{by_kind, case, clock, day, ends, none, one, two};
+use crate::{by_kind, case, clock, day, ends, none, one, retimed, two};
 use std::io::Write;
 
 /// Why a study gave no result, or one that is not good enough.
@@ -61,6 +61,7 @@ pub fn run(arguments: &[String], out: &mut dyn Write) -> Result<(), Failure> {
         Some("two") => two::two(&arguments, out)?,
         Some("several") => two::several(&arguments, out)?,
         Some("none") => none::none(&arguments, out)?,
+        Some("retimed") => retimed::retimed(&arguments, out)?,
         Some("case") => {
             case::case(&arguments, out)?;
             Vec::new()
@@ -101,6 +102,7 @@ usage: studies STUDY [OPTIONS]
   two        two balances over lag, difference of rate and loudness: a map
   several    crossing, locked, mixed beats, three balances, two pickups and others
   none       no watch: false balances
+  retimed    ticks cut out of real recordings, laid down anew at known times
   case FAMILY SEED
              one recording: what was laid down and what was heard
 
@@ -109,7 +111,9 @@ options
   --first-seed N   seed of the first recording (0)
   --check          exit status 2 where the result is short of its aim
   --figures DIR    write figures there, as SVG
-  --wav FILE       with case: write the sound (32-bit float WAV)
+  --wav FILE       with case: write the sound (32-bit float WAV); with retimed: that of the
+                   first recording
+  --real FOLDER    with retimed: where the real recordings are
   --hours H        with day: its length (24)
   --balances N     with case: tell the engine how many balances there are
 

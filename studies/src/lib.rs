@@ -24,6 +24,7 @@ mod none;
 mod one;
 mod outcome;
 mod recordings;
+mod retimed;
 mod tally;
 mod two;
 mod two_maps;

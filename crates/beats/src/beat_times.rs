@@ -46,21 +46,38 @@ impl Timed {
     }
 }
 
+/// Shocks whose combination scatters more than this are not those of a watch, whose beats keep to
+/// 0.1 ms: each beat is of another shape, ...
+const LOOSE_S: f64 = 0.15e-3;
+/// ... and is better timed as a whole where that scatters this much less.
+const FAR_BETTER: f64 = 0.7;
+
 /// Times the beats by their shocks, or, where no shock keeps its shape from beat to beat (a loose
 /// clock, an answering room), by the beat as a whole. `None` where too few beats can be timed.
 ///
-/// `least_share` of the heard beats must have a shock timed for it to take part.
+/// `rate_hz` is that of the envelope's steps; `least_share` of the heard beats must have a shock
+/// timed for it to take part.
 pub(crate) fn combine(
     voice: &Voice,
     shocks: &[Shock],
     anatomy: Option<Anatomy>,
     least_share: f64,
+    rate_hz: f64,
 ) -> Option<Timed> {
     let heard = voice.beats.iter().filter(|b| b.whole.is_some()).count() as f64;
     let enough = |t: &Timed| {
         t.beats.iter().filter(|b| b.complete).count() as f64 >= 0.5 * least_share * heard
     };
-    by_shocks(voice, shocks, anatomy, least_share).filter(enough).or_else(|| by_whole_beats(voice))
+    let by_shocks = by_shocks(voice, shocks, anatomy, least_share).filter(enough);
+    let loose = by_shocks.as_ref().is_none_or(|t| t.line.scatter > LOOSE_S * rate_hz);
+    let whole = if loose { by_whole_beats(voice) } else { None };
+    match (by_shocks, whole) {
+        (Some(shocks), Some(whole)) => {
+            let better = whole.line.scatter < FAR_BETTER * shocks.line.scatter;
+            Some(if better { whole } else { shocks })
+        }
+        (shocks, whole) => shocks.or(whole),
+    }
 }
 
 fn by_shocks(

@@ -4,7 +4,7 @@ use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
-use crate::company::is_another;
+use crate::company::{are_rightly_parted, is_another, shows_more};
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
@@ -176,9 +176,10 @@ fn through(
 ) -> Vec<Heard> {
     let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
     let found = search::trains(&envelope, repetitions, settings);
-    let mut trains = unmix::apart(found, &envelope, settings);
+    let mut trains = unmix::apart(found.clone(), &envelope, settings);
     // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
     // left out and the rest heard again.
+    let mut alone = false;
     loop {
         let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, &envelope)).collect();
         settle_together(&mut voices, &envelope);
@@ -209,10 +210,20 @@ fn through(
         if believed.iter().all(|b| *b) {
             return heard.into_iter().flatten().collect();
         }
+        // What was parted and does not stand by itself was one after all.
+        if trains.iter().zip(&believed).any(|(t, b)| t.own.is_some() && !b) {
+            trains.clone_from(&found);
+            continue;
+        }
         let mut keep = believed.iter();
         trains.retain(|_| keep.next().copied().unwrap_or(false));
         if trains.is_empty() {
-            return Vec::new();
+            // Pieces of beats may have spoilt each other: then what shows most, by itself.
+            if alone || found.len() < 2 {
+                return Vec::new();
+            }
+            alone = true;
+            trains.extend(found.first().cloned());
         }
     }
 }
@@ -226,12 +237,27 @@ fn believed(heard: &[Option<Heard>]) -> Vec<bool> {
     let mut believed = vec![false; heard.len()];
     for k in order {
         let Some(this) = &heard[k] else { continue };
-        believed[k] = heard
-            .iter()
-            .zip(&believed)
-            .filter(|(_, b)| **b)
-            .filter_map(|(h, _)| h.as_ref())
-            .all(|louder| (louder.parted && this.parted) || is_another(louder, this));
+        let denied_by: Vec<usize> = (0..heard.len())
+            .filter(|&j| believed[j])
+            .filter(|&j| {
+                heard[j].as_ref().is_some_and(|louder| {
+                    if louder.parted && this.parted {
+                        !are_rightly_parted(louder, this)
+                    } else {
+                        !is_another(louder, this)
+                    }
+                })
+            })
+            .collect();
+        match denied_by[..] {
+            [] => believed[k] = true,
+            // Of two parts of one balance the one that shows more in the whole stays, even where
+            // the other has the louder place.
+            [j] if heard[j].as_ref().is_some_and(|other| shows_more(this, other)) => {
+                (believed[j], believed[k]) = (false, true);
+            }
+            _ => {}
+        }
     }
     believed
 }
@@ -296,7 +322,7 @@ fn describe(
             doubt = [[0, 1].map(|side| begin(shock, voice, sound, side)); 2];
         }
     }
-    let timed = combine(voice, &shocks, anatomy, least_share)?;
+    let timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
     let rate = envelope.rate_hz;
     let scatter = timed.line.scatter;
     let beats: Vec<HeardBeat> = timed

@@ -20,6 +20,9 @@ const FAIRLY_IN_BEAT_S: f64 = 7e-3;
 const FAR_OUT_FACTOR: f64 = 1.35;
 /// Where only every second (third, ...) beat is there, the others stand lower than this share.
 const LEAST_OF_EVERY: f64 = 0.2;
+/// Where between its beats a balance is looked at for what is there besides, as shares of an
+/// oscillation: another balance may beat at one of them or at two.
+const BETWEEN_BEATS: [f64; 3] = [0.18, 0.27, 0.36];
 /// Lines below this are not looked at, standard deviations of the plane.
 const LEAST_LINE: f64 = 7.0;
 /// A line fainter than this share of the strongest is no part of a balance's skeleton.
@@ -134,7 +137,7 @@ fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
             .then(|| around.iter().fold(0.0f32, |a, b| a.max(*b)).into())
     };
     let mut height = Vec::new();
-    let mut between = Vec::new();
+    let mut between: [Vec<f64>; BETWEEN_BEATS.len()] = Default::default();
     let mut turn = 0usize;
     let mut tick = None;
     train.for_each_beat(duration_s, |t, is_tock| {
@@ -146,10 +149,18 @@ fn presence(onsets: &[f32], rate_hz: f64, train: &Train) -> Option<f64> {
             turn += 1;
             tick = highest(t);
         }
-        between.extend(highest(t + 0.27 * train.period_s).map(|h| 2.0 * h));
+        for (heights, place) in between.iter_mut().zip(BETWEEN_BEATS) {
+            heights.extend(highest(t + place * train.period_s).map(|h| 2.0 * h));
+        }
     });
-    between.sort_by(f64::total_cmp);
-    let usual = between.get(between.len() / 2).copied().unwrap_or(0.0);
+    let usual = between
+        .iter_mut()
+        .filter_map(|heights| {
+            heights.sort_by(f64::total_cmp);
+            heights.get(heights.len() / 2).copied()
+        })
+        .reduce(f64::min)
+        .unwrap_or(0.0);
     let even = (2..=5).all(|m| {
         let mut sum = vec![(0.0, 0.0); m];
         for (n, h) in &height {
