@@ -48,6 +48,11 @@ struct Pickup {
     heard_hz: Vec<f64>,
 }
 
+/// A balance with the channel in which it was heard.
+type InChannel = (usize, Heard);
+/// The balances of channels kept apart, and the pickups that have one of their own.
+type Apart = (Vec<InChannel>, Vec<Pickup>);
+
 /// Hears all channels: every balance is taken from the channel in which it stands out most.
 /// `known_hz` are oscillation frequencies heard before.
 pub(crate) fn hear(
@@ -61,14 +66,14 @@ pub(crate) fn hear(
     ears.plain.resize_with(channels.len(), || None);
     if !known_hz.is_empty() {
         // Pickups stay where they are.
-        if let Some((heard, pickups)) = listening.apart(&ears.plain, &ears.pickups) {
-            if heard.len() >= known_hz.len() {
-                ears.pickups = pickups;
-                return heard.into_iter().map(|(_, h)| h).collect();
-            }
+        if let Some((heard, pickups)) = listening.apart(&ears.plain, &ears.pickups)
+            && heard.len() >= known_hz.len()
+        {
+            ears.pickups = pickups;
+            return heard.into_iter().map(|(_, h)| h).collect();
         }
     }
-    let mut all: Vec<(usize, Heard)> = Vec::new();
+    let mut all: Vec<InChannel> = Vec::new();
     for (c, (samples, ear)) in channels.iter().zip(&mut ears.plain).enumerate() {
         let heard = hear_channel(samples, sample_rate_hz, settings, ear, known_hz);
         all.extend(heard.into_iter().map(|h| (c, h)));
@@ -78,7 +83,7 @@ pub(crate) fn hear(
         .filter(|&channel| ears.plain[channel].is_some())
         .map(|channel| Pickup { channel, ear: None, heard_hz: Vec::new() })
         .collect();
-    let loudest_db = |heard: &[(usize, Heard)], channel: usize| {
+    let loudest_db = |heard: &[InChannel], channel: usize| {
         let here = heard.iter().filter(|(c, _)| *c == channel);
         here.map(|(_, h)| h.signal_to_noise_db).fold(f64::NEG_INFINITY, f64::max)
     };
@@ -101,9 +106,9 @@ pub(crate) fn hear(
 }
 
 /// Every balance once, loudest first.
-fn once_each(mut all: Vec<(usize, Heard)>) -> Vec<(usize, Heard)> {
+fn once_each(mut all: Vec<InChannel>) -> Vec<InChannel> {
     all.sort_by(|a, b| b.1.signal_to_noise_db.total_cmp(&a.1.signal_to_noise_db));
-    let mut kept: Vec<(usize, Heard)> = Vec::new();
+    let mut kept: Vec<InChannel> = Vec::new();
     for (c, h) in all {
         if !kept.iter().any(|(k, other)| *k != c && same_source(other, &h)) {
             kept.push((c, h));
@@ -133,17 +138,12 @@ struct Listening<'a> {
 }
 
 impl Listening<'_> {
-    /// Hears the channels of pickups, each without what comes over from the others: balances with
-    /// their channel, and the pickups that have one of their own. `None` where there are not two
-    /// such.
-    fn apart(
-        &self,
-        plain: &[Option<Ear>],
-        candidates: &[Pickup],
-    ) -> Option<(Vec<(usize, Heard)>, Vec<Pickup>)> {
+    /// Hears the channels of pickups, each without what comes over from the others: `None`
+    /// where not two pickups have a balance of their own.
+    fn apart(&self, plain: &[Option<Ear>], candidates: &[Pickup]) -> Option<Apart> {
         let mut pickups = candidates.to_vec();
         let left = self.of_their_own(plain, &mut pickups)?;
-        let mut all: Vec<(usize, Heard)> = Vec::new();
+        let mut all: Vec<InChannel> = Vec::new();
         let mut loudest: Vec<Heard> = Vec::new();
         for (pickup, left) in pickups.iter_mut().zip(&left) {
             let known: Vec<f64> = self
