@@ -33,7 +33,8 @@ const LEAST_OF_OTHER_BEAT: f64 = 0.55;
 const LEAST_OF_SHARP: f64 = 0.3;
 /// ... where those that are heard keep time as a watch does and a remainder does not.
 const MOST_SHARP_S: f64 = 0.1e-3;
-/// Unevenness shared to more than this (correlation) is that of one escapement.
+/// Unevenness shared to more than this (correlation, of either sign) is that of one escapement: a
+/// larger amplitude brings unlocking later and drop earlier.
 const SHARED: f64 = 0.25;
 /// Whose beats in step scatter more than this are heard too poorly for the unevenness to be that of
 /// an escapement (which comes to 0.1 ms at most).
@@ -91,9 +92,9 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
         && louder.shocks >= LEAST_SHOCKS
         && fainter.shocks >= LEAST_SHOCKS
         && can_be_told_by_unevenness(louder, fainter)
-        && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r + 1.0 / n.sqrt() < SHARED)
+        && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r.abs() + 1.0 / n.sqrt() < SHARED)
         // What comes before the louder may be the soft beginning of its own beats.
-        && shared_unevenness(fainter, louder).is_none_or(|(r, _)| r < SHARED)
+        && shared_unevenness(fainter, louder).is_none_or(|(r, _)| r.abs() < SHARED)
 }
 
 /// Whether `slow` beats exactly as every second (third, ... sixth) beat of `fast` would, as far as
