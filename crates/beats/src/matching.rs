@@ -16,9 +16,9 @@ pub(crate) struct Match {
     pub(crate) evidence: f32,
 }
 
-/// Beats are no fainter against their picture than this: if silence passed for a faint beat, a
-/// place just before the true one would fit as well.
-const LEAST_GAIN: f32 = 0.5;
+/// Beats are no fainter against their picture than this, or silence would pass for a faint beat
+/// (those of real clocks vary this much) ...
+const LEAST_GAIN: f32 = 0.3;
 /// ... and no louder.
 const MOST_GAIN: f32 = 3.0;
 
