@@ -15,6 +15,11 @@ const FLOOR_NOISE: f32 = 3e-6;
 const EVEN_FILTER_S: f64 = 0.9e-3;
 /// Below this the tilt of differencing is not taken out any further.
 const EVEN_FROM_HZ: f64 = 1_500.0;
+/// A band is taken to hold noise of at least this share of the watch's power where it is loudest.
+/// Coding at a low bit rate, a converter or a change of the sample rate leave the highest bands
+/// empty: what the skirt of their filter lets through stands far above the nothing between the
+/// beats, but what it lets through is coarse and smeared.
+const LEAST_NOISE: f64 = 1e-5;
 /// Below this nothing is listened to: hum, handling and speech live there.
 const LOWEST_HZ: f64 = 500.0;
 
@@ -57,6 +62,12 @@ impl FirstLook {
 
     fn band_hz(&self, band: usize) -> f64 {
         band as f64 * self.sample_rate_hz / self.spectra.frame_len as f64
+    }
+
+    /// By how much differencing raises a band's amplitude.
+    fn tilt(&self, band: usize) -> f64 {
+        let hz = self.band_hz(band).max(EVEN_FROM_HZ);
+        2.0 - 2.0 * (std::f64::consts::TAU * hz / self.sample_rate_hz).cos()
     }
 
     /// How far each frame stands above the floor, weighted over the bands, compressed so that a
@@ -120,7 +131,7 @@ impl FirstLook {
 
     /// The filter that lets through what stands above the floor and makes the rest even: gain
     /// `sqrt(S / (S + N) / N)` with signal `S` and noise `N` per band, both evened out over
-    /// neighbouring bands.
+    /// neighbouring bands, and `N` no lower than [`LEAST_NOISE`] wants it.
     pub(crate) fn shaping(&self, excess: &[f32]) -> Symmetric {
         let even = |v: &[f32], b: usize| {
             let low = b.saturating_sub(1);
@@ -128,13 +139,21 @@ impl FirstLook {
             v[low..=high].iter().sum::<f32>() / (high - low + 1) as f32
         };
         let loudest = self.floor.iter().copied().fold(0.0f32, f32::max).max(f32::MIN_POSITIVE);
+        let relative = |b: usize| f64::from(even(&self.floor, b) / loudest).max(1e-9);
+        let heard = |b: usize| self.band_hz(b) >= LOWEST_HZ;
+        // Power of the watch with the tilt of differencing taken out.
+        let watch = (0..self.spectra.bins)
+            .filter(|b| heard(*b))
+            .map(|b| f64::from(even(excess, b)) * relative(b) / self.tilt(b).powi(2))
+            .fold(0.0, f64::max);
         let magnitude: Vec<f64> = (0..self.spectra.bins)
             .map(|b| {
-                if self.band_hz(b) < LOWEST_HZ {
+                if !heard(b) {
                     return 0.0;
                 }
-                let over = f64::from(even(excess, b));
-                let noise = f64::from(even(&self.floor, b) / loudest).max(1e-9);
+                let measured = relative(b);
+                let noise = measured.max(LEAST_NOISE * watch * self.tilt(b).powi(2));
+                let over = f64::from(even(excess, b)) * measured / noise;
                 (over / (over + 1.0) / noise).sqrt()
             })
             .collect();
@@ -154,12 +173,10 @@ impl FirstLook {
     pub(crate) fn even_hearing(&self, excess: &[f32]) -> MinimumPhase {
         let magnitude: Vec<f64> = (0..self.spectra.bins)
             .map(|b| {
-                let hz = self.band_hz(b).max(EVEN_FROM_HZ);
-                let tilt = 2.0 - 2.0 * (std::f64::consts::TAU * hz / self.sample_rate_hz).cos();
                 let low = b.saturating_sub(1);
                 let high = (b + 1).min(excess.len() - 1);
                 let over = f64::from(excess[low..=high].iter().copied().fold(0.0f32, f32::max));
-                if self.band_hz(b) < LOWEST_HZ { 0.0 } else { over / (over + 1.0) / tilt.max(1e-3) }
+                if self.band_hz(b) < LOWEST_HZ { 0.0 } else { over / (over + 1.0) / self.tilt(b).max(1e-3) }
             })
             .collect();
         MinimumPhase::with_magnitude(&magnitude, (EVEN_FILTER_S * self.sample_rate_hz) as usize)
