@@ -18,10 +18,8 @@ const EVEN_FROM_HZ: f64 = 1_500.0;
 /// A band is taken to hold noise of at least this share of the watch's power where it is loudest.
 /// Coding at a low bit rate, a converter or a change of the sample rate leave the highest bands
 /// empty: what the skirt of their filter lets through stands far above the nothing between the
-/// beats, but what it lets through is coarse and smeared. (In simulated recordings coded as AAC and
-/// Vorbis at 64 kbit/s shares from a thousandth to a hundred-thousandth do about as well as one
-/// another, a millionth worse. The excess is not measured beyond 1e4, so that in white noise this
-/// never acts.)
+/// beats, but what it lets through is coarse and smeared. (The excess is not measured beyond 1e4, so
+/// that in white noise this never acts.)
 const LEAST_NOISE: f64 = 3e-5;
 /// Below this nothing is listened to: hum, handling and speech live there.
 const LOWEST_HZ: f64 = 500.0;
