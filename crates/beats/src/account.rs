@@ -88,10 +88,14 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
         let sd = f.period_sd_relative * SECONDS_PER_DAY * m.per_hour() / n.per_hour();
         Measured::new(m.rate_against(n).s_per_d(), sd)
     });
-    let (late_s, late_sd_s) = f.tock_late_s;
-    let beat_error_ms = Measured::new(1e3 * late_s.abs(), 1e3 * late_sd_s)
-        .with_added_sd(1e3 * track.mean_note(|n| n.onset_sd_s));
     let amplitudes = measured.and_then(|beat| Amplitudes::of(f, lift_angle, beat));
+    let (late_s, late_sd_s) = f.tock_late_s;
+    // Without unlocking and drop the instants are those of one shock, wherever in the lift.
+    let beat_error_s = measured
+        .zip(amplitudes.as_ref())
+        .map_or(late_s, |(beat, a)| horology::beat_error_s_from_middles(beat, late_s, a.span_s));
+    let beat_error_ms = Measured::new(1e3 * beat_error_s.abs(), 1e3 * late_sd_s)
+        .with_added_sd(1e3 * track.mean_note(|n| n.onset_sd_s));
     let residuals = f.residuals();
     let nominal_period_s = nominal.map_or(f.period_s, |n| n.oscillation_s() * clock_factor);
     let whole = detail == Detail::Whole;

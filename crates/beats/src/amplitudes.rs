@@ -30,6 +30,8 @@ pub(crate) struct Amplitudes {
     pub(crate) swings: Vec<Swing>,
     /// Standard deviation of one beat about its neighbours.
     scatter_deg: f64,
+    /// Time from unlocking to drop that their mean stands for, seconds.
+    pub(crate) span_s: f64,
     /// What all have in common: how far the beginning of unlocking and drop may be off.
     shared_sd_deg: f64,
 }
@@ -37,13 +39,15 @@ pub(crate) struct Amplitudes {
 impl Amplitudes {
     /// `None` where unlocking and drop are timed in too few beats.
     pub(crate) fn of(f: &Fitted<'_>, lift: LiftAngle, beat: BeatFrequency) -> Option<Self> {
+        let out_of_beat = horology::amplitude_factor_out_of_beat(beat, f.tock_late_s.0);
         let mut swings: Vec<Swing> = f
             .track
             .groups
             .iter()
             .filter(|(_, g)| g.spans > 0)
             .filter_map(|(side, g)| {
-                let deg = horology::amplitude_deg_from_time(lift, beat, g.span_s).ok()?;
+                let deg =
+                    out_of_beat * horology::amplitude_deg_from_time(lift, beat, g.span_s).ok()?;
                 Some(Swing { time_s: f.track.even_s(g.beat), deg, side, beats: g.spans.into() })
             })
             .collect();
@@ -58,10 +62,11 @@ impl Amplitudes {
             return None;
         }
         let mean = swings.iter().map(|s| s.deg * s.beats).sum::<f64>() / beats;
-        let span_s = horology::time_s_from_amplitude(lift, beat, Amplitude::from_deg(mean)).ok()?;
+        let centred = Amplitude::from_deg(mean / out_of_beat);
+        let span_s = horology::time_s_from_amplitude(lift, beat, centred).ok()?;
         let slope = horology::amplitude_sensitivity_deg_per_s(lift, beat, span_s).ok()?;
         let shared_sd_deg = slope.abs() * f.track.mean_note(|n| n.span_sd_s);
-        Some(Self { swings, scatter_deg, shared_sd_deg })
+        Some(Self { swings, scatter_deg, span_s, shared_sd_deg })
     }
 
     /// Mean over the recording. Its deviation holds what the timing of single beats leaves and what

@@ -9,6 +9,7 @@ mod amplitude;
 mod beat_error;
 mod clock;
 mod gain;
+mod out_of_beat;
 mod rate;
 mod slope_bound;
 
@@ -23,5 +24,6 @@ pub use clock::{
     clock_error_ppm_from_reference, rate_corrected_for_clock, rate_s_per_d_with_clock,
 };
 pub use gain::{gain_s_after, next_coincidence_s};
+pub use out_of_beat::{amplitude_factor_out_of_beat, beat_error_s_from_middles};
 pub use rate::{rate_s_per_d_from_beat_time, rate_s_per_d_from_beats_per_hour};
 pub use slope_bound::{beats_for_rate_sd, least_rate_sd_s_per_d};
