@@ -5,6 +5,7 @@ mod told;
 
 use crate::arguments::{CalibrateWishes, ClockFormat};
 use crate::failure::{Failure, Status};
+use crate::outputs::Outputs;
 use crate::progress::Progress;
 use crate::sound::{self, Sound, SourceFacts};
 use crate::text::Ink;
@@ -18,6 +19,7 @@ use audio::clock::{
 use clap::ColorChoice;
 use quantities::{ClockError, Measured};
 use std::io::Write;
+use std::path::Path;
 
 /// What the clock is compared with.
 enum Against {
@@ -56,6 +58,7 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     if let Some(name) = &wishes.save {
         clocks::check_name(name)?;
     }
+    check_outputs(wishes)?;
     interrupt::watch();
     let (facts, found) = find(wishes, against).map_err(|f| f.about(&wishes.file))?;
     let result = ClockResult::of(&facts, &found);
@@ -75,6 +78,17 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
         .and_then(|()| out.flush())
         .map_err(|error| Failure::writing_output(&error))?;
     Ok(Status::Done)
+}
+
+/// Nothing that is read may be overwritten.
+fn check_outputs(wishes: &CalibrateWishes) -> Result<(), Failure> {
+    let mut outputs = Outputs::default();
+    outputs.read("the recording", &wishes.file);
+    outputs.standard_output()?;
+    if let Some(name) = &wishes.save {
+        outputs.written("--save", &clocks::path_of(Path::new(name))?)?;
+    }
+    wishes.save_to.as_ref().map_or(Ok(()), |path| outputs.written("--save-to", path))
 }
 
 fn against(wishes: &CalibrateWishes) -> Result<Against, Failure> {
