@@ -174,6 +174,47 @@ mod tests {
         assert_eq!(names(folder.path()), ["a.json"]);
     }
 
+    /// Threads that write one file at a time do not get into each other's drafts.
+    #[test]
+    fn drafts_of_many_threads() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.svg");
+        let started = std::sync::Barrier::new(8);
+        std::thread::scope(|scope| {
+            for n in 0..8_u8 {
+                let (path, started) = (&path, &started);
+                scope.spawn(move || {
+                    let mut draft = WholeFile::create(path).unwrap();
+                    // All drafts are there at once.
+                    started.wait();
+                    draft.write_all(&[n; 1000]).unwrap();
+                    draft.keep().unwrap();
+                });
+            }
+        });
+        let bytes = std::fs::read(&path).unwrap();
+        assert!(bytes.len() == 1000 && bytes.iter().all(|b| *b == bytes[0]));
+        assert_eq!(names(folder.path()), ["a.svg"]);
+    }
+
+    /// A run that was killed may have left a draft; the system gives process numbers out again.
+    #[test]
+    fn drafts_that_were_left_behind_are_passed_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b.svg");
+        let first = WholeFile::create(&path).unwrap();
+        let name = first.draft.file_name().unwrap().to_str().unwrap().to_owned();
+        drop(first);
+        let (before, count) = name.strip_suffix(".part").unwrap().rsplit_once('-').unwrap();
+        let count: u32 = count.parse().unwrap();
+        for later in 1..=30 {
+            std::fs::write(folder.path().join(format!("{before}-{}.part", count + later)), b"")
+                .unwrap();
+        }
+        write(&path, b"whole").unwrap();
+        assert_eq!(std::fs::read(&path).unwrap(), b"whole");
+    }
+
     #[test]
     fn says_what_is_in_the_way() {
         let folder = tempfile::tempdir().unwrap();

@@ -16,6 +16,7 @@ use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
 use crate::{clocks, interrupt, sound, standard_input, whole_file};
 use clap::ColorChoice;
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -76,7 +77,9 @@ fn check_outputs(wishes: &MeasureWishes, picture: Option<&PictureWish>) -> Resul
     }
     outputs.standard_output()?;
     let Some(wish) = picture else { return Ok(()) };
-    for path in &wishes.files {
+    // A recording that is named twice has one picture, the same each time.
+    let different: BTreeSet<&PathBuf> = wishes.files.iter().collect();
+    for path in different {
         let what = format!("the picture of “{}”", standard_input::shown(path));
         outputs.written(&what, &wish.path_for(path))?;
     }

@@ -42,6 +42,22 @@ fn outputs_have_files_of_their_own() {
     }
 }
 
+/// The recordings differ in their folders or endings alone, so their pictures would not.
+#[test]
+fn pictures_of_several_recordings_have_names_of_their_own() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 8 --balance rate=3");
+    bench.done("simulate -o a.flac --duration 8 --balance rate=3");
+    for (line, both) in [
+        ("measure a.wav a.flac --plot {}-sheet.svg", ["“a.wav”", "“a.flac”"]),
+        ("measure a.wav ./a.wav --plot {}.png", ["“a.wav”", "“./a.wav”"]),
+        ("measure x/a.wav b.wav y/a.wav --plot {}.svg", ["“x/a.wav”", "“y/a.wav”"]),
+    ] {
+        refused(&bench, line, &both);
+        refused(&bench, line, &["would be written twice", "give each a file of its own."]);
+    }
+}
+
 /// Where the test's own data folder is known.
 #[cfg(target_os = "linux")]
 #[test]
