@@ -22,6 +22,13 @@ const MOST_BYTES: u64 = 1 << 20;
 pub(crate) fn read(named: &Path) -> Result<KeptClock, Failure> {
     let path = path_of(named)?;
     let shown = path.display();
+    // Before it is opened: a pipe that nobody writes to would keep us waiting for ever.
+    if path.metadata().is_ok_and(|there| !there.is_file()) {
+        return Err(Failure::WrongUse(format!(
+            "The clock “{shown}” is a folder, a device or a pipe: name a file that endshake \
+             calibrate --save-to has written."
+        )));
+    }
     let mut text = String::new();
     std::fs::File::open(&path)
         .and_then(|file| file.take(MOST_BYTES).read_to_string(&mut text))

@@ -99,6 +99,13 @@ fn against(wishes: &CalibrateWishes) -> Result<Against, Failure> {
         return Ok(Against::Marks(marks.collect()));
     }
     if let (Some(length), Some(sd)) = (wishes.true_length, wishes.true_length_sd) {
+        if wishes.start.is_some() || wishes.length.is_some() {
+            return Err(Failure::WrongUse(
+                "--true-length is the time that the whole recording took: leave out --start and \
+                 --length."
+                    .into(),
+            ));
+        }
         return Ok(Against::Length(Measured::new(length.0, sd.0)));
     }
     let period = ReferencePeriod::from_s(wishes.period.0)
@@ -128,6 +135,13 @@ fn find(wishes: &CalibrateWishes, against: Against) -> Result<(SourceFacts, Foun
         Against::Length(true_s) => {
             while sound.next_block()?.is_some() {}
             let facts = sound.finish();
+            // What is missing would be taken for an error of the clock.
+            if let Some(what) = facts.not_whole() {
+                return Err(Failure::Unreadable(format!(
+                    "{what} This is not one unbroken recording, so its true length says nothing of \
+                     the clock: use a recording that is whole."
+                )));
+            }
             let error_ppm = error_from_elapsed(facts.frames, facts.sample_rate, true_s)
                 .map_err(|e| Failure::WrongUse(e.to_string()))?;
             (facts, Found::Length(true_s, error_ppm))
