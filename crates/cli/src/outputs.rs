@@ -75,12 +75,9 @@ impl Outputs {
     }
 }
 
-#[cfg_attr(not(unix), allow(unused_variables))]
 fn identities(place: &Path, there: Option<&std::fs::Metadata>) -> Vec<Identity> {
-    let mut all = vec![Identity::Place(place.to_owned())];
-    #[cfg(unix)]
-    all.extend(there.and_then(number));
-    all
+    let place = Identity::Place(place.to_owned());
+    std::iter::once(place).chain(there.and_then(number)).collect()
 }
 
 /// Only of ordinary files: one device may well be read and written at a time.
@@ -106,7 +103,12 @@ fn open_file(stream: std::os::fd::BorrowedFd<'_>) -> Vec<Identity> {
     there.ok().and_then(|there| number(&there)).into_iter().collect()
 }
 
-// Nothing tells there which file a stream is.
+// Elsewhere a file is known by its place alone, and a stream not at all.
+#[cfg(not(unix))]
+fn number(_: &std::fs::Metadata) -> Option<Identity> {
+    None
+}
+
 #[cfg(not(unix))]
 fn standard_input_identities() -> Vec<Identity> {
     Vec::new()
