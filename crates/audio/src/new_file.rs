@@ -39,13 +39,23 @@ impl NewFile {
             match OpenOptions::new().write(true).create_new(true).open(&beside) {
                 Ok(file) => {
                     let file = Some(BufWriter::with_capacity(256 * 1024, file));
-                    return Ok(Self { file, beside, place });
+                    // From here on it goes where something fails.
+                    let new = Self { file, beside, place };
+                    new.permit_as_before()?;
+                    return Ok(new);
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
                 Err(error) => return Err(AudioError::WriteFailed(error.to_string())),
             }
         }
         Err(AudioError::WriteFailed("too many unfinished files lie there".into()))
+    }
+
+    /// Who could read and write the old file can read and write the new one.
+    fn permit_as_before(&self) -> Result<(), AudioError> {
+        let (Some(file), Ok(old)) = (&self.file, fs::metadata(&self.place)) else { return Ok(()) };
+        let permitted = file.get_ref().set_permissions(old.permissions());
+        permitted.map_err(|error| AudioError::WriteFailed(error.to_string()))
     }
 
     /// Gives the file its name, once everything is on the disk.

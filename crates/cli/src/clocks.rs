@@ -20,8 +20,15 @@ const MOST_BYTES: u64 = 1 << 20;
 
 /// Reads a clock by its name, or from a file where the words look like one.
 pub(crate) fn read(named: &Path) -> Result<KeptClock, Failure> {
-    let path = if is_name(named) { named_path(named)? } else { named.to_owned() };
+    let path = path_of(named)?;
     let shown = path.display();
+    // Before it is opened: a pipe that nobody writes to would keep us waiting for ever.
+    if path.metadata().is_ok_and(|there| !there.is_file()) {
+        return Err(Failure::WrongUse(format!(
+            "The clock “{shown}” is a folder, a device or a pipe: name a file that endshake \
+             calibrate --save-to has written."
+        )));
+    }
     let mut text = String::new();
     std::fs::File::open(&path)
         .and_then(|file| file.take(MOST_BYTES).read_to_string(&mut text))
@@ -34,6 +41,11 @@ pub(crate) fn read(named: &Path) -> Result<KeptClock, Failure> {
         })?;
     parse(&text)
         .map_err(|what| Failure::WrongUse(format!("“{shown}” is no calibrated clock: {what}.")))
+}
+
+/// Where a clock lies: under its name, or in a file where the words look like one.
+pub(crate) fn path_of(named: &Path) -> Result<PathBuf, Failure> {
+    if is_name(named) { named_path(named) } else { Ok(named.to_owned()) }
 }
 
 fn parse(text: &str) -> Result<KeptClock, String> {

@@ -8,6 +8,7 @@ mod clocks;
 mod failure;
 mod interrupt;
 mod measure;
+mod outputs;
 mod pages;
 mod pictures;
 mod progress;

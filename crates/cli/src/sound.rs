@@ -5,7 +5,7 @@ use crate::failure::Failure;
 use crate::interrupt;
 use crate::progress::{Piece, Progress};
 use crate::standard_input;
-use audio::{AudioError, AudioFile, Channels, Damage, Selection};
+use audio::{AudioError, AudioFile, Channels, Damage, DamageKind, Selection};
 use quantities::SampleRate;
 use std::borrow::Cow;
 use std::path::{Path, PathBuf};
@@ -136,6 +136,16 @@ impl<'a> Sound<'a> {
 const DAMAGED_FILE: &str = "damaged_file";
 
 impl SourceFacts {
+    /// Why what was read is not the whole of what was recorded in one go, as a sentence, where it is
+    /// not. Samples that are no numbers are all there, so they take nothing from its length.
+    pub(crate) fn not_whole(&self) -> Option<String> {
+        let broken = self.broken_off.as_ref().map(ToString::to_string);
+        let listed = || self.damage.iter().find(|d| d.kind != DamageKind::NotNumbers);
+        let beyond = (self.damage_beyond_list > 0)
+            .then(|| format!("The file is damaged in {} more places.", self.damage_beyond_list));
+        broken.or_else(|| listed().map(ToString::to_string)).or(beyond)
+    }
+
     /// What is wrong with the file, as stable code and sentence.
     pub(crate) fn notices(&self) -> impl Iterator<Item = (&'static str, Cow<'_, str>)> {
         let listed = self.damage.iter().map(ToString::to_string);

@@ -5,6 +5,7 @@ mod told;
 
 use crate::arguments::{CalibrateWishes, ClockFormat};
 use crate::failure::{Failure, Status};
+use crate::outputs::Outputs;
 use crate::progress::Progress;
 use crate::sound::{self, Sound, SourceFacts};
 use crate::text::Ink;
@@ -18,6 +19,7 @@ use audio::clock::{
 use clap::ColorChoice;
 use quantities::{ClockError, Measured};
 use std::io::Write;
+use std::path::Path;
 
 /// What the clock is compared with.
 enum Against {
@@ -56,6 +58,7 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     if let Some(name) = &wishes.save {
         clocks::check_name(name)?;
     }
+    check_outputs(wishes)?;
     interrupt::watch();
     let (facts, found) = find(wishes, against).map_err(|f| f.about(&wishes.file))?;
     let result = ClockResult::of(&facts, &found);
@@ -77,6 +80,17 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     Ok(Status::Done)
 }
 
+/// Nothing that is read may be overwritten.
+fn check_outputs(wishes: &CalibrateWishes) -> Result<(), Failure> {
+    let mut outputs = Outputs::default();
+    outputs.read("the recording", &wishes.file);
+    outputs.standard_output()?;
+    if let Some(name) = &wishes.save {
+        outputs.written("--save", &clocks::path_of(Path::new(name))?)?;
+    }
+    wishes.save_to.as_ref().map_or(Ok(()), |path| outputs.written("--save-to", path))
+}
+
 fn against(wishes: &CalibrateWishes) -> Result<Against, Failure> {
     if !wishes.mark.is_empty() {
         let sd_s = wishes.mark_sd.0;
@@ -85,6 +99,13 @@ fn against(wishes: &CalibrateWishes) -> Result<Against, Failure> {
         return Ok(Against::Marks(marks.collect()));
     }
     if let (Some(length), Some(sd)) = (wishes.true_length, wishes.true_length_sd) {
+        if wishes.start.is_some() || wishes.length.is_some() {
+            return Err(Failure::WrongUse(
+                "--true-length is the time that the whole recording took: leave out --start and \
+                 --length."
+                    .into(),
+            ));
+        }
         return Ok(Against::Length(Measured::new(length.0, sd.0)));
     }
     let period = ReferencePeriod::from_s(wishes.period.0)
@@ -114,6 +135,13 @@ fn find(wishes: &CalibrateWishes, against: Against) -> Result<(SourceFacts, Foun
         Against::Length(true_s) => {
             while sound.next_block()?.is_some() {}
             let facts = sound.finish();
+            // What is missing would be taken for an error of the clock.
+            if let Some(what) = facts.not_whole() {
+                return Err(Failure::Unreadable(format!(
+                    "{what} This is not one unbroken recording, so its true length says nothing of \
+                     the clock: use a recording that is whole."
+                )));
+            }
             let error_ppm = error_from_elapsed(facts.frames, facts.sample_rate, true_s)
                 .map_err(|e| Failure::WrongUse(e.to_string()))?;
             (facts, Found::Length(true_s, error_ppm))

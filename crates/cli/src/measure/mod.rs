@@ -9,12 +9,14 @@ pub(crate) use listen::Heard;
 
 use crate::arguments::{Format, MeasureWishes};
 use crate::failure::{Failure, Status};
+use crate::outputs::Outputs;
 use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
-use crate::{interrupt, sound, standard_input, whole_file};
+use crate::{clocks, interrupt, sound, standard_input, whole_file};
 use clap::ColorChoice;
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -31,6 +33,7 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     if wishes.files.iter().filter(|path| standard_input::is_meant(path)).count() > 1 {
         return Err(Failure::WrongUse("There is one standard input: name “-” once.".into()));
     }
+    check_outputs(wishes, picture.as_ref())?;
     let printer = Printer {
         format: wishes.format,
         detail: wishes.detail,
@@ -61,6 +64,26 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     });
     drop(progress);
     delivered.map(|()| status)
+}
+
+/// No picture may overwrite what is read, nor another picture.
+fn check_outputs(wishes: &MeasureWishes, picture: Option<&PictureWish>) -> Result<(), Failure> {
+    let mut outputs = Outputs::default();
+    for path in &wishes.files {
+        outputs.read("a recording", path);
+    }
+    if let Some(named) = &wishes.clock {
+        outputs.read("the clock", &clocks::path_of(named)?);
+    }
+    outputs.standard_output()?;
+    let Some(wish) = picture else { return Ok(()) };
+    // A recording that is named twice has one picture, the same each time.
+    let different: BTreeSet<&PathBuf> = wishes.files.iter().collect();
+    for path in different {
+        let what = format!("the picture of “{}”", standard_input::shown(path));
+        outputs.written(&what, &wish.path_for(path))?;
+    }
+    Ok(())
 }
 
 /// One recording's result, ready to be printed.

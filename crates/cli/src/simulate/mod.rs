@@ -4,6 +4,7 @@ mod scenario;
 
 use crate::arguments::{BitDepth, SimulateWishes};
 use crate::failure::{Failure, Status};
+use crate::outputs::Outputs;
 use crate::progress::{Piece, Progress};
 use crate::wire::{self, TruthResult};
 use crate::{interrupt, sound, whole_file};
@@ -19,6 +20,7 @@ const BLOCK_FRAMES: usize = 4096;
 /// Carries the command out.
 pub(crate) fn run(wishes: &SimulateWishes) -> Result<Status, Failure> {
     let scenario = scenario::of(wishes)?;
+    check_outputs(wishes)?;
     interrupt::watch();
     if let Some(output) = &wishes.output {
         let format = WavFormat {
@@ -44,6 +46,17 @@ pub(crate) fn run(wishes: &SimulateWishes) -> Result<Status, Failure> {
     Ok(Status::Done)
 }
 
+/// Sound and truth must not land in one file.
+fn check_outputs(wishes: &SimulateWishes) -> Result<(), Failure> {
+    let mut outputs = Outputs::default();
+    match &wishes.output {
+        Some(output) if output == Path::new("-") => outputs.standard_output()?,
+        Some(output) => outputs.written("--output", output)?,
+        None => {}
+    }
+    wishes.truth.as_ref().map_or(Ok(()), |path| outputs.written("--truth", path))
+}
+
 /// A scenario's complaint as a sentence.
 fn sentence(error: &truth::ScenarioError) -> String {
     format!("This recording cannot be made: {error}.")
@@ -58,12 +71,13 @@ fn to_file(path: &Path, scenario: &Scenario, format: WavFormat) -> Result<(), Fa
         ));
     }
     let name = sound::name(path);
+    let place = whole_file::place(path)?;
     if flac {
-        let mut writer = FlacWriter::create(path, format).map_err(cannot)?;
+        let mut writer = FlacWriter::create(&place, format).map_err(cannot)?;
         make(scenario, name, |block| writer.write(block).map_err(cannot))?;
         writer.finish().map_err(cannot)
     } else {
-        let mut writer = WavWriter::create(path, format).map_err(cannot)?;
+        let mut writer = WavWriter::create(&place, format).map_err(cannot)?;
         make(scenario, name, |block| writer.write(block).map_err(cannot))?;
         writer.finish().map_err(cannot)
     }

@@ -86,6 +86,36 @@ fn a_clock_of_another_sample_rate_is_remarked_on() {
     assert!(codes(&json).contains(&"clock_other_sample_rate"), "{json}");
 }
 
+/// Nobody ever writes to this pipe: to open it would be to wait for ever.
+#[cfg(unix)]
+#[test]
+fn a_clock_that_is_no_file_is_refused_at_once() {
+    use std::process::{Command, Stdio};
+    use std::time::{Duration, Instant};
+    let bench = Bench::new();
+    bench.write("a.wav", b"never opened");
+    std::fs::create_dir(bench.path("folder.json")).unwrap();
+    assert!(Command::new("mkfifo").arg(bench.path("pipe.json")).status().unwrap().success());
+    for clock in ["pipe.json", "folder.json", "/dev/zero"] {
+        let mut command = bench.command(&["measure", "a.wav", "--clock", clock]);
+        let mut child = command.stderr(Stdio::piped()).spawn().unwrap();
+        let begun = Instant::now();
+        let status = loop {
+            if let Some(status) = child.try_wait().unwrap() {
+                break status;
+            }
+            if begun.elapsed() > Duration::from_secs(20) {
+                child.kill().unwrap();
+                panic!("{clock}: still waiting");
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        };
+        let said = String::from_utf8(child.wait_with_output().unwrap().stderr).unwrap();
+        assert_eq!(status.code(), Some(2), "{clock}: {said}");
+        assert!(said.contains("a folder, a device or a pipe"), "{clock}: {said}");
+    }
+}
+
 /// Readable, but no reference: status 4, as where no watch is heard, and nothing is kept.
 #[test]
 fn what_is_no_reference_is_refused() {
@@ -122,6 +152,39 @@ fn from_the_true_length_of_a_recording() {
     bench.done("simulate -o b.wav --duration 10 --balance rate=1");
     let measured = bench.run("measure b.wav --clock c.json --format json").json();
     assert_eq!(measured["recorder_clock"]["error_ppm"], json["error_ppm"]);
+}
+
+/// A part of a recording, or one that has lost some, did not take the true length: what is missing
+/// must not be taken for an error of the clock.
+#[test]
+fn a_true_length_wants_a_whole_recording() {
+    let bench = Bench::new();
+    let told = "--true-length 10 --true-length-sd 5ms --save-to c.json";
+    for ending in ["wav", "flac"] {
+        bench.done(&format!("simulate -o whole.{ending} --duration 10 --balance rate=1"));
+        for part in ["--start 0", "--start 1", "--length 10", "--start 1 --length 3"] {
+            let said = bench.run(&format!("calibrate whole.{ending} {told} {part}"));
+            assert_eq!(said.status, 2, "{part}: {}", said.err);
+            assert!(said.sentence().contains("leave out --start and --length"), "{}", said.err);
+        }
+        let whole = bench.read(&format!("whole.{ending}"));
+        bench.write(&format!("short.{ending}"), &whole[..whole.len() - whole.len() / 1000]);
+        let mut holed = whole.clone();
+        let middle = whole.len() / 2;
+        holed[middle..middle + 5000].fill(0);
+        bench.write("holed.flac", &holed);
+        // Nobody can see a hole in a WAV file, which has no checksums.
+        let damaged: &[&str] =
+            if ending == "flac" { &["short.flac", "holed.flac"] } else { &["short.wav"] };
+        for name in damaged {
+            let said = bench.run(&format!("calibrate {name} {told}"));
+            assert_eq!(said.status, 3, "{name}: {}{}", said.out, said.err);
+            assert_eq!(said.out, "");
+            assert!(said.sentence().contains("not one unbroken recording"), "{}", said.err);
+        }
+        assert!(!bench.names().contains(&"c.json".into()));
+        bench.done(&format!("calibrate whole.{ending} --true-length 10 --true-length-sd 5ms"));
+    }
 }
 
 /// By hand: a day is 86,400 s (SI Brochure, table 8); a recorder that has 1.9008 s too few is 22

@@ -9,6 +9,7 @@ mod errors;
 mod help;
 mod interrupt;
 mod measure;
+mod outputs;
 mod pages;
 mod pictures;
 mod shape;
