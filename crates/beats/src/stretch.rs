@@ -121,6 +121,9 @@ const LEAST_HEARD_IN_ROOMS: f64 = 0.75;
 const LEAST_HEARD: f64 = 0.55;
 /// Beats of a balance scatter less than this about a line.
 const MOST_SCATTER_S: f64 = 3e-3;
+/// Blows so drawn out that they may be notes must keep time better. (Music-like sound that passes
+/// for beats scatters more than 1.1 ms, ticks of real clocks laid down anew less than 0.8.)
+const MOST_SCATTER_DRAWN_OUT_S: f64 = 0.9e-3;
 /// The same beside another balance.
 const LEAST_ALONE: f64 = 0.25;
 
@@ -409,7 +412,10 @@ fn like_a_watch(
     } else {
         ROOM_BLOWS_S
     };
-    heard >= LEAST_HEARD_IN_ROOMS && blows >= LEAST_BLOWS && width_s < longest_s
+    heard >= LEAST_HEARD_IN_ROOMS
+        && blows >= LEAST_BLOWS
+        && width_s < longest_s
+        && (width_s < ROOM_BLOWS_S || voice.scatter / rate_hz < MOST_SCATTER_DRAWN_OUT_S)
 }
 
 /// First and last beat of the time in which at least half the beats are heard.
