@@ -64,8 +64,9 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
         lines.extend(set.iter().map(|line| ink.warning(line)));
     }
     if !balances.is_empty() {
+        let lift = if heard.settings.lift_angles.is_empty() { LIFT_ANGLE_IS_TAKEN } else { "" };
         let notes = format!(
-            "{BEAT_ERROR_IS_HALF} Uncertainties are one standard deviation. {}",
+            "{BEAT_ERROR_IS_HALF} Uncertainties are one standard deviation. {}{lift}",
             clock(heard.clock())
         );
         lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
@@ -109,6 +110,10 @@ pub(crate) fn clock(clock: &RecorderClock) -> String {
         format!("Recorder's clock: corrected for {error} ppm, which counts as exact.")
     }
 }
+
+/// Said where the user gave no lift angle.
+const LIFT_ANGLE_IS_TAKEN: &str = " Lift angle: not given, taken as usual; amplitudes are wrong in \
+                                   proportion where the watch's own is another (--lift-angle).";
 
 fn rows(balances: &[BalanceReading], letters: &[String]) -> Vec<Row> {
     let row = |name: &str, unit, cell: &dyn Fn(&BalanceReading) -> Cell| Row {

@@ -33,6 +33,26 @@ fn check(truth: &Value, reading: &Value, place: usize, most: (f64, f64, f64)) {
     }
 }
 
+/// Amplitude and beat error as laid down where the lift lies well to one side of rest: 270 degrees
+/// would read 268.6, 8 ms 8.04, by the formulas for a balance in beat. Half of that is the limit.
+#[test]
+fn a_balance_out_of_beat() {
+    let (truth, reading) = both(
+        "--duration 20 --balance bph=28800,rate=4,amplitude=270,beat-error=8,lift=52",
+        "--lift-angle 52",
+    );
+    check(&truth, &reading, 0, (0.15, 0.02, 0.7));
+}
+
+#[test]
+fn a_lift_angle_that_was_not_given_is_said() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 10");
+    let sentence = "Lift angle: not given";
+    assert!(bench.run("measure a.wav").out.contains(sentence));
+    assert!(!bench.run("measure a.wav --lift-angle 52").out.contains(sentence));
+}
+
 #[test]
 fn one_balance() {
     let (truth, reading) = both(
