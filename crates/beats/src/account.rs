@@ -19,6 +19,8 @@ use quantities::{BeatFrequency, Measured, SECONDS_PER_DAY};
 const NAMED_WITHIN_S_PER_D: f64 = 1_300.0;
 /// Balances whose loudness differs by less are equally loud, dB: so much lies in the pickup's place.
 const EQUALLY_LOUD_DB: f64 = 3.0;
+/// Rates that differ by fewer standard deviations are one.
+const SAME_RATE_SD: f64 = 3.0;
 
 /// All that was heard of a recording.
 pub(crate) struct Listened<'a> {
@@ -44,9 +46,6 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
     remarks::of_recording(!balances.is_empty(), heard, settings, &mut warnings);
     Reading { duration_s: heard.duration_s, balances, relation, warnings }
 }
-
-/// Rates that differ by fewer standard deviations are one.
-const SAME_RATE_SD: f64 = 3.0;
 
 /// Loudest first; of those equally loud, the faster first; of those equally fast, the one that
 /// the other follows within half a beat: how loud they are depends on where the pickup lies.

@@ -4,7 +4,6 @@ use crate::intake::Channel;
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
-
 use crate::tracks::Tracks;
 use quantities::SampleRate;
 

@@ -87,14 +87,8 @@ impl Misfits {
         Some(Misfits { reach, values, own })
     }
 
-    fn lowest_of(&self, mut lags: impl Iterator<Item = usize>) -> Option<usize> {
-        let first = lags.next()?;
-        Some(lags.fold(
-            first,
-            |best, k| {
-                if self.values[k].0 < self.values[best].0 { k } else { best }
-            },
-        ))
+    fn lowest_of(&self, lags: impl Iterator<Item = usize>) -> Option<usize> {
+        lags.min_by(|&a, &b| self.values[a].0.total_cmp(&self.values[b].0))
     }
 
     /// The match at a lag that is not the first or last.

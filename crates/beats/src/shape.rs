@@ -1,5 +1,6 @@
 //! The averaged beat of one balance: tick and tock, loudness against time.
 
+use signal::robust::{in_order, out_of_order};
 use std::ops::Range;
 
 /// Where and how far a beat's picture reaches around its reference instant, in envelope steps.
@@ -171,18 +172,6 @@ impl Template {
     pub(crate) fn peak(&self) -> f32 {
         self.amplitude.iter().copied().fold(0.0, f32::max)
     }
-}
-
-/// A whole number that is ordered as [`f32::total_cmp`] orders the value: selecting among whole
-/// numbers is twice as fast.
-fn in_order(x: f32) -> i32 {
-    let bits = x.to_bits() as i32;
-    bits ^ (((bits >> 31) as u32) >> 1) as i32
-}
-
-/// Back from [`in_order`].
-fn out_of_order(key: i32) -> f32 {
-    f32::from_bits((key ^ (((key >> 31) as u32) >> 1) as i32) as u32)
 }
 
 /// Adds a template's power (see [`Template::power`]) to the envelope with its reference instant

@@ -4,7 +4,7 @@ use crate::ear::Envelope;
 use crate::matching::{Match, best_lag_within};
 use crate::phase_fit::middle_of;
 use crate::shape::{Frame, Template, glimpse};
-use crate::voice::{Voice, weights_beside_others, weights_of};
+use crate::voice::{Beat, Voice, weights_beside_others, weights_of};
 
 /// A shock is looked at from this long before its steepest rise ...
 const BEFORE_S: f64 = 0.5e-3;
@@ -55,6 +55,15 @@ impl Shock {
         }
     }
 
+    /// The beats of one side with this shock's lag in each.
+    fn of_side<'a>(
+        &'a self,
+        voice: &'a Voice,
+        side: usize,
+    ) -> impl Iterator<Item = (&'a Beat, Option<Match>)> {
+        voice.beats.iter().zip(self.lags.iter().copied()).filter(move |(b, _)| b.side() == side)
+    }
+
     /// Where its steepest rise falls in every heard beat of one side, steps from the start of the
     /// stretch: by its own lag, or by that of the whole beat where it is not timed.
     pub(crate) fn places<'a>(
@@ -62,12 +71,10 @@ impl Shock {
         voice: &'a Voice,
         side: usize,
     ) -> impl Iterator<Item = f64> + 'a {
-        voice.beats.iter().zip(&self.lags).filter(move |(b, _)| b.side() == side).filter_map(
-            |(beat, lag)| {
-                let whole = beat.whole?.lag;
-                Some(beat.expected + self.offset + lag.map_or(whole, |l| l.lag))
-            },
-        )
+        self.of_side(voice, side).filter_map(|(beat, lag)| {
+            let whole = beat.whole?.lag;
+            Some(beat.expected + self.offset + lag.map_or(whole, |l| l.lag))
+        })
     }
 
     /// As [`Shock::places`], of the beats in which it was timed by itself alone.
@@ -76,12 +83,8 @@ impl Shock {
         voice: &'a Voice,
         side: usize,
     ) -> impl Iterator<Item = f64> + 'a {
-        voice
-            .beats
-            .iter()
-            .zip(&self.lags)
-            .filter(move |(b, _)| b.side() == side)
-            .filter_map(|(beat, lag)| Some(beat.expected + self.offset + (*lag)?.lag))
+        self.of_side(voice, side)
+            .filter_map(|(beat, lag)| Some(beat.expected + self.offset + lag?.lag))
     }
 
     /// Time of the shock in beat `m` against the beat's expected instant, steps.
@@ -265,19 +268,12 @@ pub(crate) fn time(
 /// whole. A picture is made with the lags and gives the lags, so that nothing else holds either.
 fn recentre(shock: &mut Shock, voice: &Voice) {
     for side in 0..2 {
-        let of_side = |b: &crate::voice::Beat| b.side() == side;
-        let mut ahead: Vec<f64> = voice
-            .beats
-            .iter()
-            .zip(&shock.lags)
-            .filter(|(b, _)| of_side(b))
-            .filter_map(|(b, l)| Some((*l)?.lag - b.whole?.lag))
-            .collect();
+        let mut ahead: Vec<f64> =
+            shock.of_side(voice, side).filter_map(|(b, l)| Some(l?.lag - b.whole?.lag)).collect();
         let ahead = middle_of(&mut ahead);
-        for (_, lag) in voice.beats.iter().zip(&mut shock.lags).filter(|(b, _)| of_side(b)) {
-            if let Some(lag) = lag {
-                lag.lag -= ahead;
-            }
+        let lags = voice.beats.iter().zip(&mut shock.lags).filter(|(b, _)| b.side() == side);
+        for lag in lags.filter_map(|(_, lag)| lag.as_mut()) {
+            lag.lag -= ahead;
         }
     }
 }

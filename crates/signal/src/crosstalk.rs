@@ -8,6 +8,8 @@
 //! some of what it goes into; so the estimate of its own source stands in for it in the normal
 //! equations (bib:weinstein1993), and the estimates are gone through a few times.
 
+use crate::robust::ranked;
+
 /// Rounds of estimating filters from sources and sources from filters after the first: what is off
 /// falls by the crosstalk both ways each time.
 const ROUNDS: usize = 2;
@@ -242,13 +244,9 @@ fn eliminated(mut rows: Vec<Vec<f64>>) -> Option<Vec<f64>> {
     solution.iter().all(|x| x.is_finite()).then_some(solution)
 }
 
+/// The middle value; zero for nothing.
 fn middle(values: &[f32]) -> f32 {
-    let mut values = values.to_vec();
-    if values.is_empty() {
-        return 0.0;
-    }
-    let at = values.len() / 2;
-    *values.select_nth_unstable_by(at, f32::total_cmp).1
+    ranked(values, values.len() / 2, |x| x).unwrap_or(0.0)
 }
 
 #[cfg(test)]

@@ -20,6 +20,10 @@ use quantities::{Measured, RecorderClock};
 pub(crate) const NO_WATCH: &str = "No watch is heard in this recording. Hold the pickup against \
     the case or the movement, keep the room quiet, and record for 20 seconds or more.";
 
+/// Said where the user gave no lift angle.
+const LIFT_ANGLE_IS_TAKEN: &str = " Lift angle: not given, taken as usual; amplitudes are wrong in \
+                                   proportion where the watch's own is another (--lift-angle).";
+
 /// Which of the two conventions of beat error is shown.
 pub(crate) const BEAT_ERROR_IS_HALF: &str =
     "Beat error is half the difference between the two kinds of interval.";
@@ -110,10 +114,6 @@ pub(crate) fn clock(clock: &RecorderClock) -> String {
         format!("Recorder's clock: corrected for {error} ppm, which counts as exact.")
     }
 }
-
-/// Said where the user gave no lift angle.
-const LIFT_ANGLE_IS_TAKEN: &str = " Lift angle: not given, taken as usual; amplitudes are wrong in \
-                                   proportion where the watch's own is another (--lift-angle).";
 
 fn rows(balances: &[BalanceReading], letters: &[String]) -> Vec<Row> {
     let row = |name: &str, unit, cell: &dyn Fn(&BalanceReading) -> Cell| Row {

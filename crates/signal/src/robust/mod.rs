@@ -19,7 +19,7 @@ pub use order::{
     MAD_TO_SD, median, median_absolute_deviation, median_in_place, quantile, quantile_in_place,
     robust_sd, weighted_median,
 };
-pub use rank::ranked;
+pub use rank::{in_order, out_of_order, ranked};
 pub use regression::{
     BISQUARE_95, HUBER_95, RobustFit, RobustLine, RobustOptions, Scale, Weighting, robust_columns,
     robust_line,

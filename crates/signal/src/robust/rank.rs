@@ -21,8 +21,8 @@ pub fn ranked(values: &[f32], rank: usize, of: impl Fn(f32) -> f32) -> Option<f3
     {
         return Some(found);
     }
-    let mut keys: Vec<i32> = values.iter().map(|x| key(of(*x))).collect();
-    Some(value(*keys.select_nth_unstable(rank).1))
+    let mut keys: Vec<i32> = values.iter().map(|x| in_order(of(*x))).collect();
+    Some(out_of_order(*keys.select_nth_unstable(rank).1))
 }
 
 /// Counts what lies below two values of a sample and selects among what lies between. None where
@@ -32,7 +32,7 @@ fn between_two(values: &[f32], rank: usize, of: &impl Fn(f32) -> f32) -> Option<
     let mut sample: Vec<i32> = (0..SAMPLE as u32)
         .map(|i| {
             let along = u64::from(i.wrapping_mul(0x9e37_79b9));
-            key(of(values[((along * values.len() as u64) >> 32) as usize]))
+            in_order(of(values[((along * values.len() as u64) >> 32) as usize]))
         })
         .collect();
     sample.sort_unstable();
@@ -45,7 +45,7 @@ fn between_two(values: &[f32], rank: usize, of: &impl Fn(f32) -> f32) -> Option<
     for some in values.chunks(block.len()) {
         let mut kept = 0;
         for x in some {
-            let key = key(of(*x));
+            let key = in_order(of(*x));
             below += usize::from(key < low);
             block[kept] = key;
             kept += usize::from((low..=high).contains(&key));
@@ -53,17 +53,20 @@ fn between_two(values: &[f32], rank: usize, of: &impl Fn(f32) -> f32) -> Option<
         between.extend_from_slice(&block[..kept]);
     }
     let rank = rank.checked_sub(below).filter(|r| *r < between.len())?;
-    Some(value(*between.select_nth_unstable(rank).1))
+    Some(out_of_order(*between.select_nth_unstable(rank).1))
 }
 
-/// A whole number that is ordered as [`f32::total_cmp`] orders the value.
-fn key(x: f32) -> i32 {
+/// A whole number that is ordered as [`f32::total_cmp`] orders the value: selecting among whole
+/// numbers is twice as fast.
+#[must_use]
+pub fn in_order(x: f32) -> i32 {
     let bits = x.to_bits() as i32;
     bits ^ (((bits >> 31) as u32) >> 1) as i32
 }
 
-/// Back from [`key`].
-fn value(key: i32) -> f32 {
+/// Back from [`in_order`].
+#[must_use]
+pub fn out_of_order(key: i32) -> f32 {
     f32::from_bits((key ^ (((key >> 31) as u32) >> 1) as i32) as u32)
 }
 
