@@ -16,7 +16,7 @@ Examples:
   arecord -f cd -d 30 | endshake measure -
 
 Several recordings print one JSON object a line, in the order given. A balance is told by its letter: \
-A is the loudest. Standard input is read to its end before it is measured, and kept until then in a \
+A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before it is measured, and kept until then in a \
  file without a name in the folder for temporary files (TMPDIR).
 
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
