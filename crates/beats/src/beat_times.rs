@@ -70,7 +70,7 @@ pub(crate) fn combine(
     };
     let by_shocks = by_shocks(voice, shocks, anatomy, least_share).filter(enough);
     let loose = by_shocks.as_ref().is_none_or(|t| t.line.scatter > LOOSE_S * rate_hz);
-    let whole = if loose { by_whole_beats(voice) } else { None };
+    let whole = if loose { by_whole_beats(voice, shocks, anatomy) } else { None };
     match (by_shocks, whole) {
         (Some(shocks), Some(whole)) => {
             let better = whole.line.scatter < FAR_BETTER * shocks.line.scatter;
@@ -136,7 +136,17 @@ fn by_shocks(
     Some(Timed { beats, line })
 }
 
-fn by_whole_beats(voice: &Voice) -> Option<Timed> {
+/// The pictures of tick and tock each lie somewhere of their own around the beat; a shock that both
+/// show puts them in place against each other.
+fn by_whole_beats(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> Option<Timed> {
+    let shown: Vec<usize> = match anatomy {
+        Some(a) => vec![a.unlocking, a.drop],
+        None => strongest(shocks).into_iter().collect(),
+    };
+    let usual = [0, 1].map(|side| {
+        let places = shown.iter().map(|&j| shocks[j].offset + shocks[j].onset[side]);
+        places.sum::<f64>() / shown.len().max(1) as f64
+    });
     let beats: Vec<TimedBeat> = voice
         .beats
         .iter()
@@ -145,7 +155,7 @@ fn by_whole_beats(voice: &Voice) -> Option<Timed> {
                 turn: b.turn,
                 is_tock: b.is_tock,
                 expected: b.expected,
-                late: b.whole?.lag,
+                late: b.whole?.lag + usual[b.side()],
                 unlocking_to_drop: None,
                 complete: true,
             })

@@ -17,6 +17,13 @@ const LEAST_BEATS: usize = 5;
 /// shares of the way from unlocking to drop.
 const IMPULSE_SHARE: (f64, f64) = (0.08, 0.45);
 
+/// An impulse rises at least this steeply against the unlocking; what comes after the unlocking and
+/// is fainter may be its answer from the case. (Measured on simulated voices.)
+const LEAST_IMPULSE: f32 = 0.3;
+/// Another balance hides an unlocking where it is loud before the first named shock in this share
+/// of the beats.
+const HIDDEN_SHARE: f64 = 0.5;
+
 /// How a balance is heard beside others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Hearing {
@@ -54,24 +61,53 @@ fn is_clear(shock: &Shock, voice: &Voice, others: &[f32]) -> bool {
 }
 
 /// Whether the names stand although some places are hidden: nothing hidden comes before the drop,
-/// or unlocking and drop have an impulse between them where an impulse belongs, which no two other
-/// shocks have.
-pub(crate) fn is_sure(names: &Anatomy, shocks: &[Shock], hearing: Hearing) -> bool {
+/// and no unlocking can lie hidden before what would then be the impulse; or unlocking and drop
+/// have an impulse between them where an impulse belongs, which no two other shocks have.
+pub(crate) fn is_sure(
+    names: &Anatomy,
+    shocks: &[Shock],
+    hearing: Hearing,
+    voice: &Voice,
+    others: &[f32],
+) -> bool {
     let place = |j: usize| shocks[j].offset;
     let hidden_before_drop = match hearing {
         Hearing::Clear => false,
         Hearing::Partly { first_hidden } => (first_hidden as f64) < place(names.drop),
         Hearing::NeverAlone => true,
     };
-    !hidden_before_drop || as_it_belongs(names, shocks)
+    as_it_belongs(names, shocks)
+        || !hidden_before_drop && !unlocking_may_hide(names, shocks, voice, others)
 }
 
-/// Whether there is an impulse between unlocking and drop, where an impulse belongs.
+/// Whether what is named unlocking may be the impulse, its unlocking lying where another balance
+/// is mostly loud.
+fn unlocking_may_hide(names: &Anatomy, shocks: &[Shock], voice: &Voice, others: &[f32]) -> bool {
+    let first = &shocks[names.unlocking];
+    let gap = shocks[names.drop].offset - first.offset;
+    // Were the named span all that follows the impulse: so far before it would the unlocking be.
+    let back = |share: f64| gap * share / (1.0 - share);
+    (0..2).any(|side| {
+        let (mut heard, mut covered) = (0.0, 0.0);
+        for at in first.places(voice, side) {
+            heard += 1.0;
+            let (from, to) = (at - back(IMPULSE_SHARE.1), at - back(IMPULSE_SHARE.0));
+            if from >= 0.0 && first.is_beside(side, (from as usize, to as usize), others) {
+                covered += 1.0;
+            }
+        }
+        covered > HIDDEN_SHARE * heard
+    })
+}
+
+/// Whether there is an impulse between unlocking and drop, where an impulse belongs and as loud as
+/// one.
 pub(crate) fn as_it_belongs(names: &Anatomy, shocks: &[Shock]) -> bool {
     let place = |j: usize| shocks[j].offset;
     let span = place(names.drop) - place(names.unlocking);
     names.impulse.is_some_and(|j| {
         let share = (place(j) - place(names.unlocking)) / span;
         (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&share)
+            && shocks[j].rise >= LEAST_IMPULSE * shocks[names.unlocking].rise
     })
 }

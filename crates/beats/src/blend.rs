@@ -25,7 +25,8 @@ pub(crate) fn too_many(shocks: &[Shock]) -> bool {
     strong(shocks).count() > MOST_STRONG
 }
 
-fn strong(shocks: &[Shock]) -> impl Iterator<Item = &Shock> {
+/// Those that rise steeply beside the steepest.
+pub(crate) fn strong(shocks: &[Shock]) -> impl Iterator<Item = &Shock> {
     let steepest = shocks.iter().map(|s| s.rise).fold(0.0f32, f32::max);
     shocks.iter().filter(move |s| s.rise >= STRONG_SHARE * steepest)
 }

@@ -11,8 +11,8 @@ const BEYOND_DOUBT_SD: f64 = 5.0;
 /// Rates that agree within this many may well be one.
 const AGREE_SD: f64 = 3.0;
 /// Two balances regulated by hand end within some ±10 s/d of each other; that they agree by
-/// chance to this many s/d happens once in fifty times.
-const CHANCE_AGREEMENT_S_PER_D: f64 = 0.2;
+/// chance to this many s/d happens once in a hundred times.
+const CHANCE_AGREEMENT_S_PER_D: f64 = 0.1;
 /// Two balances whose beats fall within this of each other all through the recording sound as
 /// one, seconds.
 const AS_ONE_S: f64 = 1.5e-3;
@@ -123,7 +123,7 @@ fn of_two(
 /// How long to record so that the difference is beyond doubt or beyond chance: the deviation of a
 /// slope falls with the length to the power 3/2.
 fn advice_s(duration_s: f64, size: f64, sd: f64) -> f64 {
-    let wanted = (size / BEYOND_DOUBT_SD).max(0.3 * CHANCE_AGREEMENT_S_PER_D);
+    let wanted = (size / BEYOND_DOUBT_SD).max(0.25 * CHANCE_AGREEMENT_S_PER_D);
     let longer = duration_s * (sd / wanted).max(1.0).powf(2.0 / 3.0);
     longer.clamp(1.5 * duration_s, LONGEST_ADVICE_S.max(1.5 * duration_s))
 }

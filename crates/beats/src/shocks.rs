@@ -22,6 +22,9 @@ const LEAST_RISE_SHARE: f32 = 0.035;
 const LEAST_RISE_SD: f32 = 6.0;
 /// Power of another balance, as a share of the shock's, from which the shock is not alone.
 const BESIDE_SHARE: f32 = 0.05;
+/// A shock that is so much lower in tick than in tock, or the other way round, is none of the beat's
+/// own: pallets differ, but not so much.
+const FAINT_SIDE: f32 = 0.1;
 /// Evidence (noise variances) from which a shock of a single beat counts as timed.
 const LEAST_EVIDENCE: f32 = 14.0;
 
@@ -94,12 +97,27 @@ impl Shock {
 
     /// Whether no other balance is loud beside it with its steepest rise at step `at`.
     pub(crate) fn is_alone(&self, side: usize, at: f64, others: &[f32]) -> bool {
-        let own = self.templates[side].peak();
         let from = (at as i64 - self.frame.before as i64).max(0) as usize;
-        let to = (from + self.frame.len()).min(others.len());
+        !self.is_beside(side, (from, from + self.frame.len()), others)
+    }
+
+    /// Whether another balance is loud, against this shock, anywhere from one step to another.
+    pub(crate) fn is_beside(
+        &self,
+        side: usize,
+        (from, to): (usize, usize),
+        others: &[f32],
+    ) -> bool {
+        let own = self.templates[side].peak();
         others
-            .get(from..to)
-            .is_none_or(|under| under.iter().all(|o| *o <= BESIDE_SHARE * own * own))
+            .get(from..to.min(others.len()))
+            .is_some_and(|there| there.iter().any(|o| *o > BESIDE_SHARE * own * own))
+    }
+
+    /// Whether tick and tock both have it.
+    pub(crate) fn is_of_both_sides(&self) -> bool {
+        let [tick, tock] = [0, 1].map(|side| self.templates[side].peak());
+        tick.min(tock) >= FAINT_SIDE * tick.max(tock)
     }
 
     /// Share of the heard beats in which it is timed.

@@ -304,11 +304,20 @@ fn describe(
         (doubt, doubt > 0.0 || blend::too_many(&shocks))
     };
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
+    // A loud shock that only tick or only tock has is another balance's, or says that what was
+    // taken for tick and tock begins with different shocks.
+    let lopsided = others.is_some() && blend::strong(&shocks).any(|s| !s.is_of_both_sides());
+    if shocks.iter().any(Shock::is_of_both_sides) {
+        shocks.retain(Shock::is_of_both_sides);
+    }
     // Which shock is which cannot be told where they are those of two balances, or where all lie
     // under another's.
     let mixed_up = blended || company == Some(Hearing::NeverAlone);
     let anatomy = anatomy::name(&shocks, voice.period, lift_deg)
-        .filter(|a| !mixed_up && company.is_none_or(|c| beside::is_sure(a, &shocks, c)))
+        .filter(|a| {
+            let sure = |(hearing, others)| beside::is_sure(a, &shocks, hearing, voice, others);
+            !mixed_up && company.zip(others).is_none_or(sure)
+        })
         .filter(|a| train.own.is_none() || beside::as_it_belongs(a, &shocks));
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
@@ -336,9 +345,10 @@ fn describe(
         .collect();
     let pictures = [0, 1].map(|side| picture(voice, &shocks, anatomy, &timed.line, side, rate));
     let (onset_sd, span_sd) = onset::doubts(&doubt, timed.spans());
+    let rivals = anatomy.map_or(0.0, |a| a.doubt_of_span(&shocks));
     let period = voice.period + timed.line.per_turn;
     let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
-    let unsure_s = match (mixed_up, others, anatomy) {
+    let unsure_s = match (mixed_up || lopsided && anatomy.is_none(), others, anatomy) {
         (true, _, _) => BLEND_SD_S,
         // It may be the impulse, which tick and tock give at different places of the lift.
         (false, Some(_), None) => NAMELESS_SD_S,
@@ -352,7 +362,7 @@ fn describe(
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
         onset_sd_s: (onset_sd / rate).hypot(unsure_s),
-        span_sd_s: span_sd / rate,
+        span_sd_s: span_sd.hypot(rivals) / rate,
         pictures,
         strength: train.strength,
         shocks: shocks.len(),
