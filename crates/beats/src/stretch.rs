@@ -105,7 +105,7 @@ const BLEND_SD_S: f64 = 3e-3;
 /// Tick and tock by a shock whose name is not known: how far the beat error may be off then. The
 /// impulse comes a quarter of the lift after unlocking, and its place differs between the pallets
 /// by some parts in a hundred of the lift, of which the balance passes a degree in about 20 µs.
-const NAMELESS_SD_S: f64 = 0.08e-3;
+const NAMELESS_SD_S: f64 = 0.3e-3;
 /// A shock that always begins in the sound of another balance: how far its beginning may be off,
 /// steps. A choice, not yet measured: about the smear of an onset by the shaping filter.
 const UNDER_ANOTHER: f64 = 1.0;
@@ -209,7 +209,16 @@ fn through(
                 )
             })
             .collect();
-        let believed = believed(&heard);
+        let one_sided: Vec<bool> = (0..voices.len())
+            .map(|k| {
+                let among_faster = voices.iter().any(|v| v.is_twice_as_fast_as(&voices[k]));
+                heard[k].is_some() && among_faster && voices[k].is_of_one_side(envelope.rate_hz)
+            })
+            .collect();
+        let mut believed = believed(&heard);
+        for (believed, one_sided) in believed.iter_mut().zip(one_sided) {
+            *believed &= !one_sided;
+        }
         if believed.iter().all(|b| *b) {
             return heard.into_iter().flatten().collect();
         }
@@ -316,7 +325,7 @@ fn describe(
     let anatomy = anatomy::name(&shocks, voice.period, lift_deg)
         .filter(|a| {
             let sure = |(hearing, others)| beside::is_sure(a, &shocks, hearing, voice, others);
-            !mixed_up && company.zip(others).is_none_or(sure)
+            !mixed_up && !lopsided && company.zip(others).is_none_or(sure)
         })
         .filter(|a| train.own.is_none() || beside::as_it_belongs(a, &shocks));
     let mut doubt = [[0.0f64; 2]; 2];
@@ -348,7 +357,7 @@ fn describe(
     let rivals = anatomy.map_or(0.0, |a| a.doubt_of_span(&shocks));
     let period = voice.period + timed.line.per_turn;
     let width = voice.templates.iter().map(Template::width).sum::<f64>() / 2.0;
-    let unsure_s = match (mixed_up || lopsided && anatomy.is_none(), others, anatomy) {
+    let unsure_s = match (mixed_up || lopsided, others, anatomy) {
         (true, _, _) => BLEND_SD_S,
         // It may be the impulse, which tick and tock give at different places of the lift.
         (false, Some(_), None) => NAMELESS_SD_S,

@@ -14,6 +14,13 @@ const ALL_SHOCKS: usize = 3;
 /// Loudness of a shock varies from beat to beat by about this share.
 const LOUDNESS_VARIES: f32 = 0.25;
 
+/// A period that is twice another to this, relative, is that of the same beat or of half of it.
+const TWICE: f64 = 2e-3;
+/// Ticks alone are evenly spaced to this, seconds ...
+const EVEN_S: f64 = 0.1e-3;
+/// ... and as like to each other as this (cosine of the angle between their pictures).
+const ALIKE: f64 = 0.75;
+
 /// One beat of one balance.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Beat {
@@ -223,6 +230,23 @@ impl Voice {
         let mut all: Vec<f64> =
             self.templates.iter().flat_map(|t| t.spread.iter().map(|s| f64::from(*s))).collect();
         (middle_of(&mut all) as f32).max(f32::MIN_POSITIVE)
+    }
+
+    /// Whether this balance swings twice as fast as the other.
+    pub(crate) fn is_twice_as_fast_as(&self, other: &Self) -> bool {
+        (other.period / self.period - 2.0).abs() < TWICE
+    }
+
+    /// Whether tick and tock are the same sound at even distances, as are the ticks alone of a
+    /// balance that swings twice as fast.
+    pub(crate) fn is_of_one_side(&self, rate_hz: f64) -> bool {
+        let [tick, tock] = self.templates.each_ref().map(|t| &t.amplitude);
+        let product =
+            |a: &[f32], b: &[f32]| a.iter().zip(b).map(|(a, b)| f64::from(a * b)).sum::<f64>();
+        let alike = product(tick, tock)
+            / (product(tick, tick) * product(tock, tock)).sqrt().max(f64::MIN_POSITIVE);
+        let uneven_s = (self.tock_offset - 0.5 * self.period).abs() / rate_hz;
+        uneven_s < EVEN_S && alike > ALIKE
     }
 
     /// Loudest place of the templates against the noise, dB of power.
