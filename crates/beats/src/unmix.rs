@@ -109,6 +109,11 @@ fn look_closer(train: &Train, in_company: bool, envelope: &Envelope, settings: &
     let is_clear =
         |ways: &[Partition]| ways.get(1).is_none_or(|w| w.gain < ways[0].gain - LEAST_LEAD);
     let all_balances = ticks.iter().chain(&tocks).all(|g| is_balance(g, spans));
+    let drift = |two: &[Vec<SideShock>; 2]| apart_in_drift(&two[0], &two[1]);
+    if !all_balances && drift(&ticks) + drift(&tocks) < TOLD_BY_DRIFT_SD.powi(2) {
+        // The drop by itself may come unevenly: a balance is more than that.
+        return Seen::Whole;
+    }
     let parted = (all_balances && ways.iter().all(|w| is_clear(w)))
         .then(|| in_two(voice, train, &ticks, &tocks, envelope))
         .flatten();
