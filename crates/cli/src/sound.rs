@@ -146,6 +146,13 @@ impl SourceFacts {
         broken.or_else(|| listed().map(ToString::to_string)).or(beyond)
     }
 
+    /// A place between these two moments of the file, seconds, where sound of unknown length is
+    /// missing: times before and after it do not belong together.
+    pub(crate) fn gap_between(&self, from_s: f64, to_s: f64) -> Option<String> {
+        let between = |d: &&Damage| d.kind == DamageKind::LengthUnknown && d.at_s > from_s;
+        self.damage.iter().filter(between).find(|d| d.at_s < to_s).map(ToString::to_string)
+    }
+
     /// What is wrong with the file, as stable code and sentence.
     pub(crate) fn notices(&self) -> impl Iterator<Item = (&'static str, Cow<'_, str>)> {
         let listed = self.damage.iter().map(ToString::to_string);

@@ -44,7 +44,7 @@ pub(crate) struct ClockSource {
     pub(crate) path: String,
     #[serde(default)]
     pub(crate) sample_rate_hz: Option<f64>,
-    /// How much of it was listened to; marks need none of it.
+    /// How much of it was read.
     #[serde(default)]
     pub(crate) duration_s: Option<f64>,
 }
@@ -132,7 +132,7 @@ impl ClockResult {
             source: ClockSource {
                 path: facts.path.to_string_lossy().into_owned(),
                 sample_rate_hz: Some(facts.sample_rate.hz()),
-                duration_s: (facts.frames > 0).then_some(facts.duration_s),
+                duration_s: Some(facts.duration_s),
             },
             stepping,
             length,
