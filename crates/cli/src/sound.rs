@@ -2,7 +2,7 @@
 
 use crate::arguments::{ChannelWish, Seconds};
 use crate::failure::Failure;
-use crate::interrupt;
+use crate::interrupt::{self, Stoppable};
 use crate::progress::{Piece, Progress};
 use crate::standard_input;
 use audio::{AudioError, AudioFile, Channels, Damage, DamageKind, Selection};
@@ -71,10 +71,11 @@ impl<'a> Sound<'a> {
         progress: &'a Progress,
     ) -> Result<Self, Failure> {
         let file = if standard_input::is_meant(path) {
-            AudioFile::from_reader(standard_input::spooled()?, selection)
+            standard_input::spooled()?
         } else {
-            AudioFile::open_part(path, selection)
+            audio::open_file(path).map_err(|e| failure(&e))?
         };
+        let file = AudioFile::from_reader(Stoppable::new(file), selection);
         let file = file.map_err(|e| failure(&e))?;
         let piece = Piece::new(progress, length_hint_s(&file, selection));
         Ok(Self { path: path.to_owned(), file, piece, block: Vec::new(), broken_off: None })
@@ -91,11 +92,13 @@ impl<'a> Sound<'a> {
     /// The next interleaved samples; `None` at the end. Where the file breaks off, what was read
     /// before stays good.
     pub(crate) fn next_block(&mut self) -> Result<Option<&[f32]>, Failure> {
+        self.block.clear();
+        let read = self.file.next_block(&mut self.block);
+        // What was stopped may look like the end of the file.
         if interrupt::pressed() {
             return Err(Failure::Interrupted);
         }
-        self.block.clear();
-        match self.file.next_block(&mut self.block) {
+        match read {
             Ok(true) => {
                 self.piece.reached(self.read_s());
                 Ok(Some(&self.block))
@@ -178,6 +181,7 @@ fn length_hint_s(file: &AudioFile, selection: &Selection) -> Option<f64> {
 /// A part that is not in the recording is the user's mistake, everything else the file's.
 fn failure(error: &AudioError) -> Failure {
     match error {
+        _ if interrupt::pressed() => Failure::Interrupted,
         AudioError::Selection(_) => Failure::WrongUse(error.to_string()),
         _ => Failure::Unreadable(error.to_string()),
     }
