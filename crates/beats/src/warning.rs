@@ -20,6 +20,8 @@ pub enum WarningCode {
     Started,
     /// The recording is clipped.
     Clipped,
+    /// Samples so large that their scale must be another were made smaller.
+    BeyondScale,
     /// The beats hardly stand above the noise.
     TooQuiet,
     /// The beat fits no standard one.
@@ -42,6 +44,7 @@ impl WarningCode {
             Self::Stopped => "stopped",
             Self::Started => "started",
             Self::Clipped => "clipped",
+            Self::BeyondScale => "beyond_scale",
             Self::TooQuiet => "too_quiet",
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
