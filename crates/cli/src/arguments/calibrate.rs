@@ -27,7 +27,7 @@ pub(crate) struct CalibrateWishes {
 
     /// Standard uncertainty of --reference-error-ppm; 0 for a time signal.
     #[arg(long, value_name = "PPM", requires = "reference_error_ppm")]
-    #[arg(allow_negative_numbers = true, value_parser = values::not_negative)]
+    #[arg(allow_negative_numbers = true, value_parser = values::clock_sd_ppm)]
     pub(crate) reference_sd_ppm: Option<f64>,
 
     /// True length of the recording, where a clock that is right has timed it; then nothing needs to
@@ -73,6 +73,10 @@ pub(crate) struct CalibrateWishes {
     /// Keep the clock under this name for measure --clock NAME.
     #[arg(long, value_name = "NAME")]
     pub(crate) save: Option<String>,
+
+    /// Let --save replace a clock that is kept under this name already.
+    #[arg(long, requires = "save")]
+    pub(crate) replace: bool,
 
     /// Write the clock to this file for measure --clock FILE.
     #[arg(long, value_name = "FILE.json")]

@@ -49,7 +49,7 @@ pub(crate) struct MeasureWishes {
 
     /// Standard uncertainty of --clock-error-ppm; without it the error counts as exact.
     #[arg(long, value_name = "PPM", requires = "clock_error_ppm", allow_negative_numbers = true)]
-    #[arg(value_parser = values::not_negative)]
+    #[arg(value_parser = values::clock_sd_ppm)]
     pub(crate) clock_error_sd_ppm: Option<f64>,
 
     /// A calibrated clock kept by endshake calibrate: its name, or the file it was written to.

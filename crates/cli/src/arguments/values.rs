@@ -1,6 +1,6 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
-use quantities::{BeatFrequency, ClockError, LiftAngle};
+use quantities::{BeatFrequency, ClockError, LiftAngle, RecorderClock};
 use std::str::FromStr;
 
 /// A time in seconds, never negative.
@@ -43,9 +43,9 @@ pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
     ClockError::from_ppm(number(words)?).map_err(|e| e.to_string())
 }
 
-pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
-    let number = number(words)?;
-    if number >= 0.0 { Ok(number) } else { Err("this must not be negative".into()) }
+/// Standard uncertainty of a clock.
+pub(crate) fn clock_sd_ppm(words: &str) -> Result<f64, String> {
+    RecorderClock::checked_sd_ppm(number(words)?).map_err(|e| e.to_string())
 }
 
 pub(crate) fn mark(words: &str) -> Result<MarkWords, String> {

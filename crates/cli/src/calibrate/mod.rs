@@ -57,14 +57,17 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     let against = against(wishes)?;
     if let Some(name) = &wishes.save {
         clocks::check_name(name)?;
+        if !wishes.replace {
+            clocks::check_free(name)?;
+        }
     }
     check_outputs(wishes)?;
     interrupt::watch();
     let (facts, found) = find(wishes, against).map_err(|f| f.about(&wishes.file))?;
-    let result = ClockResult::of(&facts, &found);
+    let mut result = ClockResult::of(&facts, &found);
     let json = wire::lines(&result);
     if let Some(name) = &wishes.save {
-        clocks::keep(name, &json)?;
+        result.kept_in = Some(clocks::keep(name, &json)?.to_string_lossy().into_owned());
     }
     if let Some(path) = &wishes.save_to {
         whole_file::write(path, json.as_bytes())?;

@@ -24,6 +24,7 @@ pub(super) fn text(
     let kept = kept.or_else(|| wishes.save_to.as_ref().map(|path| path.display().to_string()));
     if let Some(kept) = kept {
         lines.push(String::new());
+        lines.extend(result.kept_in.as_ref().map(|file| format!("Kept in {file}")));
         lines.push(format!("Use it with: endshake measure FILE --clock {kept}"));
     }
     lines.push(String::new());

@@ -33,6 +33,9 @@ pub(crate) struct ClockResult {
     /// What the marks gave, by the method `marks`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     marks: Option<Marks>,
+    /// The file in which it was kept under a name; said when it is printed, not in the file itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) kept_in: Option<String>,
     #[serde(default)]
     pub(crate) warnings: Vec<ClockWarning>,
 }
@@ -137,6 +140,7 @@ impl ClockResult {
             stepping,
             length,
             marks,
+            kept_in: None,
             warnings: own.into_iter().chain(file).collect(),
         }
     }

@@ -76,6 +76,45 @@ fn a_kept_clock_corrects_a_reading() {
     assert!(!codes(&json).contains(&"clock_uncalibrated"));
 }
 
+/// A calibration is lost when another is kept under its name: it takes a word to do so, and where
+/// it lies is said.
+#[test]
+fn a_kept_clock_is_not_replaced_unasked() {
+    let bench = Bench::new();
+    recorded(&bench, 35.0, "");
+    let keep = "calibrate quartz.wav --reference-error-ppm 0 --reference-sd-ppm 1 --save bench";
+    let text = bench.done(keep);
+    let file = bench.path("data/endshake/clocks/bench.json");
+    assert!(file.is_file());
+    assert!(text.contains(&format!("Kept in {}", file.display())), "{text}");
+    let before = std::fs::read(&file).unwrap();
+    let again = bench.run(&keep.replace("sd-ppm 1", "sd-ppm 2"));
+    assert_eq!(again.status, 2, "{}", again.err);
+    assert!(again.sentence().contains("--replace"), "{}", again.err);
+    assert_eq!(std::fs::read(&file).unwrap(), before);
+    let json = bench.run(&format!("{keep} --replace --format json").replace("sd-ppm 1", "sd-ppm 2"));
+    assert_eq!(json.json()["kept_in"], file.to_str().unwrap());
+    assert_ne!(std::fs::read(&file).unwrap(), before);
+    assert_eq!(bench.run("calibrate quartz.wav --replace").status, 2);
+}
+
+/// What spoke against a calibration goes with it; what its uncertainty holds already does not.
+#[test]
+fn doubts_about_a_clock_go_with_it() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 10 --balance rate=2");
+    bench.write(
+        "clock.json",
+        br#"{"schema":"endshake.clock/1","error_ppm":3,"sd_ppm":1,"warnings":[
+            {"code":"damaged_file","message":"The recording is cut off at 9 s."},
+            {"code":"clock_too_short","message":"Record for longer."}]}"#,
+    );
+    let json = bench.run("measure a.wav --clock clock.json --format json").json();
+    assert_eq!(codes(&json), ["clock_doubtful"]);
+    let message = json["warnings"][0]["message"].as_str().unwrap();
+    assert!(message.ends_with("The recording is cut off at 9 s."), "{message}");
+}
+
 #[test]
 fn a_clock_of_another_sample_rate_is_remarked_on() {
     let bench = Bench::new();

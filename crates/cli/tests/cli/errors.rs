@@ -20,6 +20,7 @@ fn wrong_use() {
         "measure x.wav --clock-error-ppm 1e9",
         "measure x.wav --clock-error-sd-ppm 1",
         "measure x.wav --clock-error-ppm 1 --clock-error-sd-ppm -1",
+        "measure x.wav --clock-error-ppm 1 --clock-error-sd-ppm 1e308",
         "measure x.wav --clock nobody",
         "measure x.wav --clock x.wav",
         "measure x.wav --clock a --clock-error-ppm 1",

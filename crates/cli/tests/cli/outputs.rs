@@ -67,7 +67,7 @@ fn a_clock_is_not_kept_and_written_in_one_file() {
     bench.done("calibrate q.wav --save bench --save-to own.json");
     let kept = "data/endshake/clocks/bench.json";
     let old = bench.read(kept);
-    let said = bench.run(&format!("calibrate q.wav --save bench --save-to {kept}"));
+    let said = bench.run(&format!("calibrate q.wav --save bench --replace --save-to {kept}"));
     assert_eq!(said.status, 2, "{}", said.err);
     assert!(said.sentence().contains("for --save and for --save-to"), "{}", said.err);
     assert!(bench.read(kept) == old);
