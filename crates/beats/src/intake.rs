@@ -129,7 +129,8 @@ mod tests {
     /// A square wave at full scale is cut off in every half wave.
     #[test]
     fn a_square_wave_is_clipped_in_every_half_wave() {
-        let square: Vec<f32> = (0..1_000).map(|n| if n / 5 % 2 == 0 { 1.0 } else { -1.0 }).collect();
+        let square: Vec<f32> =
+            (0..1_000).map(|n| if n / 5 % 2 == 0 { 1.0 } else { -1.0 }).collect();
         for block in [1, 7, 64, 1_000] {
             let mut c = Channel::default();
             for b in square.chunks(block) {

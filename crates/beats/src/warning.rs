@@ -30,6 +30,8 @@ pub enum WarningCode {
     BalancesMissing,
     /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
     AmplitudeUnknown,
+    /// The amplitude is one that running watches hardly have.
+    AmplitudeUnusual,
     /// Too few beats for uncertainties worth the name.
     TooShort,
 }
@@ -49,6 +51,7 @@ impl WarningCode {
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::AmplitudeUnusual => "amplitude_unusual",
             Self::TooShort => "too_short",
         }
     }
