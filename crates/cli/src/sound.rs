@@ -4,6 +4,7 @@ use crate::arguments::{ChannelWish, Seconds};
 use crate::failure::Failure;
 use crate::interrupt::{self, Stoppable};
 use crate::progress::{Piece, Progress};
+use crate::shown;
 use crate::standard_input;
 use audio::{AudioError, AudioFile, Channels, Damage, DamageKind, Selection};
 use quantities::SampleRate;
@@ -61,7 +62,7 @@ pub(crate) fn name(path: &Path) -> String {
     if standard_input::is_meant(path) {
         return standard_input::shown(path);
     }
-    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+    shown::safe(&path.file_name().unwrap_or_default().to_string_lossy()).into_owned()
 }
 
 impl<'a> Sound<'a> {

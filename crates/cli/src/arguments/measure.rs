@@ -24,7 +24,7 @@ read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4
 
 /// Measure recordings: the balances in each, their rate, amplitude and beat error.
 #[derive(Debug, Args)]
-#[command(after_help = EXAMPLES)]
+#[command(allow_negative_numbers = true, after_help = EXAMPLES)]
 pub(crate) struct MeasureWishes {
     /// Recordings to measure: WAV, FLAC, Ogg, MP3, M4A, AIFF, CAF; - for one on standard input.
     #[arg(required = true, value_name = "FILE")]
@@ -43,12 +43,12 @@ pub(crate) struct MeasureWishes {
     pub(crate) balances: Option<u16>,
 
     /// Error of the recorder's clock in parts per million, positive where it runs fast.
-    #[arg(long, value_name = "PPM", allow_negative_numbers = true)]
+    #[arg(long, value_name = "PPM")]
     #[arg(value_parser = values::clock_error_ppm)]
     pub(crate) clock_error_ppm: Option<ClockError>,
 
     /// Standard uncertainty of --clock-error-ppm; without it the error counts as exact.
-    #[arg(long, value_name = "PPM", requires = "clock_error_ppm", allow_negative_numbers = true)]
+    #[arg(long, value_name = "PPM", requires = "clock_error_ppm")]
     #[arg(value_parser = values::clock_sd_ppm)]
     pub(crate) clock_error_sd_ppm: Option<f64>,
 
@@ -57,11 +57,11 @@ pub(crate) struct MeasureWishes {
     pub(crate) clock: Option<PathBuf>,
 
     /// Where in the recording to start, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    #[arg(long, value_name = "TIME")]
     pub(crate) start: Option<Seconds>,
 
     /// How much of the recording to listen to, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    #[arg(long, value_name = "TIME")]
     pub(crate) length: Option<Seconds>,
 
     /// Which channel to listen to, the first being 1, or all of them together.
@@ -97,7 +97,7 @@ pub(crate) struct MeasureWishes {
     pub(crate) plot_width: Option<u16>,
 
     /// Rates within tolerance in seconds per day, shown as a wedge in the drift picture.
-    #[arg(long, num_args = 2, value_names = ["LOW", "HIGH"], allow_negative_numbers = true)]
+    #[arg(long, num_args = 2, value_names = ["LOW", "HIGH"])]
     #[arg(value_parser = values::number, requires = "plot", help_heading = PICTURE)]
     pub(crate) tolerance: Vec<f64>,
 

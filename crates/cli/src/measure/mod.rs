@@ -14,7 +14,7 @@ use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
-use crate::{clocks, interrupt, sound, standard_input, whole_file};
+use crate::{clocks, interrupt, shown, sound, standard_input, whole_file};
 use clap::ColorChoice;
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -54,16 +54,24 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     };
     let mut status = Status::Done;
     let mut first = true;
+    let mut lines = Vec::new();
     let delivered = batch::in_order(&wishes.files, jobs, work, |rendered| {
         status = status.and(rendered.status);
         if rendered.status == Status::Interrupted {
             return Err(Failure::Interrupted);
         }
         let head = std::mem::take(&mut first);
-        progress.aside(|| printer.print(&rendered, head))
+        progress.aside(|| printer.print(&rendered, head))?;
+        lines.extend(rendered.line);
+        Ok(())
     });
     drop(progress);
-    delivered.map(|()| status)
+    delivered?;
+    if !lines.is_empty() {
+        let summary = text::joined(&text::summary(&lines));
+        print(&format!("\n{summary}"))?;
+    }
+    Ok(status)
 }
 
 /// No picture may overwrite what is read, nor another picture.
@@ -92,6 +100,8 @@ struct Rendered {
     output: String,
     complaints: Vec<String>,
     status: Status,
+    /// Its line at the end, where there are several for people.
+    line: Option<text::Line>,
 }
 
 struct Printer {
@@ -132,24 +142,29 @@ impl Printer {
             }
             (Format::Csv | Format::Json, Err(_)) => String::new(),
         };
-        Rendered { output, complaints, status }
+        let line = (self.several && self.format == Format::Text)
+            .then(|| text::Line::of(standard_input::shown(path), heard));
+        Rendered { output, complaints, status, line }
     }
 
     fn print(&self, rendered: &Rendered, first: bool) -> Result<(), Failure> {
         for complaint in &rendered.complaints {
-            let _ = writeln!(std::io::stderr(), "endshake: {complaint}");
+            let _ = writeln!(std::io::stderr(), "endshake: {}", shown::safe(complaint));
         }
-        let mut out = std::io::stdout().lock();
         let before = match self.format {
             Format::Csv if first => csv::HEADER,
             Format::Text if !first && !rendered.output.is_empty() => "\n",
             _ => "",
         };
-        out.write_all(before.as_bytes())
-            .and_then(|()| out.write_all(rendered.output.as_bytes()))
-            .and_then(|()| out.flush())
-            .map_err(|error| Failure::writing_output(&error))
+        print(&format!("{before}{}", rendered.output))
     }
+}
+
+fn print(words: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(words.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(|error| Failure::writing_output(&error))
 }
 
 fn draw(heard: &Heard, wish: &PictureWish) -> Result<(), Failure> {

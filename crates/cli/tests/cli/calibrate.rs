@@ -92,7 +92,8 @@ fn a_kept_clock_is_not_replaced_unasked() {
     assert_eq!(again.status, 2, "{}", again.err);
     assert!(again.sentence().contains("--replace"), "{}", again.err);
     assert_eq!(std::fs::read(&file).unwrap(), before);
-    let json = bench.run(&format!("{keep} --replace --format json").replace("sd-ppm 1", "sd-ppm 2"));
+    let json =
+        bench.run(&format!("{keep} --replace --format json").replace("sd-ppm 1", "sd-ppm 2"));
     assert_eq!(json.json()["kept_in"], file.to_str().unwrap());
     assert_ne!(std::fs::read(&file).unwrap(), before);
     assert_eq!(bench.run("calibrate quartz.wav --replace").status, 2);
@@ -257,7 +258,9 @@ fn from_marks() {
     let text = bench.done(marks);
     assert!(text.contains("−22 ± 39") && text.contains("1 h 0 min"), "{text}");
     let disagreeing = bench
-        .run("calibrate a.wav --mark 0=0 --mark 20m=20m --mark 40m=40m3s --mark 1h=1h --format json")
+        .run(
+            "calibrate a.wav --mark 0=0 --mark 20m=20m --mark 40m=40m3s --mark 1h=1h --format json",
+        )
         .json();
     assert!(codes(&disagreeing).contains(&"marks_disagree"), "{disagreeing}");
     for wrong in ["--mark 1=1", "--mark 1=1 --mark 2=1", "--mark 1=1 --mark 1h=30m"] {
