@@ -18,6 +18,7 @@ pub(crate) struct Sound<'a> {
     piece: Piece<'a>,
     block: Vec<f32>,
     broken_off: Option<AudioError>,
+    length_hint_s: Option<f64>,
 }
 
 /// What the recording is, once it has been read.
@@ -78,8 +79,15 @@ impl<'a> Sound<'a> {
         };
         let file = AudioFile::from_reader(Stoppable::new(file), selection);
         let file = file.map_err(|e| failure(&e))?;
-        let piece = Piece::new(progress, length_hint_s(&file, selection));
-        Ok(Self { path: path.to_owned(), file, piece, block: Vec::new(), broken_off: None })
+        let length_hint_s = length_hint_s(&file, selection);
+        let piece = Piece::new(progress, length_hint_s);
+        let (path, block) = (path.to_owned(), Vec::new());
+        Ok(Self { path, file, piece, block, broken_off: None, length_hint_s })
+    }
+
+    /// How much sound is to be expected, where the file's header says.
+    pub(crate) fn length_hint_s(&self) -> Option<f64> {
+        self.length_hint_s
     }
 
     pub(crate) fn sample_rate(&self) -> SampleRate {

@@ -105,8 +105,9 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "WORDS", requires = "plot", help_heading = PICTURE)]
     pub(crate) title: Option<String>,
 
-    /// How many recordings to work on at once; without it as many as the machine has processors.
-    #[arg(long, value_name = "N", value_parser = values::count::<1, 64>)]
+    /// How many recordings to work on at once, at most 16; without it as many as the machine has
+    /// processors. Those of more than a minute take turns, so that memory stays small.
+    #[arg(long, value_name = "N", value_parser = values::count::<1, 16>)]
     pub(crate) jobs: Option<u16>,
 }
 

@@ -4,6 +4,7 @@ mod batch;
 mod csv;
 mod listen;
 mod settings;
+mod turns;
 
 pub(crate) use listen::Heard;
 
@@ -19,6 +20,7 @@ use clap::ColorChoice;
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use turns::Turns;
 
 /// Carries the command out.
 pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, Failure> {
@@ -43,11 +45,18 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     interrupt::watch();
     let progress = Progress::new(wishes.files.len(), words(&wishes.files));
     let jobs = wishes.jobs.map_or_else(batch::usual_jobs, usize::from);
+    let turns = Turns::new();
     let work = |path: &PathBuf| {
-        let heard = listen::listen(path, &selection, &settings.engine, &progress);
+        let heard = listen::listen(path, &selection, &settings.engine, &progress, &turns);
         let heard = heard.map(|heard| settings.remarks(heard));
         let drawn = match (&heard, &picture) {
-            (Ok(heard), Some(wish)) if heard.status() == Status::Done => draw(heard, wish),
+            (Ok(heard), Some(wish)) if heard.status() == Status::Done => {
+                let _turn = turns.alone();
+                turns::apart(|| draw(heard, wish)).unwrap_or_else(|_| {
+                    let words = "The program itself failed to draw the picture: please report it.";
+                    Err(Failure::CannotWrite(words.into()))
+                })
+            }
             _ => Ok(()),
         };
         printer.rendered(path, &heard, drawn)
