@@ -81,7 +81,7 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "FILE", help_heading = PICTURE)]
     pub(crate) plot: Option<PathBuf>,
 
-    /// What to draw: sheet (everything on one page), drift, beats, course or periodogram.
+    /// What to draw: sheet (everything on one page), drift, scatter (drift without rates), beats, course or periodogram.
     #[arg(long, value_name = "KIND", default_value = "sheet", requires = "plot")]
     #[arg(hide_possible_values = true, help_heading = PICTURE)]
     pub(crate) plot_kind: PictureKind,
@@ -135,6 +135,8 @@ pub(crate) enum PictureKind {
     Course,
     /// What repeats.
     Periodogram,
+    /// What is left of the drift when each rate is taken out.
+    Scatter,
 }
 
 /// Light or dark.

@@ -57,6 +57,11 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
                     Err(Failure::CannotWrite(words.into()))
                 })
             }
+            (Ok(heard), Some(wish)) => Err(Failure::NothingHeard(format!(
+                "“{}” was not drawn: no watch is heard in {}.",
+                wish.path_for(path).display(),
+                standard_input::shown(&heard.source.path)
+            ))),
             _ => Ok(()),
         };
         printer.rendered(path, &heard, drawn)

@@ -121,6 +121,7 @@ impl PictureWish {
                 Some(page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance)))
             }
             PictureKind::Drift => Some(drift_of::drift(heard, self.tolerance).draw(size, theme)),
+            PictureKind::Scatter => Some(drift_of::scatter(heard).draw(size, theme)),
             PictureKind::Beats => match beats_of::beats(balances).as_slice() {
                 [] => None,
                 [one] => Some(one.draw(size, theme)),
