@@ -98,6 +98,9 @@ Examples:
 Lay a quartz movement that steps once a second beside the microphone and record five minutes. A \
 calibration holds for one recorder, one sample rate and roughly one temperature.
 
+--save-to replaces a file of its name, but never the recording, a device or a pipe; through a link, \
+what it leads to is replaced.
+
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
 read, 4 no such reference heard.";
 

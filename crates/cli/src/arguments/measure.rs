@@ -19,6 +19,9 @@ Several recordings print one JSON object a line, in the order given. A balance i
 A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before it is measured, and kept until then in a \
  file without a name in the folder for temporary files (TMPDIR).
 
+A picture replaces a file of its name, but never a recording or clock that is read, another picture, a \
+device or a pipe; through a link, what it leads to is replaced.
+
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
 read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4, 0.";
 

@@ -109,6 +109,7 @@ const NOISES: &str = "What else is heard";
 
 const EXAMPLES: &str = "\
 Where no balance and no reference is described there are two, for a first look.
+Files of these names are replaced, but no device or pipe; through a link, what it leads to.
 
 Examples:
   endshake simulate --output two.wav
