@@ -4,7 +4,6 @@ use crate::font::database;
 use crate::picture::{FontUse, Picture};
 use resvg::{tiny_skia, usvg};
 use std::fmt;
-use std::io::Write;
 
 const MOST_PIXELS_A_SIDE: f64 = 16_384.0;
 const MOST_PIXELS: f64 = 64e6;
@@ -103,25 +102,32 @@ impl Drawing {
         encoder.set_color(png::ColorType::Rgba);
         encoder.set_depth(png::BitDepth::Eight);
         let mut writer = encoder.write_header().map_err(|e| failed(&e))?;
-        let mut stream = writer.stream_writer().map_err(|e| failed(&e))?;
+        let mut packed = fdeflate::Compressor::new(Vec::new()).map_err(|e| failed(&e))?;
+        let row_bytes = 4 * self.width as usize;
+        let (mut above, mut here) = (vec![0; row_bytes], Vec::with_capacity(row_bytes));
+        let mut line = Vec::with_capacity(row_bytes + 1);
         let mut strip = self.strip(rows + 2 * MARGIN_ROWS)?;
         for from in (0..self.height).step_by(rows as usize) {
             strip.fill(tiny_skia::Color::TRANSPARENT);
             self.draw(MARGIN_ROWS as f32 - from as f32, &mut strip);
-            let row_bytes = 4 * self.width as usize;
             let wanted = rows.min(self.height - from) as usize;
-            let mut line = Vec::with_capacity(row_bytes);
             let drawn = strip.pixels().chunks_exact(self.width as usize);
             for row in drawn.skip(MARGIN_ROWS as usize).take(wanted) {
-                line.clear();
+                here.clear();
                 for pixel in row {
                     let colour = pixel.demultiply();
-                    line.extend([colour.red(), colour.green(), colour.blue(), colour.alpha()]);
+                    here.extend([colour.red(), colour.green(), colour.blue(), colour.alpha()]);
                 }
-                stream.write_all(&line).map_err(|e| failed(&e))?;
+                // Filter type 2, “up” (ISO/IEC 15948, 9.2): the difference from the row above.
+                line.clear();
+                line.push(2);
+                line.extend(here.iter().zip(&above).map(|(a, b): (&u8, &u8)| a.wrapping_sub(*b)));
+                packed.write_data(&line).map_err(|e| failed(&e))?;
+                std::mem::swap(&mut above, &mut here);
             }
         }
-        stream.finish().map_err(|e| failed(&e))?;
+        let packed = packed.finish().map_err(|e| failed(&e))?;
+        writer.write_chunk(png::chunk::IDAT, &packed).map_err(|e| failed(&e))?;
         writer.finish().map_err(|e| failed(&e))?;
         Ok(out)
     }
