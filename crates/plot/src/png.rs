@@ -2,6 +2,7 @@
 
 use crate::font::database;
 use crate::picture::{FontUse, Picture};
+use flate2::{Compress, CompressError, Compression, FlushCompress, Status};
 use resvg::{tiny_skia, usvg};
 use std::fmt;
 
@@ -39,8 +40,8 @@ impl fmt::Display for PngError {
 
 impl std::error::Error for PngError {}
 
-/// Pixels of a strip: what is held at once beside the finished PNG. 10 MiB, four bytes each.
-const STRIP_PIXELS: usize = 10 << 18;
+/// Pixels of a strip: what is held at once beside the finished PNG. 5 MiB, four bytes each.
+const STRIP_PIXELS: usize = 5 << 18;
 
 /// Rows drawn above and below a strip and thrown away: where shapes are cut at the edge of what is
 /// drawn, their edges are a little off.
@@ -102,7 +103,7 @@ impl Drawing {
         encoder.set_color(png::ColorType::Rgba);
         encoder.set_depth(png::BitDepth::Eight);
         let mut writer = encoder.write_header().map_err(|e| failed(&e))?;
-        let mut packed = fdeflate::Compressor::new(Vec::new()).map_err(|e| failed(&e))?;
+        let mut packed = Packed::new();
         let row_bytes = 4 * self.width as usize;
         let (mut above, mut here) = (vec![0; row_bytes], Vec::with_capacity(row_bytes));
         let mut line = Vec::with_capacity(row_bytes + 1);
@@ -122,14 +123,40 @@ impl Drawing {
                 line.clear();
                 line.push(2);
                 line.extend(here.iter().zip(&above).map(|(a, b): (&u8, &u8)| a.wrapping_sub(*b)));
-                packed.write_data(&line).map_err(|e| failed(&e))?;
+                packed.add(&line, FlushCompress::None).map_err(|e| failed(&e))?;
                 std::mem::swap(&mut above, &mut here);
             }
         }
-        let packed = packed.finish().map_err(|e| failed(&e))?;
-        writer.write_chunk(png::chunk::IDAT, &packed).map_err(|e| failed(&e))?;
+        packed.add(&[], FlushCompress::Finish).map_err(|e| failed(&e))?;
+        writer.write_chunk(png::chunk::IDAT, &packed.bytes).map_err(|e| failed(&e))?;
         writer.finish().map_err(|e| failed(&e))?;
         Ok(out)
+    }
+}
+
+/// A zlib stream in the making (ISO/IEC 15948, 10).
+struct Packed {
+    packer: Compress,
+    bytes: Vec<u8>,
+}
+
+impl Packed {
+    fn new() -> Self {
+        Self { packer: Compress::new(Compression::default(), true), bytes: Vec::new() }
+    }
+
+    fn add(&mut self, mut data: &[u8], flush: FlushCompress) -> Result<(), CompressError> {
+        loop {
+            self.bytes.reserve(1 << 15);
+            let before = self.packer.total_in();
+            let status = self.packer.compress_vec(data, &mut self.bytes, flush)?;
+            let taken = usize::try_from(self.packer.total_in() - before).unwrap_or(data.len());
+            data = data.get(taken..).unwrap_or_default();
+            let ended = flush != FlushCompress::Finish || status == Status::StreamEnd;
+            if data.is_empty() && ended {
+                return Ok(());
+            }
+        }
     }
 }
 
