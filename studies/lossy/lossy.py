@@ -134,7 +134,7 @@ HEAD = [
     "amplitude, median error, °",
     "no amplitude",
     "amplitude off by over 10°",
-    "... and sure of it",
+    "... and by over 3 sd",
 ]
 
 
