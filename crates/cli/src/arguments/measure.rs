@@ -16,8 +16,8 @@ Examples:
   arecord -f cd -d 30 | endshake measure -
 
 Several recordings print one JSON object a line, in the order given. A balance is told by its letter: \
-A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before it is measured, and kept until then in a \
- file without a name in the folder for temporary files (TMPDIR).
+A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before \
+it is measured, and kept until then in a file without a name in the folder for temporary files (TMPDIR).
 
 A picture replaces a file of its name, but never a recording or clock that is read, another picture, a \
 device or a pipe; through a link, what it leads to is replaced.
@@ -84,7 +84,8 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "FILE", help_heading = PICTURE)]
     pub(crate) plot: Option<PathBuf>,
 
-    /// What to draw: sheet (everything on one page), drift, scatter (drift without rates), beats, course or periodogram.
+    /// What to draw: sheet (everything on one page), drift, scatter (drift without rates), beats, course
+    /// or periodogram.
     #[arg(long, value_name = "KIND", default_value = "sheet", requires = "plot")]
     #[arg(hide_possible_values = true, help_heading = PICTURE)]
     pub(crate) plot_kind: PictureKind,
