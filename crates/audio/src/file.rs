@@ -6,20 +6,20 @@ use quantities::SampleRate;
 
 use crate::damage::{Damage, DamageKind, DamageLog};
 use crate::error::{AudioError, OpenFailure};
-use crate::frames::FrameSource;
+use crate::frames::{FrameSource, Shape};
 use crate::ogg::Ogg;
 use crate::packets::Packets;
 use crate::plain::{Layout, Plain};
 use crate::selection::{Channels, Selection};
 use crate::sniff::{Container, sniff};
-use crate::source::ByteSource;
+use crate::source::{ByteSource, Search};
 
 /// A recording that is open for reading, from its start (or the chosen one) to its end.
 ///
 /// When it has been opened, its first block has been decoded: sample rate and channels are facts,
 /// not claims of a header.
 pub struct AudioFile {
-    source: Box<dyn FrameSource>,
+    source: Patient,
     damage: DamageLog,
     sample_rate: SampleRate,
     channels: usize,
@@ -50,20 +50,12 @@ impl AudioFile {
     /// # Errors
     /// As [`AudioFile::open`], and [`AudioError::Selection`] where the part is not in it.
     pub fn open_part(path: &Path, selection: &Selection) -> Result<Self, AudioError> {
-        let cannot = AudioError::CannotOpen;
-        // Looked at first, because opening a pipe waits for somebody to write to it.
-        let about = fs::metadata(path).map_err(|error| cannot(open_failure(&error)))?;
-        if about.is_dir() {
-            return Err(cannot(OpenFailure::IsFolder));
-        }
-        if !about.is_file() {
-            return Err(cannot(OpenFailure::NoFile));
-        }
-        let file = File::open(path).map_err(|error| cannot(open_failure(&error)))?;
-        Self::from_reader(file, selection)
+        Self::from_reader(open_file(path)?, selection)
     }
 
-    /// Opens part of a recording from anything that can be read and searched.
+    /// Opens part of a recording from anything that can be read and searched. A reader whose `read`
+    /// fails (but not as interrupted) ends the work soon, even where a decoder is looking for sound
+    /// in what is none.
     ///
     /// # Errors
     /// As [`AudioFile::open_part`].
@@ -73,23 +65,18 @@ impl AudioFile {
     {
         let mut bytes = ByteSource::new(Box::new(reader))
             .map_err(|error| AudioError::ReadFailed(error.to_string()))?;
-        let container = sniff(&mut bytes)?;
-        let source: Box<dyn FrameSource> = match container {
-            Container::Wav => open_plain(bytes, container, crate::riff::read_layout)?,
-            Container::Aiff => open_plain(bytes, container, crate::aiff::read_layout)?,
-            Container::Caf => open_plain(bytes, container, crate::caf::read_layout)?,
-            Container::Ogg => Box::new(Ogg::open(bytes)?),
-            _ => Box::new(Packets::open(bytes, container)?),
-        };
-        Self::start(source, selection)
+        let search = bytes.search();
+        let source = sniff(&mut bytes).and_then(|container| open_container(bytes, container));
+        let source = source.map_err(|error| given_up(&search).unwrap_or(error))?;
+        Self::start(Patient { source, search }, selection)
     }
 
-    fn start(mut source: Box<dyn FrameSource>, selection: &Selection) -> Result<Self, AudioError> {
+    fn start(mut source: Patient, selection: &Selection) -> Result<Self, AudioError> {
         let mut damage = DamageLog::default();
         let mut first = Vec::new();
         // Some sources only know their rate once they have decoded something; they cannot skip.
         let skipped = match source.shape().check() {
-            Ok(rate) => source.skip(selection.in_frames(rate.hz())?.0)?,
+            Ok(rate) => source.source.skip(selection.in_frames(rate.hz())?.0)?,
             Err(_) => 0,
         };
         let some = source.next_block(&mut first, &mut damage)?;
@@ -262,6 +249,68 @@ impl std::fmt::Debug for AudioFile {
             .field("channels", &self.channels)
             .field("frames_read", &self.frames_read)
             .finish_non_exhaustive()
+    }
+}
+
+/// A decoder of one kind of file, given up where it searches for sound for too long.
+struct Patient {
+    source: Box<dyn FrameSource>,
+    search: Search,
+}
+
+impl Patient {
+    fn shape(&self) -> &Shape {
+        self.source.shape()
+    }
+
+    fn next_block(
+        &mut self,
+        into: &mut Vec<f32>,
+        damage: &mut DamageLog,
+    ) -> Result<bool, AudioError> {
+        let some = self.source.next_block(into, damage);
+        if let Some(error) = given_up(&self.search) {
+            return Err(error);
+        }
+        self.search.found();
+        some
+    }
+}
+
+/// Why nothing more is read, where the search for sound took too long: whatever the decoder makes of
+/// it.
+fn given_up(search: &Search) -> Option<AudioError> {
+    let what = "there is no sound in more than a hundred megabytes of it";
+    search.is_hopeless().then_some(AudioError::LimitReached(what))
+}
+
+/// Opens a file that may be a recording: none is a folder, a device or a pipe.
+///
+/// # Errors
+/// [`AudioError::CannotOpen`].
+pub fn open_file(path: &Path) -> Result<File, AudioError> {
+    let cannot = AudioError::CannotOpen;
+    // Looked at first, because opening a pipe waits for somebody to write to it.
+    let about = fs::metadata(path).map_err(|error| cannot(open_failure(&error)))?;
+    if about.is_dir() {
+        return Err(cannot(OpenFailure::IsFolder));
+    }
+    if !about.is_file() {
+        return Err(cannot(OpenFailure::NoFile));
+    }
+    File::open(path).map_err(|error| cannot(open_failure(&error)))
+}
+
+fn open_container(
+    bytes: ByteSource,
+    container: Container,
+) -> Result<Box<dyn FrameSource>, AudioError> {
+    match container {
+        Container::Wav => open_plain(bytes, container, crate::riff::read_layout),
+        Container::Aiff => open_plain(bytes, container, crate::aiff::read_layout),
+        Container::Caf => open_plain(bytes, container, crate::caf::read_layout),
+        Container::Ogg => Ok(Box::new(Ogg::open(bytes)?)),
+        _ => Ok(Box::new(Packets::open(bytes, container)?)),
     }
 }
 

@@ -63,7 +63,7 @@ impl FlacWriter {
         let frame = FrameBuf::with_size(format.channels, FRAME_SAMPLES).map_err(refused)?;
         let settings = config::Encoder::default().into_verified();
         let settings = settings.map_err(|(_, fault)| refused(fault))?;
-        let mut out = NewFile::create(path)?;
+        let mut out = NewFile::create(path).map_err(|e| AudioError::WriteFailed(e.to_string()))?;
         out.write_all(b"fLaC")
             // The last block of metadata, number 0, 34 bytes, which are filled in at the end.
             .and_then(|()| out.write_all(&[0x80, 0, 0, 34]))
@@ -153,6 +153,6 @@ impl FlacWriter {
             .seek(SeekFrom::Start(STREAM_INFO_AT))
             .and_then(|_| self.out.write_all(bytes.as_slice()))
             .map_err(|fault| failed(&fault))?;
-        self.out.keep()
+        self.out.keep().map_err(|error| AudioError::WriteFailed(error.to_string()))
     }
 }

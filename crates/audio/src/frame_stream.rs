@@ -26,6 +26,7 @@ use symphonia::core::units::{Duration, Timestamp};
 use crate::frame_header::{FrameHeader, FrameKind};
 use crate::sniff::tag_bytes;
 use crate::source::ByteSource;
+use crate::window::go_on;
 
 /// Bytes held at a time; the longest frame (ADTS, 8191) fits several times.
 const WINDOW_BYTES: usize = 64 * 1024;
@@ -122,13 +123,8 @@ impl FrameStream {
         if self.at_end || self.window.len() - self.used >= ENOUGH_BYTES {
             return Ok(());
         }
-        self.window.drain(..self.used);
-        self.used = 0;
-        let held = self.window.len();
-        self.window.resize(WINDOW_BYTES, 0);
-        let filled = self.source.fill(&mut self.window[held..])?;
-        self.window.truncate(held + filled);
-        self.at_end = self.window.len() < WINDOW_BYTES;
+        let (window, used) = (&mut self.window, &mut self.used);
+        self.at_end = go_on(&mut self.source, window, used, WINDOW_BYTES)?;
         Ok(())
     }
 

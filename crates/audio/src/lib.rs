@@ -70,8 +70,9 @@ mod window;
 
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};
-pub use file::AudioFile;
+pub use file::{AudioFile, open_file};
 pub use flac_writer::FlacWriter;
+pub use new_file::NewFile;
 pub use selection::{Channels, Selection};
 pub use wav_writer::{Encoding, WavEncoder, WavFormat, WavWriter};
 

@@ -6,12 +6,13 @@ use std::path::{Path, PathBuf};
 use std::process;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use crate::error::AudioError;
+/// Names tried where unfinished files of earlier runs have them.
+const MOST_NAMES: usize = 100;
 
 /// Written beside its place under another name; moved there by [`NewFile::keep`], removed when
 /// dropped before. Whoever looks sees the old file or the whole new one, never half of one.
 #[derive(Debug)]
-pub(crate) struct NewFile {
+pub struct NewFile {
     // `None` only while it is being kept.
     file: Option<BufWriter<File>>,
     beside: PathBuf,
@@ -19,18 +20,21 @@ pub(crate) struct NewFile {
 }
 
 impl NewFile {
-    /// Starts a file that will be at `path`.
-    pub(crate) fn create(path: &Path) -> Result<Self, AudioError> {
+    /// Starts a file that will be at `path`. A link stays one: what it leads to is written. What had
+    /// the name before is replaced and leaves its permissions.
+    ///
+    /// # Errors
+    /// Where no file can be written there, or something stands there that is no ordinary file.
+    pub fn create(path: &Path) -> io::Result<Self> {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let (Some(name), false) = (path.file_name(), path.is_dir()) else {
-            return Err(AudioError::WriteFailed("it is a folder".into()));
+            return Err(io::Error::other("it is a folder"));
         };
-        // A link stays one: what it leads to is written.
         let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
         if place.exists() && !place.is_file() {
-            return Err(AudioError::WriteFailed("it is a device or a pipe".into()));
+            return Err(io::Error::other("it is a device or a pipe"));
         }
-        for _ in 0..100 {
+        for _ in 0..MOST_NAMES {
             let count = COUNT.fetch_add(1, Ordering::Relaxed);
             let mut hidden = std::ffi::OsString::from(".");
             hidden.push(name);
@@ -45,21 +49,24 @@ impl NewFile {
                     return Ok(new);
                 }
                 Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
-                Err(error) => return Err(AudioError::WriteFailed(error.to_string())),
+                Err(error) => return Err(error),
             }
         }
-        Err(AudioError::WriteFailed("too many unfinished files lie there".into()))
+        Err(io::Error::other("too many unfinished files lie there"))
     }
 
     /// Who could read and write the old file can read and write the new one.
-    fn permit_as_before(&self) -> Result<(), AudioError> {
+    fn permit_as_before(&self) -> io::Result<()> {
         let (Some(file), Ok(old)) = (&self.file, fs::metadata(&self.place)) else { return Ok(()) };
-        let permitted = file.get_ref().set_permissions(old.permissions());
-        permitted.map_err(|error| AudioError::WriteFailed(error.to_string()))
+        file.get_ref().set_permissions(old.permissions())
     }
 
-    /// Gives the file its name, once everything is on the disk.
-    pub(crate) fn keep(mut self) -> Result<(), AudioError> {
+    /// Gives the file its name, once everything is on the disk. Until now there was none of that
+    /// name, or the old one.
+    ///
+    /// # Errors
+    /// Where it cannot be written to its end; nothing of it is left then.
+    pub fn keep(mut self) -> io::Result<()> {
         let Some(file) = self.file.take() else { return Ok(()) };
         let kept = file
             .into_inner()
@@ -70,7 +77,7 @@ impl NewFile {
             // Nothing better can be done where this fails too.
             let _ = fs::remove_file(&self.beside);
         }
-        kept.map_err(|error| AudioError::WriteFailed(error.to_string()))
+        kept
     }
 
     fn inner(&mut self) -> io::Result<&mut BufWriter<File>> {
@@ -101,5 +108,79 @@ impl Drop for NewFile {
             drop(file.into_parts());
             let _ = fs::remove_file(&self.beside);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let entries = fs::read_dir(folder).unwrap();
+        let mut names: Vec<String> =
+            entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
+        names.sort();
+        names
+    }
+
+    fn written(path: &Path, bytes: &[u8]) {
+        let mut file = NewFile::create(path).unwrap();
+        file.write_all(bytes).unwrap();
+        file.keep().unwrap();
+    }
+
+    #[test]
+    fn whole_or_not_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.json");
+        written(&path, b"old");
+        let mut draft = NewFile::create(&path).unwrap();
+        draft.write_all(b"new, but gi").unwrap();
+        drop(draft);
+        assert_eq!(fs::read(&path).unwrap(), b"old");
+        assert_eq!(names(folder.path()), ["a.json"]);
+        written(&path, b"new");
+        assert_eq!(fs::read(&path).unwrap(), b"new");
+        assert_eq!(names(folder.path()), ["a.json"]);
+    }
+
+    /// Threads that write one file at a time do not get into each other's drafts.
+    #[test]
+    fn drafts_of_many_threads() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.svg");
+        let started = std::sync::Barrier::new(8);
+        std::thread::scope(|scope| {
+            for n in 0..8_u8 {
+                let (path, started) = (&path, &started);
+                scope.spawn(move || {
+                    let mut draft = NewFile::create(path).unwrap();
+                    // All drafts are there at once.
+                    started.wait();
+                    draft.write_all(&[n; 1000]).unwrap();
+                    draft.keep().unwrap();
+                });
+            }
+        });
+        let bytes = fs::read(&path).unwrap();
+        assert!(bytes.len() == 1000 && bytes.iter().all(|b| *b == bytes[0]));
+        assert_eq!(names(folder.path()), ["a.svg"]);
+    }
+
+    /// A run that was killed may have left a draft; the system gives process numbers out again.
+    #[test]
+    fn drafts_that_were_left_behind_are_passed_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("b.svg");
+        let first = NewFile::create(&path).unwrap();
+        let name = first.beside.file_name().unwrap().to_str().unwrap().to_owned();
+        drop(first);
+        let (before, count) = name.rsplit_once('-').unwrap();
+        let count: u32 = count.parse().unwrap();
+        for later in 1..=30 {
+            fs::write(folder.path().join(format!("{before}-{}", count + later)), b"").unwrap();
+        }
+        written(&path, b"whole");
+        assert_eq!(fs::read(&path).unwrap(), b"whole");
     }
 }

@@ -5,6 +5,7 @@
 use std::io::{self, Seek, SeekFrom};
 
 use crate::source::ByteSource;
+use crate::window::go_on;
 
 /// One page that passed its checksum.
 #[derive(Debug, Default)]
@@ -126,13 +127,8 @@ impl PageReader {
         if self.at_end || self.window.len() - self.used >= LONGEST_PAGE_BYTES {
             return Ok(());
         }
-        self.window.drain(..self.used);
-        self.used = 0;
-        let held = self.window.len();
-        self.window.resize(WINDOW_BYTES, 0);
-        let filled = self.source.fill(&mut self.window[held..])?;
-        self.window.truncate(held + filled);
-        self.at_end = self.window.len() < WINDOW_BYTES;
+        let (window, used) = (&mut self.window, &mut self.used);
+        self.at_end = go_on(&mut self.source, window, used, WINDOW_BYTES)?;
         Ok(())
     }
 }

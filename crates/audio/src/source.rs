@@ -1,5 +1,5 @@
 use std::io::{self, Read, Seek, SeekFrom};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use symphonia::core::io::MediaSource;
@@ -7,6 +7,32 @@ use symphonia::core::io::MediaSource;
 /// What a recording can be read from.
 pub(crate) trait Bytes: Read + Seek + Send {}
 impl<T: Read + Seek + Send> Bytes for T {}
+
+/// Bytes read since sound last came out of a file after which it is given up. The tables of two days
+/// of packets take about 35 MiB, and are read twice; the longest gap that is bridged, ten minutes,
+/// takes at most 110 MiB where sound of two channels of 16 bits at 48 kHz is not packed at all.
+const MOST_SEARCHED: u64 = 128 << 20;
+
+/// Counts what is read while no sound comes out: a decoder that looks for the next frame in what is
+/// none would go on to the end of the file, however far that is.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Search(Arc<AtomicU64>);
+
+impl Search {
+    /// Sound came out: from here on anew.
+    pub(crate) fn found(&self) {
+        self.0.store(0, Ordering::Relaxed);
+    }
+
+    /// Whether it has gone on for too long.
+    pub(crate) fn is_hopeless(&self) -> bool {
+        self.0.load(Ordering::Relaxed) > MOST_SEARCHED
+    }
+
+    fn went_on(&self, bytes: usize) {
+        self.0.fetch_add(bytes as u64, Ordering::Relaxed);
+    }
+}
 
 /// Bytes from `origin` to the end as a file of their own, which remembers whether the storage ever
 /// failed, so that a failing drive is told apart from a file that is cut off.
@@ -19,6 +45,7 @@ pub(crate) struct ByteSource {
     /// Bytes shown in place of those in the file, and where.
     instead: Vec<(u64, Vec<u8>)>,
     failed: Arc<AtomicBool>,
+    search: Search,
 }
 
 impl ByteSource {
@@ -33,6 +60,7 @@ impl ByteSource {
             position: 0,
             instead: Vec::new(),
             failed,
+            search: Search::default(),
         })
     }
 
@@ -57,6 +85,11 @@ impl ByteSource {
     /// Turns true when a read fails for a reason other than the end of the file.
     pub(crate) fn failure_flag(&self) -> Arc<AtomicBool> {
         Arc::clone(&self.failed)
+    }
+
+    /// How long no sound has come out of it.
+    pub(crate) fn search(&self) -> Search {
+        self.search.clone()
     }
 
     /// Reads until `buffer` is full or the file ends; gives the bytes read.
@@ -84,6 +117,7 @@ impl ByteSource {
             reader: Arc::clone(&self.reader),
             instead: self.instead.clone(),
             failed: Arc::clone(&self.failed),
+            search: self.search.clone(),
             ..*self
         }
     }
@@ -96,7 +130,11 @@ impl ByteSource {
 
 impl Read for ByteSource {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        let result = self.inner().read(buffer);
+        let result = if self.search.is_hopeless() {
+            Err(io::Error::other("searched for too long"))
+        } else {
+            self.inner().read(buffer)
+        };
         if let Ok(count) = result {
             for (offset, bytes) in &self.instead {
                 for (at, byte) in (*offset..).zip(bytes) {
@@ -108,6 +146,7 @@ impl Read for ByteSource {
                 }
             }
             self.position += count as u64;
+            self.search.went_on(count);
         }
         if let Err(error) = &result
             && error.kind() != io::ErrorKind::Interrupted

@@ -62,8 +62,8 @@ impl WavWriter {
     /// # Errors
     /// [`AudioError::WriteFailed`] where that cannot be, or for a format that a WAV file cannot have.
     pub fn create(path: &Path, format: WavFormat) -> Result<Self, AudioError> {
-        let encoder = WavEncoder::new(NewFile::create(path)?, format)?;
-        Ok(Self { encoder })
+        let file = NewFile::create(path).map_err(|e| AudioError::WriteFailed(e.to_string()))?;
+        Ok(Self { encoder: WavEncoder::new(file, format)? })
     }
 
     /// Appends interleaved samples, full scale ±1, whole frames. Values beyond full scale are cut
@@ -86,7 +86,8 @@ impl WavWriter {
     /// # Errors
     /// [`AudioError::WriteFailed`]; then there is no file, and one that had the name is as it was.
     pub fn finish(self) -> Result<(), AudioError> {
-        self.encoder.finish()?.keep()
+        let file = self.encoder.finish()?;
+        file.keep().map_err(|error| AudioError::WriteFailed(error.to_string()))
     }
 }
 

@@ -1,4 +1,4 @@
-//! Reads here and there in a file, through a buffer.
+//! Parts of a file in memory: one that is read here and there, and one that is gone through.
 
 use std::io::{self, Seek, SeekFrom};
 
@@ -54,4 +54,21 @@ impl Window {
         self.source.seek(SeekFrom::Start(0))?;
         Ok(self.source)
     }
+}
+
+/// Moves what is left of a window that is gone through, from `used` on, to its front, and reads on
+/// behind it until it holds `size` bytes. Gives whether the file has ended.
+pub(crate) fn go_on(
+    source: &mut ByteSource,
+    window: &mut Vec<u8>,
+    used: &mut usize,
+    size: usize,
+) -> io::Result<bool> {
+    window.drain(..*used);
+    *used = 0;
+    let held = window.len();
+    window.resize(size, 0);
+    let filled = source.fill(&mut window[held..])?;
+    window.truncate(held + filled);
+    Ok(window.len() < size)
 }

@@ -1,5 +1,7 @@
 //! Takes interleaved samples in, channel by channel, and keeps what has not been gone through.
 
+use crate::warning::{Warning, WarningCode};
+
 /// Beyond this the recorder's scale is not full scale ±1, or something is broken.
 const MOST: f32 = 8.0;
 /// From here on a sample may be cut off.
@@ -14,7 +16,10 @@ const TOGETHER: usize = 64;
 pub(crate) struct Channel {
     samples: Vec<f32>,
     run_at_top: u32,
+    /// Whether that run is at the top, not at the bottom.
+    run_is_above: bool,
     clipped: u64,
+    beyond: u64,
 }
 
 impl Channel {
@@ -37,20 +42,34 @@ impl Channel {
         self.clipped
     }
 
+    /// How many samples were made smaller because nothing so large is sound of full scale ±1.
+    pub(crate) fn beyond(&self) -> u64 {
+        self.beyond
+    }
+
     /// Takes every `channels`-th of interleaved samples, from the first on.
     pub(crate) fn take(&mut self, interleaved: &[f32], channels: usize) {
         let from = self.samples.len();
         if channels == 1 {
-            self.samples.extend(interleaved.iter().map(|x| usable(*x)));
+            self.samples.extend(interleaved.iter().map(|x| number(*x)));
         } else {
             // The last frame is whole for the first channel only: the others' slices start later.
-            self.samples.extend(interleaved.iter().step_by(channels).map(|x| usable(*x)));
+            self.samples.extend(interleaved.iter().step_by(channels).map(|x| number(*x)));
         }
-        for some in self.samples[from..].chunks(TOGETHER) {
+        for some in self.samples[from..].chunks_mut(TOGETHER) {
             if some.iter().fold(false, |any, x| any | (x.abs() >= TOP)) {
                 for x in some {
-                    self.run_at_top = if x.abs() >= TOP { self.run_at_top + 1 } else { 0 };
+                    // A wave that is cut off above and below is cut off twice.
+                    let goes_on = self.run_at_top == 0 || self.run_is_above == (*x > 0.0);
+                    self.run_at_top = match (x.abs() >= TOP, goes_on) {
+                        (false, _) => 0,
+                        (true, true) => self.run_at_top.saturating_add(1),
+                        (true, false) => 1,
+                    };
+                    self.run_is_above = *x > 0.0;
                     self.clipped += u64::from(self.run_at_top == RUN_AT_TOP);
+                    self.beyond += u64::from(x.abs() > MOST);
+                    *x = x.clamp(-MOST, MOST);
                 }
             } else {
                 self.run_at_top = 0;
@@ -64,10 +83,22 @@ impl Channel {
     }
 }
 
-/// What is no number counts as silence, what is absurdly large as merely loud.
-fn usable(x: f32) -> f32 {
-    let x = if x.is_nan() { 0.0 } else { x };
-    if x.abs() == f32::INFINITY { 0.0 } else { x.clamp(-MOST, MOST) }
+/// What is no number counts as silence.
+fn number(x: f32) -> f32 {
+    if x.is_finite() { x } else { 0.0 }
+}
+
+/// What is to be said of samples that were made smaller.
+pub(crate) fn remark(channels: &[Channel]) -> Option<Warning> {
+    let beyond: u64 = channels.iter().map(Channel::beyond).sum();
+    (beyond > 0).then(|| Warning {
+        code: WarningCode::BeyondScale,
+        message: format!(
+            "The recording has {beyond} samples beyond {MOST} times full scale, which were taken as \
+             {MOST} times full scale: its numbers have another scale, or it is damaged. Write it \
+             anew with full scale ±1."
+        ),
+    })
 }
 
 #[cfg(test)]
@@ -79,6 +110,34 @@ mod tests {
         let mut c = Channel::default();
         c.take(&[f32::NAN, f32::INFINITY, f32::NEG_INFINITY, 1e30, -1e30, 0.25], 1);
         assert_eq!(c.samples(), [0.0, 0.0, 0.0, MOST, -MOST, 0.25]);
+    }
+
+    /// Counted, said, and not for what merely exceeds full scale, as floats may.
+    #[test]
+    fn what_is_made_smaller_is_told() {
+        let mut c = Channel::default();
+        c.take(&[1e30, -9.0, f32::NAN, 8.0, 1.5, -2.0], 1);
+        assert_eq!(c.beyond(), 2);
+        let told = remark(&[Channel::default(), c]).unwrap();
+        assert_eq!(told.code.name(), "beyond_scale");
+        assert!(told.message.contains("2 samples"), "{}", told.message);
+        let mut loud = Channel::default();
+        loud.take(&[7.9, -1.5], 1);
+        assert_eq!(remark(&[loud]), None);
+    }
+
+    /// A square wave at full scale is cut off in every half wave.
+    #[test]
+    fn a_square_wave_is_clipped_in_every_half_wave() {
+        let square: Vec<f32> =
+            (0..1_000).map(|n| if n / 5 % 2 == 0 { 1.0 } else { -1.0 }).collect();
+        for block in [1, 7, 64, 1_000] {
+            let mut c = Channel::default();
+            for b in square.chunks(block) {
+                c.take(b, 1);
+            }
+            assert_eq!(c.clipped(), 200, "blocks of {block}");
+        }
     }
 
     #[test]

@@ -1,6 +1,6 @@
 use crate::account::{Listened, account_for};
 use crate::channels::{Ears, hear};
-use crate::intake::Channel;
+use crate::intake::{self, Channel};
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
@@ -168,7 +168,7 @@ impl Listener {
         let pieces: Vec<&[f32]> = self.waiting.iter().map(Channel::samples).collect();
         let mut state = self.state.clone();
         state.go_through(&pieces, rate_hz, &self.settings);
-        account_for(
+        let mut reading = account_for(
             &Listened {
                 tracks: state.tracks.believed(),
                 duration_s: self.frames as f64 / rate_hz,
@@ -177,7 +177,9 @@ impl Listener {
             },
             &self.settings,
             detail,
-        )
+        );
+        reading.warnings.extend(intake::remark(&self.waiting));
+        reading
     }
 }
 

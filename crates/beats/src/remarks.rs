@@ -5,6 +5,7 @@ use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
 use crate::settings::Settings;
 use crate::warning::{Warning, WarningCode};
+use std::ops::RangeInclusive;
 
 /// Beats below this many dB above the noise are worth a warning.
 const QUIET_DB: f64 = 12.0;
@@ -20,6 +21,12 @@ const AT_THE_EDGE_S: f64 = 0.1;
 const RINGS_S: f64 = 0.3;
 /// So many places cut off are no accident.
 const CLIPPED_PLACES: u64 = 20;
+
+/// Amplitudes of watches that run, wound little or fully, degrees (common practice, no published
+/// source).
+const USUAL_AMPLITUDES_DEG: RangeInclusive<f64> = 150.0..=330.0;
+/// Lift angles of nearly all watches, degrees (common practice, no published source).
+const USUAL_LIFT_ANGLES_DEG: RangeInclusive<f64> = 36.0..=62.0;
 
 /// How a balance is called in a sentence, as its subject.
 pub(crate) fn who(index: usize, balances: usize) -> String {
@@ -70,12 +77,32 @@ pub(crate) fn of_balance(
                  for longer or again later, stop one balance, or use two pickups."
             ),
         );
-    } else if b.amplitude_deg.is_none() {
-        say(
-            WarningCode::AmplitudeUnknown,
+    } else {
+        of_amplitude(who, b, &mut say);
+    }
+}
+
+fn of_amplitude(who: &str, b: &BalanceReading, say: &mut impl FnMut(WarningCode, String)) {
+    let lift_deg = b.lift_angle.deg();
+    let Some(amplitude) = b.amplitude_deg else {
+        let why = if USUAL_LIFT_ANGLES_DEG.contains(&lift_deg) {
+            "unlocking and drop cannot be told apart in its averaged beat.".to_owned()
+        } else {
             format!(
-                "{who} has no amplitude here: unlocking and drop cannot be told apart in its \
-                 averaged beat."
+                "nothing in its averaged beat fits a lift angle of {lift_deg}°; few watches have \
+                 one like it, so check it."
+            )
+        };
+        say(WarningCode::AmplitudeUnknown, format!("{who} has no amplitude here: {why}"));
+        return;
+    };
+    if !USUAL_AMPLITUDES_DEG.contains(&amplitude.value) {
+        say(
+            WarningCode::AmplitudeUnusual,
+            format!(
+                "{who} has an amplitude of {:.0}°, which is unusual: it may be so, but check the \
+                 lift angle ({lift_deg}°) and the beat.",
+                amplitude.value
             ),
         );
     }

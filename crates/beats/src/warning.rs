@@ -20,6 +20,8 @@ pub enum WarningCode {
     Started,
     /// The recording is clipped.
     Clipped,
+    /// Samples so large that their scale must be another were made smaller.
+    BeyondScale,
     /// The beats hardly stand above the noise.
     TooQuiet,
     /// The beat fits no standard one.
@@ -28,6 +30,8 @@ pub enum WarningCode {
     BalancesMissing,
     /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
     AmplitudeUnknown,
+    /// The amplitude is one that running watches hardly have.
+    AmplitudeUnusual,
     /// Too few beats for uncertainties worth the name.
     TooShort,
 }
@@ -42,10 +46,12 @@ impl WarningCode {
             Self::Stopped => "stopped",
             Self::Started => "started",
             Self::Clipped => "clipped",
+            Self::BeyondScale => "beyond_scale",
             Self::TooQuiet => "too_quiet",
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::AmplitudeUnusual => "amplitude_unusual",
             Self::TooShort => "too_short",
         }
     }

@@ -9,11 +9,17 @@ use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 /// A clock as `measure` uses it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct KeptClock {
     pub(crate) clock: RecorderClock,
     pub(crate) sample_rate_hz: Option<f64>,
+    /// What spoke against it when it was calibrated and is not in its uncertainty, as sentences.
+    pub(crate) doubts: Vec<String>,
 }
+
+/// Codes of warnings of a calibration whose cause its uncertainty takes into account.
+const IN_ITS_UNCERTAINTY: [&str; 4] =
+    ["clock_too_short", "reference_uncertain", "marks_disagree", "clock_drifted"];
 
 /// A calibration is well under this; whatever is longer is something else.
 const MOST_BYTES: u64 = 1 << 20;
@@ -55,11 +61,15 @@ fn parse(text: &str) -> Result<KeptClock, String> {
         return Err(format!("it says “{}”, not “{}”", kept.schema, ClockResult::SCHEMA));
     }
     let error = ClockError::from_ppm(kept.error_ppm).map_err(|e| e.to_string())?;
-    if !(kept.sd_ppm.is_finite() && kept.sd_ppm >= 0.0) {
-        return Err("its uncertainty is not a number above zero".into());
-    }
-    let clock = RecorderClock::calibrated(error, kept.sd_ppm);
-    Ok(KeptClock { clock, sample_rate_hz: kept.source.sample_rate_hz })
+    let sd_ppm = RecorderClock::checked_sd_ppm(kept.sd_ppm).map_err(|e| e.to_string())?;
+    let clock = RecorderClock::calibrated(error, sd_ppm);
+    let doubts = kept.warnings.into_iter();
+    let doubts = doubts.filter(|w| !IN_ITS_UNCERTAINTY.contains(&w.code.as_str()));
+    Ok(KeptClock {
+        clock,
+        sample_rate_hz: kept.source.sample_rate_hz,
+        doubts: doubts.map(|w| w.message).collect(),
+    })
 }
 
 /// Whether a clock can be kept under this name.
@@ -73,14 +83,28 @@ pub(crate) fn check_name(name: &str) -> Result<(), Failure> {
     )))
 }
 
-/// Keeps a clock under a name; what was kept there before is replaced.
-pub(crate) fn keep(name: &str, json: &str) -> Result<(), Failure> {
+/// Refuses a name under which a clock is kept already.
+pub(crate) fn check_free(name: &str) -> Result<(), Failure> {
+    let path = named_path(Path::new(name))?;
+    if path.symlink_metadata().is_err() {
+        return Ok(());
+    }
+    Err(Failure::WrongUse(format!(
+        "A clock is kept under the name “{name}” already, in “{}”: choose another name, or add \
+         --replace.",
+        path.display()
+    )))
+}
+
+/// Keeps a clock under a name; what was kept there before is replaced. Gives the file.
+pub(crate) fn keep(name: &str, json: &str) -> Result<PathBuf, Failure> {
     check_name(name)?;
     let path = named_path(Path::new(name))?;
     if let Some(folder) = path.parent() {
         std::fs::create_dir_all(folder).map_err(|e| whole_file::cannot_write(folder, &e))?;
     }
-    whole_file::write(&path, json.as_bytes())
+    whole_file::write(&path, json.as_bytes())?;
+    Ok(path)
 }
 
 /// A single word without an ending is a name; anything else is a path.
@@ -131,6 +155,7 @@ mod tests {
         assert!(with("endshake.clock/2", "1", "1").unwrap_err().contains("endshake.clock/2"));
         assert!(with("endshake.clock/1", "1e9", "1").unwrap_err().contains("must lie between"));
         assert!(with("endshake.clock/1", "1", "-1").is_err());
+        assert!(with("endshake.clock/1", "1", "1e308").unwrap_err().contains("100000"));
         assert!(parse("RIFF").is_err());
     }
 }

@@ -12,6 +12,7 @@ mod outputs;
 mod pages;
 mod pictures;
 mod progress;
+mod shown;
 mod simulate;
 mod sound;
 mod standard_input;
@@ -41,7 +42,7 @@ fn main() -> ExitCode {
         Err(failure) => {
             if let Some(sentence) = failure.sentence() {
                 // Where even standard error is gone there is nobody left to tell.
-                let _ = writeln!(std::io::stderr(), "endshake: {sentence}");
+                let _ = writeln!(std::io::stderr(), "endshake: {}", shown::safe(sentence));
             }
             failure.status().into()
         }

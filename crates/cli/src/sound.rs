@@ -2,8 +2,9 @@
 
 use crate::arguments::{ChannelWish, Seconds};
 use crate::failure::Failure;
-use crate::interrupt;
+use crate::interrupt::{self, Stoppable};
 use crate::progress::{Piece, Progress};
+use crate::shown;
 use crate::standard_input;
 use audio::{AudioError, AudioFile, Channels, Damage, DamageKind, Selection};
 use quantities::SampleRate;
@@ -17,6 +18,7 @@ pub(crate) struct Sound<'a> {
     piece: Piece<'a>,
     block: Vec<f32>,
     broken_off: Option<AudioError>,
+    length_hint_s: Option<f64>,
 }
 
 /// What the recording is, once it has been read.
@@ -61,7 +63,7 @@ pub(crate) fn name(path: &Path) -> String {
     if standard_input::is_meant(path) {
         return standard_input::shown(path);
     }
-    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+    shown::safe(&path.file_name().unwrap_or_default().to_string_lossy()).into_owned()
 }
 
 impl<'a> Sound<'a> {
@@ -71,13 +73,21 @@ impl<'a> Sound<'a> {
         progress: &'a Progress,
     ) -> Result<Self, Failure> {
         let file = if standard_input::is_meant(path) {
-            AudioFile::from_reader(standard_input::spooled()?, selection)
+            standard_input::spooled()?
         } else {
-            AudioFile::open_part(path, selection)
+            audio::open_file(path).map_err(|e| failure(&e))?
         };
+        let file = AudioFile::from_reader(Stoppable::new(file), selection);
         let file = file.map_err(|e| failure(&e))?;
-        let piece = Piece::new(progress, length_hint_s(&file, selection));
-        Ok(Self { path: path.to_owned(), file, piece, block: Vec::new(), broken_off: None })
+        let length_hint_s = length_hint_s(&file, selection);
+        let piece = Piece::new(progress, length_hint_s);
+        let (path, block) = (path.to_owned(), Vec::new());
+        Ok(Self { path, file, piece, block, broken_off: None, length_hint_s })
+    }
+
+    /// How much sound is to be expected, where the file's header says.
+    pub(crate) fn length_hint_s(&self) -> Option<f64> {
+        self.length_hint_s
     }
 
     pub(crate) fn sample_rate(&self) -> SampleRate {
@@ -91,11 +101,13 @@ impl<'a> Sound<'a> {
     /// The next interleaved samples; `None` at the end. Where the file breaks off, what was read
     /// before stays good.
     pub(crate) fn next_block(&mut self) -> Result<Option<&[f32]>, Failure> {
+        self.block.clear();
+        let read = self.file.next_block(&mut self.block);
+        // What was stopped may look like the end of the file.
         if interrupt::pressed() {
             return Err(Failure::Interrupted);
         }
-        self.block.clear();
-        match self.file.next_block(&mut self.block) {
+        match read {
             Ok(true) => {
                 self.piece.reached(self.read_s());
                 Ok(Some(&self.block))
@@ -146,6 +158,13 @@ impl SourceFacts {
         broken.or_else(|| listed().map(ToString::to_string)).or(beyond)
     }
 
+    /// A place between these two moments of the file, seconds, where sound of unknown length is
+    /// missing: times before and after it do not belong together.
+    pub(crate) fn gap_between(&self, from_s: f64, to_s: f64) -> Option<String> {
+        let between = |d: &&Damage| d.kind == DamageKind::LengthUnknown && d.at_s > from_s;
+        self.damage.iter().filter(between).find(|d| d.at_s < to_s).map(ToString::to_string)
+    }
+
     /// What is wrong with the file, as stable code and sentence.
     pub(crate) fn notices(&self) -> impl Iterator<Item = (&'static str, Cow<'_, str>)> {
         let listed = self.damage.iter().map(ToString::to_string);
@@ -171,6 +190,7 @@ fn length_hint_s(file: &AudioFile, selection: &Selection) -> Option<f64> {
 /// A part that is not in the recording is the user's mistake, everything else the file's.
 fn failure(error: &AudioError) -> Failure {
     match error {
+        _ if interrupt::pressed() => Failure::Interrupted,
         AudioError::Selection(_) => Failure::WrongUse(error.to_string()),
         _ => Failure::Unreadable(error.to_string()),
     }

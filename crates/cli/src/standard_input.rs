@@ -3,7 +3,7 @@
 //! program ends, however it ends.
 
 use crate::failure::Failure;
-use crate::interrupt;
+use crate::{interrupt, shown};
 use std::fs::File;
 use std::io::{self, IsTerminal, Read, Seek, Write};
 use std::path::Path;
@@ -24,7 +24,11 @@ pub(crate) fn is_meant(path: &Path) -> bool {
 
 /// The name of a recording for people.
 pub(crate) fn shown(path: &Path) -> String {
-    if is_meant(path) { "standard input".into() } else { path.display().to_string() }
+    if is_meant(path) {
+        "standard input".into()
+    } else {
+        shown::safe(&path.to_string_lossy()).into_owned()
+    }
 }
 
 /// Everything that comes, up to its end, as a file that stands at its start.

@@ -59,6 +59,9 @@ pub struct Drift {
     pub tolerance: Option<Tolerance>,
     /// From when to when the time axis runs, s; from the data where `None`.
     pub span_s: Option<(f64, f64)>,
+    /// Whether each balance's rate has been taken out of its gains, so that what is left is how its
+    /// beats scatter and waver.
+    pub rates_taken_out: bool,
 }
 
 // Points of one side of one balance: more cannot be seen, and make the file slow to open.
@@ -148,6 +151,15 @@ impl Drift {
         if beats().any(|beat| !beat.used) {
             marks.push(Mark::LeftOut);
         }
+        let time = self.time_range();
+        let gain = self.gain_range(time);
+        let outside = |beat: &DriftBeat| {
+            let drawn = drawable(beat.time_s) && drawable(beat.gain_ms);
+            drawn && time.holds(beat.time_s) && !gain.holds(beat.gain_ms)
+        };
+        if beats().any(outside) {
+            marks.push(Mark::Outside);
+        }
         marks
     }
 }
@@ -165,8 +177,13 @@ impl Panel for Drift {
     fn draw(&self, scene: &mut Scene, area: Area) {
         let phone = panel::is_phone(area.width());
         let rates = self.rates();
-        let note = if phone { "ms gained" } else { "milliseconds gained (+) or lost (−)" };
-        let end = panel::heading(scene, area, None, "Drift", note);
+        let note = match (self.rates_taken_out, phone) {
+            (false, true) => "ms gained",
+            (false, false) => "milliseconds gained (+) or lost (−)",
+            (true, true) => "ms",
+            (true, false) => "milliseconds, each rate taken out",
+        };
+        let end = panel::heading(scene, area, None, &self.title(), note);
         panel::mark_key(scene, &self.marks(), area.top + HEADING, end + 16.0, area.right);
         let mut below = area.inset(0.0, HEADING_HEIGHT, 0.0, 0.0);
         if phone {
@@ -211,13 +228,14 @@ impl Panel for Drift {
     }
 
     fn title(&self) -> String {
-        "Drift".into()
+        if self.rates_taken_out { "Scatter" } else { "Drift" }.into()
     }
 
     fn description(&self) -> String {
         let time = self.time_range();
+        let out = if self.rates_taken_out { ", each rate taken out" } else { "" };
         let mut text = format!(
-            "Milliseconds gained or lost against elapsed time, over {}.",
+            "Milliseconds gained or lost against elapsed time{out}, over {}.",
             duration(time.span())
         );
         if self.balances.is_empty() {
@@ -266,7 +284,7 @@ impl Canvas {
         let mut outside = Vec::new();
         for mark in [Mark::LeftOut, Mark::Beat(Side::Tick), Mark::Beat(Side::Tock)] {
             let belongs = |beat: &&DriftBeat| match mark {
-                Mark::LeftOut => !beat.used,
+                Mark::LeftOut | Mark::Outside => !beat.used,
                 Mark::Beat(side) => beat.used && beat.side == side,
             };
             let points: Vec<Point> = balance
@@ -292,10 +310,9 @@ impl Canvas {
         const MOST: usize = 200;
         let beside = points.iter().filter(|p| p.0 >= self.plot.left && p.0 <= self.plot.right);
         for (x, y) in beside.take(MOST) {
-            let (edge, inward) =
-                if *y < self.plot.top { (self.plot.top, 5.0) } else { (self.plot.bottom, -5.0) };
-            let stroke = Stroke { opacity: 0.4, ..Stroke::new(ink, 1.0) };
-            scene.line((*x, edge), (*x, edge + inward), stroke);
+            let middle =
+                if *y < self.plot.top { self.plot.top + 2.5 } else { self.plot.bottom - 2.5 };
+            panel::draw_mark(scene, Mark::Outside, vec![(*x, middle)], 5.0, ink);
         }
     }
 

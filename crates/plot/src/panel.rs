@@ -98,6 +98,8 @@ pub(crate) fn heading(
 pub(crate) enum Mark {
     Beat(Side),
     LeftOut,
+    /// Above or below the picture.
+    Outside,
 }
 
 impl Mark {
@@ -105,6 +107,7 @@ impl Mark {
         match self {
             Self::Beat(side) => side.word(),
             Self::LeftOut => "left out",
+            Self::Outside => "off scale",
         }
     }
 }
@@ -115,6 +118,12 @@ pub(crate) fn draw_mark(scene: &mut Scene, mark: Mark, points: Vec<Point>, size:
         Mark::Beat(Side::Tick) => scene.dots(points, size, ink, 1.0),
         Mark::Beat(Side::Tock) => scene.rings(points, size, (size * 0.28).max(0.8), ink),
         Mark::LeftOut => scene.dots(points, size, ink, 0.3),
+        Mark::Outside => {
+            for (x, y) in points {
+                let stroke = Stroke { opacity: 0.6, ..Stroke::new(ink, 1.0) };
+                scene.line((x, y - 2.5), (x, y + 2.5), stroke);
+            }
+        }
     }
 }
 

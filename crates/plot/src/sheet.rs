@@ -26,6 +26,8 @@ pub struct KeyNumber {
     pub signed: bool,
     /// What stands in place of the uncertainty where there is no number: "cannot tell".
     pub when_missing: String,
+    /// Another line below the uncertainty: "± 1.7 with clock"; may be empty.
+    pub also: String,
 }
 
 /// One balance's card.
@@ -58,6 +60,8 @@ pub struct Sheet {
     pub warnings: Vec<String>,
     /// The Drift picture.
     pub drift: Option<Drift>,
+    /// The same with each rate taken out, where the rates hide how the beats scatter.
+    pub scatter: Option<Drift>,
     /// A Beat picture of each balance.
     pub beats: Vec<BeatPicture>,
     /// Courses: amplitude, rate.
@@ -98,6 +102,7 @@ impl Sheet {
         self.draw_sentence(&mut pen);
         self.draw_warnings(&mut pen);
         pen.wide_card(self.drift.as_ref().map(|d| d as &dyn Panel));
+        pen.wide_card(self.scatter.as_ref().map(|d| d as &dyn Panel));
         pen.cards(self.beats.iter().take(MOST_OF_A_KIND).map(|b| b as &dyn Panel).collect());
         pen.cards(self.courses.iter().take(MOST_OF_A_KIND).map(|c| c as &dyn Panel).collect());
         let periodograms = self.periodograms.iter().take(MOST_OF_A_KIND);
@@ -196,6 +201,7 @@ impl Sheet {
         parts.push(format!("{} {}", self.verdict.trim(), self.sentence.trim()));
         parts.extend(self.warnings.iter().take(MOST_WARNINGS).map(|w| format!("Warning: {w}")));
         parts.extend(self.drift.iter().map(Panel::description));
+        parts.extend(self.scatter.iter().map(|s| format!("{}: {}", s.title(), s.description())));
         parts.extend(self.beats.iter().map(|b| format!("{}: {}", b.title(), b.description())));
         parts.extend(self.courses.iter().map(Panel::description));
         let spectra = self.periodograms.iter();
@@ -315,6 +321,8 @@ struct NumbersCard<'a> {
 const NAME_ROW: f64 = 30.0;
 const NOTE_ROW: f64 = 18.0;
 const NUMBER_ROW: f64 = 74.0;
+/// More where some number has another line.
+const ALSO_ROW: f64 = 17.0;
 const COLUMN_GAP: f64 = 14.0;
 
 impl KeyNumber {
@@ -422,6 +430,15 @@ impl NumbersCard<'_> {
         let uncertainty =
             Words::new((place.left, below), uncertainty.unwrap_or_default(), SMALL + 2.0);
         scene.words(uncertainty.dim().at_most(width));
+        let also = Words::new((place.left, below + ALSO_ROW), number.also.trim(), SMALL);
+        scene.words(also.dim().at_most(width));
+    }
+
+    /// The same on all cards, so that they stand side by side.
+    fn number_row(&self) -> f64 {
+        let also =
+            self.all.iter().flat_map(|card| &card.numbers).any(|n| !n.also.trim().is_empty());
+        NUMBER_ROW + if also { ALSO_ROW } else { 0.0 }
     }
 }
 
@@ -430,7 +447,7 @@ impl Panel for NumbersCard<'_> {
         let has_note = !self.card.note.trim().is_empty();
         let note = if has_note && !self.note_beside(width) { NOTE_ROW } else { 0.0 };
         let rows = self.card.numbers.len().div_ceil(self.per_row(width));
-        NAME_ROW + note + 8.0 + NUMBER_ROW * rows as f64 - 4.0
+        NAME_ROW + note + 8.0 + self.number_row() * rows as f64 - 4.0
     }
 
     fn draw(&self, scene: &mut Scene, area: Area) {
@@ -458,8 +475,8 @@ impl Panel for NumbersCard<'_> {
         let size = self.big_size(&columns);
         for (n, number) in self.card.numbers.iter().enumerate() {
             let (left, width) = columns[n % columns.len()];
-            let row = top + (n / columns.len()) as f64 * NUMBER_ROW;
-            let place = Area::new(area.left + left, row, width, NUMBER_ROW);
+            let row = top + (n / columns.len()) as f64 * self.number_row();
+            let place = Area::new(area.left + left, row, width, self.number_row());
             self.number(scene, number, place, size);
         }
     }

@@ -17,11 +17,11 @@ pub struct OutOfRange {
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{} must lie between {} and {} {}, not {}",
-            self.quantity, self.least, self.most, self.unit, self.given
-        )
+        let Self { quantity, unit, given, least, most } = self;
+        write!(f, "{quantity} must lie between {least} and {most} {unit}, not ")?;
+        // Written out, some numbers have three hundred digits.
+        let plain = *given == 0.0 || (1e-9..1e15).contains(&given.abs()) || !given.is_finite();
+        if plain { write!(f, "{given}") } else { write!(f, "{given:e}") }
     }
 }
 
@@ -39,5 +39,18 @@ pub(crate) fn within(
         Ok(value)
     } else {
         Err(OutOfRange { quantity, unit, given: value, least, most })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::within;
+
+    #[test]
+    fn numbers_of_many_digits_are_short_in_messages() {
+        let told = |given| within("rate", "s/d", given, -1.0, 1.0).unwrap_err().to_string();
+        assert_eq!(told(1e308), "rate must lie between -1 and 1 s/d, not 1e308");
+        assert_eq!(told(-2.5), "rate must lie between -1 and 1 s/d, not -2.5");
+        assert_eq!(told(f64::NAN), "rate must lie between -1 and 1 s/d, not NaN");
     }
 }

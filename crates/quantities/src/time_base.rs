@@ -76,6 +76,14 @@ impl RecorderClock {
         Self { error: ClockError(0.0), sd_ppm: Self::UNKNOWN_CRYSTAL_SD_PPM, calibrated: false }
     }
 
+    /// A standard deviation that a clock may have, ppm.
+    ///
+    /// # Errors
+    /// Below zero, beyond 100,000 ppm as the error itself, or not a number.
+    pub fn checked_sd_ppm(ppm: f64) -> Result<f64, OutOfRange> {
+        within("uncertainty of the recorder's clock", "ppm", ppm, 0.0, 100_000.0)
+    }
+
     /// A clock with a measured error.
     #[must_use]
     pub fn calibrated(error: ClockError, sd_ppm: f64) -> Self {

@@ -2,6 +2,7 @@
 //! one table each, from which help and messages come too.
 
 use super::values::number;
+use crate::shown;
 
 /// One key of a `T`.
 pub(crate) struct Key<T> {
@@ -18,17 +19,21 @@ pub(crate) fn fill<T>(mut target: T, text: &str, keys: &[Key<T>]) -> Result<T, S
     let mut seen: Vec<&str> = Vec::new();
     for pair in text.split(',').map(str::trim).filter(|pair| !pair.is_empty()) {
         let Some((name, value)) = pair.split_once('=') else {
+            if pair.starts_with(|c: char| c.is_ascii_digit()) {
+                return Err(format!("“{pair}” has no key: write decimals with a point, like 1.5"));
+            }
             return Err(format!("“{pair}” lacks its value: write {pair}=…; {}", list(keys)));
         };
         let (name, value) = (name.trim(), value.trim());
+        let shortened = shown::short(value);
         let Some(key) = keys.iter().find(|key| key.name == name) else {
-            return Err(format!("there is no key “{name}”; {}", list(keys)));
+            return Err(format!("there is no key “{}”; {}", shown::short(name), list(keys)));
         };
         if seen.contains(&key.name) {
             return Err(format!("“{name}” is given twice"));
         }
         seen.push(key.name);
-        (key.set)(&mut target, value).map_err(|what| format!("{name}={value}: {what}"))?;
+        (key.set)(&mut target, value).map_err(|what| format!("{name}={shortened}: {what}"))?;
     }
     Ok(target)
 }
@@ -89,6 +94,8 @@ mod tests {
         let keys = "the keys are rate, lift";
         assert_eq!(filled("rat=5"), Err(format!("there is no key “rat”; {keys}")));
         assert_eq!(filled("rate"), Err(format!("“rate” lacks its value: write rate=…; {keys}")));
+        let comma = filled("rate=1,5").unwrap_err();
+        assert_eq!(comma, "“5” has no key: write decimals with a point, like 1.5");
         assert_eq!(filled("rate=fast"), Err("rate=fast: this is not a number".into()));
         assert_eq!(filled("rate=1,rate=2"), Err("“rate” is given twice".into()));
     }

@@ -16,15 +16,18 @@ Examples:
   arecord -f cd -d 30 | endshake measure -
 
 Several recordings print one JSON object a line, in the order given. A balance is told by its letter: \
-A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before it is measured, and kept until then in a \
- file without a name in the folder for temporary files (TMPDIR).
+A is the loudest, of balances about equally loud the fastest. Standard input is read to its end before \
+it is measured, and kept until then in a file without a name in the folder for temporary files (TMPDIR).
+
+A picture replaces a file of its name, but never a recording or clock that is read, another picture, a \
+device or a pipe; through a link, what it leads to is replaced.
 
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
 read, 4 no watch heard; of several recordings, the worst in the order 2, 1, 3, 4, 0.";
 
 /// Measure recordings: the balances in each, their rate, amplitude and beat error.
 #[derive(Debug, Args)]
-#[command(after_help = EXAMPLES)]
+#[command(allow_negative_numbers = true, after_help = EXAMPLES)]
 pub(crate) struct MeasureWishes {
     /// Recordings to measure: WAV, FLAC, Ogg, MP3, M4A, AIFF, CAF; - for one on standard input.
     #[arg(required = true, value_name = "FILE")]
@@ -43,13 +46,13 @@ pub(crate) struct MeasureWishes {
     pub(crate) balances: Option<u16>,
 
     /// Error of the recorder's clock in parts per million, positive where it runs fast.
-    #[arg(long, value_name = "PPM", allow_negative_numbers = true)]
+    #[arg(long, value_name = "PPM")]
     #[arg(value_parser = values::clock_error_ppm)]
     pub(crate) clock_error_ppm: Option<ClockError>,
 
     /// Standard uncertainty of --clock-error-ppm; without it the error counts as exact.
-    #[arg(long, value_name = "PPM", requires = "clock_error_ppm", allow_negative_numbers = true)]
-    #[arg(value_parser = values::not_negative)]
+    #[arg(long, value_name = "PPM", requires = "clock_error_ppm")]
+    #[arg(value_parser = values::clock_sd_ppm)]
     pub(crate) clock_error_sd_ppm: Option<f64>,
 
     /// A calibrated clock kept by endshake calibrate: its name, or the file it was written to.
@@ -57,11 +60,11 @@ pub(crate) struct MeasureWishes {
     pub(crate) clock: Option<PathBuf>,
 
     /// Where in the recording to start, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    #[arg(long, value_name = "TIME")]
     pub(crate) start: Option<Seconds>,
 
     /// How much of the recording to listen to, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", allow_negative_numbers = true)]
+    #[arg(long, value_name = "TIME")]
     pub(crate) length: Option<Seconds>,
 
     /// Which channel to listen to, the first being 1, or all of them together.
@@ -81,7 +84,8 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "FILE", help_heading = PICTURE)]
     pub(crate) plot: Option<PathBuf>,
 
-    /// What to draw: sheet (everything on one page), drift, beats, course or periodogram.
+    /// What to draw: sheet (everything on one page), drift, scatter (drift without rates), beats, course
+    /// or periodogram.
     #[arg(long, value_name = "KIND", default_value = "sheet", requires = "plot")]
     #[arg(hide_possible_values = true, help_heading = PICTURE)]
     pub(crate) plot_kind: PictureKind,
@@ -97,7 +101,7 @@ pub(crate) struct MeasureWishes {
     pub(crate) plot_width: Option<u16>,
 
     /// Rates within tolerance in seconds per day, shown as a wedge in the drift picture.
-    #[arg(long, num_args = 2, value_names = ["LOW", "HIGH"], allow_negative_numbers = true)]
+    #[arg(long, num_args = 2, value_names = ["LOW", "HIGH"])]
     #[arg(value_parser = values::number, requires = "plot", help_heading = PICTURE)]
     pub(crate) tolerance: Vec<f64>,
 
@@ -105,8 +109,9 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "WORDS", requires = "plot", help_heading = PICTURE)]
     pub(crate) title: Option<String>,
 
-    /// How many recordings to work on at once; without it as many as the machine has processors.
-    #[arg(long, value_name = "N", value_parser = values::count::<1, 64>)]
+    /// How many recordings to work on at once, at most 16; without it as many as the machine has
+    /// processors. Those of more than a minute take turns, so that memory stays small.
+    #[arg(long, value_name = "N", value_parser = values::count::<1, 16>)]
     pub(crate) jobs: Option<u16>,
 }
 
@@ -134,6 +139,8 @@ pub(crate) enum PictureKind {
     Course,
     /// What repeats.
     Periodogram,
+    /// What is left of the drift when each rate is taken out.
+    Scatter,
 }
 
 /// Light or dark.

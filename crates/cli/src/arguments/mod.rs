@@ -17,6 +17,8 @@ pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
 pub(crate) use values::{ChannelWish, MarkWords, Seconds};
 
+use crate::failure::Failure;
+use crate::shown;
 use clap::{ColorChoice, Parser, Subcommand};
 use std::io::Write;
 use std::process::ExitCode;
@@ -54,10 +56,16 @@ pub(crate) enum Command {
 pub(crate) fn refuse(error: &clap::Error) -> ExitCode {
     match refusal::sentence(error) {
         Some(sentence) => {
-            let _ = writeln!(std::io::stderr(), "endshake: {sentence}");
+            let _ = writeln!(std::io::stderr(), "endshake: {}", shown::safe(&sentence));
         }
         None => {
-            let _ = error.print();
+            let printed = error.print().and_then(|()| std::io::stdout().flush());
+            if let Err(failure) = printed.map_err(|e| Failure::writing_output(&e)) {
+                if let Some(sentence) = failure.sentence() {
+                    let _ = writeln!(std::io::stderr(), "endshake: {sentence}");
+                }
+                return failure.status().into();
+            }
         }
     }
     // 2 for wrong use, 0 for help: clap's own numbers, and ours.

@@ -1,5 +1,6 @@
 //! What is wrong with the arguments, in a sentence.
 
+use crate::shown;
 use clap::Error;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
@@ -9,6 +10,7 @@ pub(crate) fn sentence(error: &Error) -> Option<String> {
     let of = |kind| error.get(kind).map(words).filter(|words| !words.is_empty());
     let argument = of(ContextKind::InvalidArg);
     let value = of(ContextKind::InvalidValue).unwrap_or_default();
+    let value = shown::short(&value);
     let sentence = match error.kind() {
         ErrorKind::ValueValidation => {
             let reason = std::error::Error::source(error).map(ToString::to_string)?;
@@ -22,12 +24,19 @@ pub(crate) fn sentence(error: &Error) -> Option<String> {
         }
         ErrorKind::UnknownArgument => {
             let meant = of(ContextKind::SuggestedArg).map(|s| format!(" Did you mean {s}?"));
-            format!("There is no option {}.{}", argument?, meant.unwrap_or_default())
+            let argument = argument?;
+            if argument.trim_start_matches('-').starts_with(|c: char| c.is_ascii_digit()) {
+                return Some(format!("“{argument}…”: only a plain number may begin with a dash."));
+            }
+            format!("There is no option {}.{}", shown::short(&argument), meant.unwrap_or_default())
         }
         ErrorKind::InvalidSubcommand => {
             let meant = of(ContextKind::SuggestedSubcommand).map(|s| format!(" Did you mean {s}?"));
             let command = of(ContextKind::InvalidSubcommand)?;
-            format!("There is no command {command}.{}", meant.unwrap_or_default())
+            format!("There is no command {}.{}", shown::short(&command), meant.unwrap_or_default())
+        }
+        ErrorKind::InvalidUtf8 => {
+            "An argument that names no file is not text in UTF-8: type it anew.".into()
         }
         ErrorKind::MissingRequiredArgument => format!("{} is missing.", argument?),
         ErrorKind::ArgumentConflict => match of(ContextKind::PriorArg) {

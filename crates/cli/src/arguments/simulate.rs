@@ -10,7 +10,7 @@ use truth::{Clicks, Hum, Knocks, Music, Room, Speech, SteppingReference};
 
 /// Make a recording of watches with known truth.
 #[derive(Debug, Args)]
-#[command(after_help = EXAMPLES, after_long_help = long_help())]
+#[command(allow_negative_numbers = true, after_help = EXAMPLES, after_long_help = long_help())]
 pub(crate) struct SimulateWishes {
     /// WAV or, where its name ends in .flac, FLAC file to write, or - for WAV on standard output.
     #[arg(short, long, value_name = "FILE", required_unless_present = "truth")]
@@ -21,7 +21,7 @@ pub(crate) struct SimulateWishes {
     pub(crate) truth: Option<PathBuf>,
 
     /// Length of the recording, in seconds or like 1m30s.
-    #[arg(long, value_name = "TIME", default_value = "30", allow_negative_numbers = true)]
+    #[arg(long, value_name = "TIME", default_value = "30")]
     pub(crate) duration: Seconds,
 
     /// Samples per second of the recorder's clock, in hertz.
@@ -42,7 +42,7 @@ pub(crate) struct SimulateWishes {
     pub(crate) seed: u64,
 
     /// Error of the recorder's clock in parts per million, positive where it runs fast.
-    #[arg(long, value_name = "PPM", allow_negative_numbers = true, default_value = "0")]
+    #[arg(long, value_name = "PPM", default_value = "0")]
     #[arg(value_parser = values::clock_error_ppm)]
     pub(crate) clock_error_ppm: ClockError,
 
@@ -65,12 +65,12 @@ pub(crate) struct SimulateWishes {
     pub(crate) reference: Option<SteppingReference>,
 
     /// Level of the recorder's white noise in decibels of the rms, or none.
-    #[arg(long, value_name = "DB|none", default_value = "-60", allow_negative_numbers = true)]
+    #[arg(long, value_name = "DB|none", default_value = "-60")]
     #[arg(value_parser = level_or_none, help_heading = NOISES)]
     pub(crate) noise: Level,
 
     /// Level of the room's pink noise in decibels of the rms.
-    #[arg(long, value_name = "DB", allow_negative_numbers = true, value_parser = values::number)]
+    #[arg(long, value_name = "DB", value_parser = values::number)]
     #[arg(help_heading = NOISES)]
     pub(crate) pink: Option<f64>,
 
@@ -109,6 +109,7 @@ const NOISES: &str = "What else is heard";
 
 const EXAMPLES: &str = "\
 Where no balance and no reference is described there are two, for a first look.
+Files of these names are replaced, but no device or pipe; through a link, what it leads to.
 
 Examples:
   endshake simulate --output two.wav

@@ -1,6 +1,6 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
-use quantities::{BeatFrequency, ClockError, LiftAngle};
+use quantities::{BeatFrequency, ClockError, LiftAngle, RecorderClock};
 use std::str::FromStr;
 
 /// A time in seconds, never negative.
@@ -26,8 +26,26 @@ pub(crate) enum ChannelWish {
 pub(crate) fn number(words: &str) -> Result<f64, String> {
     match words.trim().parse::<f64>() {
         Ok(number) if number.is_finite() => Ok(number),
+        _ if has_decimal_comma(words) => Err(WITH_A_POINT.into()),
         _ => Err("this is not a number".into()),
     }
+}
+
+const WITH_A_POINT: &str = "write decimals with a point, like 1.5";
+
+/// Whether this would be a number, or a time, with a point for its comma.
+fn has_decimal_comma(words: &str) -> bool {
+    let beside = |c: char| c.is_ascii_digit();
+    words.split_once(',').is_some_and(|(before, behind)| {
+        before.ends_with(beside) && behind.starts_with(beside) && !behind.contains(',')
+    })
+}
+
+/// Whether the digits before a point stand in groups of three behind commas, as in 28,800.
+fn is_grouped(words: &str) -> bool {
+    let mut groups = words.trim().split('.').next().unwrap_or_default().split(',');
+    let first = groups.next().is_some_and(|g| (1..=3).contains(&g.len()));
+    first && groups.all(|g| g.len() == 3 && g.bytes().all(|b| b.is_ascii_digit()))
 }
 
 pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
@@ -36,21 +54,25 @@ pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
 
 pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
     // People write 28,800 as often as 28800.
-    BeatFrequency::from_per_hour(number(&words.replace(',', ""))?).map_err(|e| e.to_string())
+    let plain = if is_grouped(words) { words.replace(',', "") } else { words.to_owned() };
+    BeatFrequency::from_per_hour(number(&plain)?).map_err(|e| e.to_string())
 }
 
 pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
     ClockError::from_ppm(number(words)?).map_err(|e| e.to_string())
 }
 
-pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
-    let number = number(words)?;
-    if number >= 0.0 { Ok(number) } else { Err("this must not be negative".into()) }
+/// Standard uncertainty of a clock.
+pub(crate) fn clock_sd_ppm(words: &str) -> Result<f64, String> {
+    RecorderClock::checked_sd_ppm(number(words)?).map_err(|e| e.to_string())
 }
 
 pub(crate) fn mark(words: &str) -> Result<MarkWords, String> {
     let wrong = "write the recorder's time, an equals sign and the true time: 12.5=10:00:00";
     let (recorded, true_time) = words.split_once('=').ok_or(wrong)?;
+    if has_decimal_comma(recorded) || has_decimal_comma(true_time) {
+        return Err(WITH_A_POINT.into());
+    }
     let recorder_s = moment(recorded).ok_or(wrong)?;
     let true_s = moment(true_time).ok_or(wrong)?;
     Ok(MarkWords { recorder_s, true_s })
@@ -109,6 +131,9 @@ impl FromStr for Seconds {
     fn from_str(words: &str) -> Result<Self, String> {
         let wrong = || "give seconds, or hours, minutes and seconds like 1h5m or 1m30s".to_owned();
         let words = words.trim();
+        if has_decimal_comma(words) {
+            return Err(WITH_A_POINT.into());
+        }
         if let Ok(seconds) = words.parse::<f64>() {
             return checked(seconds).ok_or_else(wrong);
         }
@@ -201,5 +226,21 @@ mod tests {
             "lift angle must lie between 10 and 120 degrees, not 5"
         );
         assert_eq!(beats_per_hour("28,800").unwrap().per_hour(), 28_800.0);
+        assert_eq!(beats_per_hour("18000").unwrap().per_hour(), 18_000.0);
+    }
+
+    /// Half the world writes 1,5: it is told, not taken for something else.
+    #[test]
+    fn a_decimal_comma_is_told() {
+        for told in [
+            number("1,5").unwrap_err(),
+            lift_angle("52,5").unwrap_err(),
+            beats_per_hour("21600,5").unwrap_err(),
+            "1,5".parse::<Seconds>().unwrap_err(),
+            "1m2,5s".parse::<Seconds>().unwrap_err(),
+            mark("12,5=10:00:00").unwrap_err(),
+        ] {
+            assert_eq!(told, WITH_A_POINT);
+        }
     }
 }

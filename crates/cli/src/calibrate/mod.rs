@@ -57,14 +57,17 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
     let against = against(wishes)?;
     if let Some(name) = &wishes.save {
         clocks::check_name(name)?;
+        if !wishes.replace {
+            clocks::check_free(name)?;
+        }
     }
     check_outputs(wishes)?;
     interrupt::watch();
     let (facts, found) = find(wishes, against).map_err(|f| f.about(&wishes.file))?;
-    let result = ClockResult::of(&facts, &found);
+    let mut result = ClockResult::of(&facts, &found);
     let json = wire::lines(&result);
     if let Some(name) = &wishes.save {
-        clocks::keep(name, &json)?;
+        result.kept_in = Some(clocks::keep(name, &json)?.to_string_lossy().into_owned());
     }
     if let Some(path) = &wishes.save_to {
         whole_file::write(path, json.as_bytes())?;
@@ -146,13 +149,22 @@ fn find(wishes: &CalibrateWishes, against: Against) -> Result<(SourceFacts, Foun
                 .map_err(|e| Failure::WrongUse(e.to_string()))?;
             (facts, Found::Length(true_s, error_ppm))
         }
-        Against::Marks(marks) => {
-            let marks = match wishes.find_within {
-                Some(within) => heard_marks(&marks, within.0, &selection, &mut sound)?,
-                None => marks,
+        Against::Marks(given) => {
+            let within_s = wishes.find_within.map(|within| within.0);
+            let mut listener = within_s.map(|s| mark_listener(&given, s, &selection, &sound));
+            while let Some(block) = sound.next_block()? {
+                if let Some(listener) = &mut listener {
+                    listener.push(block);
+                }
+            }
+            let facts = sound.finish();
+            check_places(&given, within_s.unwrap_or(0.0), &facts)?;
+            let marks = match listener {
+                Some(listener) => heard_marks(&given, listener)?,
+                None => given,
             };
             let reading = error_from_marks(&marks).map_err(|e| Failure::WrongUse(e.to_string()))?;
-            (sound.finish(), Found::Marks(marks, reading))
+            (facts, Found::Marks(marks, reading))
         }
     };
     // A clock so far off could not be corrected for anywhere.
@@ -164,22 +176,23 @@ fn find(wishes: &CalibrateWishes, against: Against) -> Result<(SourceFacts, Foun
     }
 }
 
-/// The marks as they are heard, each near the place that was given.
-fn heard_marks(
+/// What looks for the marks, each near the place that was given.
+fn mark_listener(
     given: &[Mark],
     within_s: f64,
     selection: &Selection,
-    sound: &mut Sound<'_>,
-) -> Result<Vec<Mark>, Failure> {
+    sound: &Sound<'_>,
+) -> MarkListener {
     // The listener counts from the first sample that it is given.
     let places: Vec<MarkPlace> = given
         .iter()
         .map(|mark| MarkPlace { near_s: mark.recorder_s - selection.start_s, within_s })
         .collect();
-    let mut listener = MarkListener::new(sound.sample_rate(), sound.channels(), &places);
-    while let Some(block) = sound.next_block()? {
-        listener.push(block);
-    }
+    MarkListener::new(sound.sample_rate(), sound.channels(), &places)
+}
+
+/// The marks as they are heard.
+fn heard_marks(given: &[Mark], listener: MarkListener) -> Result<Vec<Mark>, Failure> {
     let heard = listener.finish().into_iter().zip(given);
     heard
         .map(|(found, given)| match found {
@@ -188,4 +201,26 @@ fn heard_marks(
             Err(not) => Err(Failure::NothingHeard(not.to_string())),
         })
         .collect()
+}
+
+/// Marks lie in what was read, and nothing of unknown length is missing between them.
+fn check_places(marks: &[Mark], within_s: f64, facts: &SourceFacts) -> Result<(), Failure> {
+    let (from_s, to_s) = (facts.start_s, facts.start_s + facts.duration_s);
+    let inside = (from_s - within_s)..=(to_s + within_s);
+    if let Some(mark) = marks.iter().find(|mark| !inside.contains(&mark.recorder_s)) {
+        return Err(Failure::WrongUse(format!(
+            "The mark at {:.3} s lies outside what was read, {from_s:.3} s to {to_s:.3} s of the \
+             recording: give moments within it.",
+            mark.recorder_s
+        )));
+    }
+    let first_s = marks.iter().map(|mark| mark.recorder_s).fold(f64::INFINITY, f64::min);
+    let last_s = marks.iter().map(|mark| mark.recorder_s).fold(0.0, f64::max);
+    match facts.gap_between(first_s, last_s) {
+        Some(what) => Err(Failure::Unreadable(format!(
+            "{what} The marks say nothing of the clock across it: set them on one side of it, or \
+             use a recording that is whole."
+        ))),
+        None => Ok(()),
+    }
 }

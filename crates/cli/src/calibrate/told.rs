@@ -2,6 +2,7 @@
 
 use super::Found;
 use crate::arguments::CalibrateWishes;
+use crate::shown;
 use crate::sound::SourceFacts;
 use crate::text::{self, Cell, Ink, Row};
 use crate::wire::ClockResult;
@@ -24,6 +25,9 @@ pub(super) fn text(
     let kept = kept.or_else(|| wishes.save_to.as_ref().map(|path| path.display().to_string()));
     if let Some(kept) = kept {
         lines.push(String::new());
+        let kept_in = result.kept_in.as_ref();
+        lines.extend(kept_in.map(|file| format!("Kept in {}", shown::safe(file))));
+        let kept = shown::safe(&kept);
         lines.push(format!("Use it with: endshake measure FILE --clock {kept}"));
     }
     lines.push(String::new());

@@ -7,9 +7,12 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::thread;
 
+/// More do not pay: recordings wait for each other's memory then.
+const MOST_JOBS: usize = 16;
+
 /// How many to work on at once, where the user does not say.
 pub(crate) fn usual_jobs() -> usize {
-    thread::available_parallelism().map_or(1, NonZero::get)
+    thread::available_parallelism().map_or(1, NonZero::get).min(MOST_JOBS)
 }
 
 /// Does `work` for each item on up to `jobs` threads, and hands the results to `deliver` in the

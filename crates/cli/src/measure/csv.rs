@@ -10,7 +10,13 @@ use std::path::Path;
 pub(crate) const HEADER: &str = "path,label,beats_per_hour,measured_beats_per_hour,rate_s_per_d,\
     rate_sd_s_per_d,rate_sd_with_clock_s_per_d,beat_error_ms,beat_error_sd_ms,amplitude_deg,\
     amplitude_sd_deg,lift_angle_deg,beats_used,beats_expected,signal_to_noise_db,duration_s,\
-    relation,warnings,error\n";
+    relation,warnings,error,status,sample_rate_hz,clock_error_ppm,clock_sd_ppm\n";
+
+/// What became of a recording, in the column `status`: a balance is heard, none is, or it could not
+/// be read.
+const HEARD: &str = "heard";
+const NO_WATCH: &str = "no_watch";
+const UNREADABLE: &str = "unreadable";
 
 /// Columns between the label and the relation.
 const NUMBERS: usize = 14;
@@ -22,11 +28,18 @@ pub(crate) fn rows(heard: &Heard) -> String {
     let mut codes: Vec<&str> = heard.notices().map(|(code, _)| code).collect();
     codes.dedup();
     let codes = codes.join(" ");
+    let clock = heard.clock();
+    let about = [
+        heard.source.sample_rate.hz().to_string(),
+        clock.error.ppm().to_string(),
+        clock.sd_ppm.to_string(),
+    ];
     if heard.reading.balances.is_empty() {
         let mut fields = vec![quoted(&path), String::new()];
         fields.resize(2 + NUMBERS - 1, String::new());
         fields.push(heard.source.duration_s.to_string());
-        fields.extend([relation.to_owned(), codes, String::new()]);
+        fields.extend([relation.to_owned(), codes, String::new(), NO_WATCH.into()]);
+        fields.extend(about);
         return fields.join(",") + "\n";
     }
     let balances = heard.reading.balances.iter().enumerate();
@@ -35,7 +48,8 @@ pub(crate) fn rows(heard: &Heard) -> String {
             let mut fields = vec![quoted(&path), plot::Balance::nth(place).letter];
             fields.extend(numbers(balance));
             fields.push(heard.source.duration_s.to_string());
-            fields.extend([relation.to_owned(), codes.clone(), String::new()]);
+            fields.extend([relation.to_owned(), codes.clone(), String::new(), HEARD.into()]);
+            fields.extend(about.clone());
             fields.join(",") + "\n"
         })
         .collect()
@@ -45,7 +59,8 @@ pub(crate) fn rows(heard: &Heard) -> String {
 pub(crate) fn error(path: &Path, sentence: &str) -> String {
     let mut fields = vec![quoted(&path.to_string_lossy())];
     fields.resize(2 + NUMBERS + 2, String::new());
-    fields.push(quoted(sentence));
+    fields.extend([quoted(sentence), UNREADABLE.into()]);
+    fields.resize(2 + NUMBERS + 7, String::new());
     fields.join(",") + "\n"
 }
 

@@ -1,5 +1,6 @@
 //! One recording through the engine.
 
+use super::turns::{self, Turns};
 use crate::failure::{Failure, Status};
 use crate::progress::Progress;
 use crate::sound::{Sound, SourceFacts};
@@ -7,7 +8,6 @@ use audio::Selection;
 use beats::{Listener, Reading, Settings};
 use quantities::RecorderClock;
 use std::borrow::Cow;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 /// A recording and what was heard in it.
@@ -47,24 +47,22 @@ pub(crate) fn listen(
     selection: &Selection,
     settings: &Settings,
     progress: &Progress,
+    turns: &Turns,
 ) -> Result<Heard, Failure> {
-    catch_unwind(AssertUnwindSafe(|| attempt(path, selection, settings, progress))).unwrap_or_else(
-        |_| {
-            Err(Failure::Unreadable(
-                "The program itself failed on this recording: please keep the file and report it."
-                    .into(),
-            ))
-        },
+    let opened = turns::apart(|| Sound::open(path, selection, progress));
+    let sound = opened.unwrap_or_else(|_| Err(failed()))?;
+    let samples_per_s = sound.sample_rate().hz() * sound.channels() as f64;
+    let _turn = turns.for_recording(samples_per_s, sound.length_hint_s());
+    turns::apart(|| attempt(sound, settings)).unwrap_or_else(|_| Err(failed()))
+}
+
+fn failed() -> Failure {
+    Failure::Unreadable(
+        "The program itself failed on this recording: please keep the file and report it.".into(),
     )
 }
 
-fn attempt(
-    path: &Path,
-    selection: &Selection,
-    settings: &Settings,
-    progress: &Progress,
-) -> Result<Heard, Failure> {
-    let mut sound = Sound::open(path, selection, progress)?;
+fn attempt(mut sound: Sound<'_>, settings: &Settings) -> Result<Heard, Failure> {
     let mut listener = Listener::new(sound.sample_rate(), sound.channels(), settings.clone());
     while let Some(block) = sound.next_block()? {
         listener.push(block);

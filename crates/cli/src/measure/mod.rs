@@ -4,6 +4,7 @@ mod batch;
 mod csv;
 mod listen;
 mod settings;
+mod turns;
 
 pub(crate) use listen::Heard;
 
@@ -14,11 +15,12 @@ use crate::pictures::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};
-use crate::{clocks, interrupt, sound, standard_input, whole_file};
+use crate::{clocks, interrupt, shown, sound, standard_input, whole_file};
 use clap::ColorChoice;
 use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use turns::Turns;
 
 /// Carries the command out.
 pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, Failure> {
@@ -43,27 +45,47 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     interrupt::watch();
     let progress = Progress::new(wishes.files.len(), words(&wishes.files));
     let jobs = wishes.jobs.map_or_else(batch::usual_jobs, usize::from);
+    let turns = Turns::new();
     let work = |path: &PathBuf| {
-        let heard = listen::listen(path, &selection, &settings.engine, &progress);
+        let heard = listen::listen(path, &selection, &settings.engine, &progress, &turns);
         let heard = heard.map(|heard| settings.remarks(heard));
         let drawn = match (&heard, &picture) {
-            (Ok(heard), Some(wish)) if heard.status() == Status::Done => draw(heard, wish),
+            (Ok(heard), Some(wish)) if heard.status() == Status::Done => {
+                let _turn = turns.alone();
+                turns::apart(|| draw(heard, wish)).unwrap_or_else(|_| {
+                    let words = "The program itself failed to draw the picture: please report it.";
+                    Err(Failure::CannotWrite(words.into()))
+                })
+            }
+            (Ok(heard), Some(wish)) => Err(Failure::NothingHeard(format!(
+                "“{}” was not drawn: no watch is heard in {}.",
+                wish.path_for(path).display(),
+                standard_input::shown(&heard.source.path)
+            ))),
             _ => Ok(()),
         };
         printer.rendered(path, &heard, drawn)
     };
     let mut status = Status::Done;
     let mut first = true;
+    let mut lines = Vec::new();
     let delivered = batch::in_order(&wishes.files, jobs, work, |rendered| {
         status = status.and(rendered.status);
         if rendered.status == Status::Interrupted {
             return Err(Failure::Interrupted);
         }
         let head = std::mem::take(&mut first);
-        progress.aside(|| printer.print(&rendered, head))
+        progress.aside(|| printer.print(&rendered, head))?;
+        lines.extend(rendered.line);
+        Ok(())
     });
     drop(progress);
-    delivered.map(|()| status)
+    delivered?;
+    if !lines.is_empty() {
+        let summary = text::joined(&text::summary(&lines));
+        print(&format!("\n{summary}"))?;
+    }
+    Ok(status)
 }
 
 /// No picture may overwrite what is read, nor another picture.
@@ -92,6 +114,8 @@ struct Rendered {
     output: String,
     complaints: Vec<String>,
     status: Status,
+    /// Its line at the end, where there are several for people.
+    line: Option<text::Line>,
 }
 
 struct Printer {
@@ -132,24 +156,29 @@ impl Printer {
             }
             (Format::Csv | Format::Json, Err(_)) => String::new(),
         };
-        Rendered { output, complaints, status }
+        let line = (self.several && self.format == Format::Text)
+            .then(|| text::Line::of(standard_input::shown(path), heard));
+        Rendered { output, complaints, status, line }
     }
 
     fn print(&self, rendered: &Rendered, first: bool) -> Result<(), Failure> {
         for complaint in &rendered.complaints {
-            let _ = writeln!(std::io::stderr(), "endshake: {complaint}");
+            let _ = writeln!(std::io::stderr(), "endshake: {}", shown::safe(complaint));
         }
-        let mut out = std::io::stdout().lock();
         let before = match self.format {
             Format::Csv if first => csv::HEADER,
             Format::Text if !first && !rendered.output.is_empty() => "\n",
             _ => "",
         };
-        out.write_all(before.as_bytes())
-            .and_then(|()| out.write_all(rendered.output.as_bytes()))
-            .and_then(|()| out.flush())
-            .map_err(|error| Failure::writing_output(&error))
+        print(&format!("{before}{}", rendered.output))
     }
+}
+
+fn print(words: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    out.write_all(words.as_bytes())
+        .and_then(|()| out.flush())
+        .map_err(|error| Failure::writing_output(&error))
 }
 
 fn draw(heard: &Heard, wish: &PictureWish) -> Result<(), Failure> {

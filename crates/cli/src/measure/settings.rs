@@ -12,12 +12,20 @@ use quantities::RecorderClock;
 /// Stable code of a warning that the clock was calibrated at another sample rate.
 const CLOCK_OTHER_SAMPLE_RATE: &str = "clock_other_sample_rate";
 
+/// Stable code of a warning that there are not as many lift angles as balances.
+const LIFT_ANGLES_DO_NOT_MATCH: &str = "lift_angles_do_not_match";
+
+/// Stable code of a warning that came with the clock when it was calibrated.
+const CLOCK_DOUBTFUL: &str = "clock_doubtful";
+
 /// What the engine should know, and what we should remember beside it.
 #[derive(Debug)]
 pub(crate) struct Checked {
     pub(crate) engine: Settings,
     /// The sample rate that a kept clock was calibrated at.
     clock_sample_rate_hz: Option<f64>,
+    /// What speaks against a kept clock.
+    clock_doubts: Vec<String>,
 }
 
 impl Checked {
@@ -33,6 +41,26 @@ impl Checked {
             );
             heard.remarks.push((CLOCK_OTHER_SAMPLE_RATE, words));
         }
+        let (given, balances) = (self.engine.lift_angles.len(), heard.reading.balances.len());
+        if given > 1 && balances > 0 && given != balances {
+            let rest = if given > balances {
+                "the last ones were not used"
+            } else {
+                "the last one was taken for the rest"
+            };
+            let words = format!(
+                "--lift-angle is given {given} times, but {balances} balances are heard: {rest}."
+            );
+            let words = words.replace("but 1 balances are", "but 1 balance is");
+            heard.remarks.push((LIFT_ANGLES_DO_NOT_MATCH, words));
+        }
+        let doubts = self.clock_doubts.iter();
+        heard.remarks.extend(doubts.map(|words| {
+            (
+                CLOCK_DOUBTFUL,
+                format!("When the recorder's clock was calibrated, it was said: {words}"),
+            )
+        }));
         heard
     }
 }
@@ -53,16 +81,17 @@ pub(crate) fn of(wishes: &MeasureWishes) -> Result<Checked, Failure> {
             )));
         }
     }
-    let (clock, clock_sample_rate_hz) = match (&wishes.clock, wishes.clock_error_ppm) {
+    let (clock, clock_sample_rate_hz, clock_doubts) = match (&wishes.clock, wishes.clock_error_ppm)
+    {
         (Some(named), _) => {
             let kept = clocks::read(named)?;
-            (kept.clock, kept.sample_rate_hz)
+            (kept.clock, kept.sample_rate_hz, kept.doubts)
         }
         (None, Some(error)) => {
             let sd_ppm = wishes.clock_error_sd_ppm.unwrap_or(0.0);
-            (RecorderClock::calibrated(error, sd_ppm), None)
+            (RecorderClock::calibrated(error, sd_ppm), None, Vec::new())
         }
-        (None, None) => (RecorderClock::unknown(), None),
+        (None, None) => (RecorderClock::unknown(), None, Vec::new()),
     };
     let engine = Settings {
         lift_angles: wishes.lift_angle.clone(),
@@ -70,7 +99,7 @@ pub(crate) fn of(wishes: &MeasureWishes) -> Result<Checked, Failure> {
         balances,
         clock,
     };
-    Ok(Checked { engine, clock_sample_rate_hz })
+    Ok(Checked { engine, clock_sample_rate_hz, clock_doubts })
 }
 
 /// The picture to draw, if any.

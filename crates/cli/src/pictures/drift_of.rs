@@ -15,7 +15,49 @@ pub(crate) fn drift(heard: &Heard, tolerance: Option<Tolerance>) -> Drift {
         balances: balances.map(|(place, balance)| of(place, balance)).collect(),
         tolerance,
         span_s: Some((0.0, heard.source.duration_s)),
+        rates_taken_out: false,
     }
+}
+
+/// What is left of each beat when its balance's rate is taken out.
+pub(crate) fn scatter(heard: &Heard) -> Drift {
+    let with_rates = drift(heard, None);
+    let balances = with_rates.balances.into_iter().zip(&heard.reading.balances);
+    let left = balances.map(|(drawn, balance)| DriftBalance {
+        beats: drawn
+            .beats
+            .iter()
+            .zip(&balance.drift)
+            .map(|(beat, point)| DriftBeat { gain_ms: point.residual_ms, ..*beat })
+            .collect(),
+        fit: Vec::new(),
+        rate_s_per_d: None,
+        ..drawn
+    });
+    Drift {
+        balances: left.collect(),
+        tolerance: None,
+        span_s: with_rates.span_s,
+        rates_taken_out: true,
+    }
+}
+
+/// The same where the drift shows it too small to see: a thirtieth of its height, some ten pixels.
+pub(crate) fn scatter_where_hidden(heard: &Heard) -> Option<Drift> {
+    let span = |values: &mut dyn Iterator<Item = f64>| {
+        let (least, most) =
+            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+        (most - least).max(0.0)
+    };
+    let balances = &heard.reading.balances;
+    let used =
+        |b: &'_ BalanceReading| b.drift.iter().filter(|p| p.used).copied().collect::<Vec<_>>();
+    let whole = span(&mut balances.iter().flat_map(used).map(|p| p.gain_ms));
+    let hidden = balances.iter().any(|b| {
+        let residuals = span(&mut used(b).into_iter().map(|p| p.residual_ms));
+        residuals > 0.0 && residuals < whole / 30.0
+    });
+    hidden.then(|| scatter(heard))
 }
 
 fn of(place: usize, balance: &BalanceReading) -> DriftBalance {

@@ -11,6 +11,7 @@ use crate::measure::Heard;
 use crate::standard_input;
 use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance, Value};
 use quantities::Measured;
+use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
 /// A picture that the user asked for.
@@ -60,8 +61,10 @@ impl PictureWish {
 
     /// Pictures of several recordings must not all land in one file.
     pub(crate) fn several_can_be_told_apart(&self, recordings: usize) -> Result<(), Failure> {
-        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
-        if recordings > 1 && !name.contains(NAME_GOES_HERE) {
+        let name = self.path.file_name().unwrap_or_default();
+        let has_place = name.to_str().is_some_and(|name| name.contains(NAME_GOES_HERE));
+        let name = name.to_string_lossy();
+        if recordings > 1 && !has_place {
             return Err(Failure::WrongUse(format!(
                 "There are {recordings} recordings but one picture, “{name}”: put {NAME_GOES_HERE} \
                  in its name where that of the recording shall stand."
@@ -72,12 +75,22 @@ impl PictureWish {
 
     /// Where the picture of this recording goes.
     pub(crate) fn path_for(&self, recording: &Path) -> PathBuf {
-        let name = self.path.file_name().unwrap_or_default().to_string_lossy();
+        let Some(name) = self.path.file_name().and_then(OsStr::to_str) else {
+            return self.path.clone();
+        };
         // No file should be called “-.svg”: commands would take it for an option.
         let recording =
             if standard_input::is_meant(recording) { Path::new(STANDARD_INPUT) } else { recording };
-        let stem = recording.file_stem().unwrap_or_default().to_string_lossy();
-        self.path.with_file_name(name.replace(NAME_GOES_HERE, &stem))
+        let stem = recording.file_stem().unwrap_or_default();
+        // Names need not be text, and two that are not must not become one.
+        let mut filled = OsString::new();
+        for (place, part) in name.split(NAME_GOES_HERE).enumerate() {
+            if place > 0 {
+                filled.push(stem);
+            }
+            filled.push(part);
+        }
+        self.path.with_file_name(filled)
     }
 
     /// Draws it.
@@ -108,6 +121,7 @@ impl PictureWish {
                 Some(page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance)))
             }
             PictureKind::Drift => Some(drift_of::drift(heard, self.tolerance).draw(size, theme)),
+            PictureKind::Scatter => Some(drift_of::scatter(heard).draw(size, theme)),
             PictureKind::Beats => match beats_of::beats(balances).as_slice() {
                 [] => None,
                 [one] => Some(one.draw(size, theme)),

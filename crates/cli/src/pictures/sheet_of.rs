@@ -27,11 +27,13 @@ pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolera
         sentence,
         warnings: heard.notices().map(|(_, message)| message.into_owned()).collect(),
         drift: Some(drift_of::drift(heard, tolerance)),
+        scatter: drift_of::scatter_where_hidden(heard),
         beats: beats_of::beats(balances),
         courses: series_of::courses(balances),
         periodograms: series_of::periodograms(balances, true),
         footer: format!(
-            "{} Uncertainties are one standard deviation. {} Endshake {}",
+            "{} Uncertainties are one standard deviation; those of rates do not hold the recorder's \
+             clock unless it is said. {} Endshake {}",
             text::BEAT_ERROR_IS_HALF,
             text::clock(heard.clock()),
             env!("CARGO_PKG_VERSION")
@@ -52,7 +54,12 @@ fn card(place: usize, balance: &BalanceReading) -> SheetBalance {
         name: String::new(),
         note: format!("{beat} beats/h · {used}"),
         numbers: vec![
-            number("rate", balance.rate_s_per_d, "s/d", true),
+            KeyNumber {
+                also: balance.rate_sd_with_clock_s_per_d.map_or_else(String::new, |sd| {
+                    format!("± {} with clock", text::uncertainty(sd))
+                }),
+                ..number("rate", balance.rate_s_per_d, "s/d", true)
+            },
             number("amplitude", balance.amplitude_deg, "°", false),
             number("beat error", balance.beat_error_ms, "ms", false),
         ],
@@ -66,5 +73,6 @@ fn number(name: &str, measured: Option<Measured>, unit: &str, signed: bool) -> K
         unit: unit.into(),
         signed,
         when_missing: "cannot tell".into(),
+        also: String::new(),
     }
 }

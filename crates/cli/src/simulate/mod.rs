@@ -51,7 +51,10 @@ fn check_outputs(wishes: &SimulateWishes) -> Result<(), Failure> {
     let mut outputs = Outputs::default();
     match &wishes.output {
         Some(output) if output == Path::new("-") => outputs.standard_output()?,
-        Some(output) => outputs.written("--output", output)?,
+        Some(output) => {
+            kind_of(output)?;
+            outputs.written("--output", output)?;
+        }
         None => {}
     }
     wishes.truth.as_ref().map_or(Ok(()), |path| outputs.written("--truth", path))
@@ -62,9 +65,30 @@ fn sentence(error: &truth::ScenarioError) -> String {
     format!("This recording cannot be made: {error}.")
 }
 
+/// Kinds of sound file that are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum FileKind {
+    Wav,
+    Flac,
+}
+
+/// The kind that a name's ending stands for; a name without one is a WAV file's.
+fn kind_of(path: &Path) -> Result<FileKind, Failure> {
+    let Some(ending) = path.extension() else { return Ok(FileKind::Wav) };
+    match ending.to_string_lossy().to_ascii_lowercase().as_str() {
+        "wav" => Ok(FileKind::Wav),
+        "flac" => Ok(FileKind::Flac),
+        _ => Err(Failure::WrongUse(format!(
+            "“{}” would be neither WAV nor FLAC, which are all that is written: let the name end in \
+             .wav or .flac.",
+            path.display()
+        ))),
+    }
+}
+
 fn to_file(path: &Path, scenario: &Scenario, format: WavFormat) -> Result<(), Failure> {
     let cannot = |error: AudioError| Failure::CannotWrite(format!("“{}”: {error}", path.display()));
-    let flac = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("flac"));
+    let flac = kind_of(path)? == FileKind::Flac;
     if flac && format.encoding == Encoding::Float32 {
         return Err(Failure::WrongUse(
             "A FLAC file holds no floating point: choose a --bit-depth of 16 or 24.".into(),

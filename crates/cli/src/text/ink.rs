@@ -1,5 +1,6 @@
 //! Colour in a terminal, where it is wanted.
 
+use crate::shown;
 use clap::ColorChoice;
 use std::env;
 use std::io::IsTerminal;
@@ -40,10 +41,11 @@ impl Ink {
     }
 
     fn painted(self, code: &str, words: &str) -> String {
+        let words = shown::safe(words);
         if self.on && !words.is_empty() {
             format!("\u{1b}[{code}m{words}\u{1b}[0m")
         } else {
-            words.to_owned()
+            words.into_owned()
         }
     }
 }

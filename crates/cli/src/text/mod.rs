@@ -2,11 +2,13 @@
 
 mod digits;
 mod ink;
+mod summary;
 mod table;
 mod words;
 
 pub(crate) use digits::{plain, rounded, signed, uncertainty};
 pub(crate) use ink::Ink;
+pub(crate) use summary::{Line, set as summary};
 pub(crate) use table::{Cell, Row, set};
 pub(crate) use words::{duration, relation, wrapped};
 

@@ -1,6 +1,7 @@
 //! Sentences about a reading, and how they are set.
 
 use super::digits;
+use crate::shown;
 use beats::{BalanceReading, Periodogram, Relation, RelationState};
 
 /// Widest line of running text, columns.
@@ -16,7 +17,7 @@ pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = mark.to_owned();
     let mut empty = true;
-    let words = words.replace(" ± ", "\u{a0}±\u{a0}");
+    let words = shown::safe(words).replace(" ± ", "\u{a0}±\u{a0}");
     for word in words.split(' ').filter(|word| !word.is_empty()) {
         if !empty && line.chars().count() + 1 + word.chars().count() > MEASURE {
             lines.push(std::mem::replace(&mut line, indent.clone()));

@@ -33,6 +33,9 @@ pub(crate) struct ClockResult {
     /// What the marks gave, by the method `marks`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     marks: Option<Marks>,
+    /// The file in which it was kept under a name; said when it is printed, not in the file itself.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(crate) kept_in: Option<String>,
     #[serde(default)]
     pub(crate) warnings: Vec<ClockWarning>,
 }
@@ -44,7 +47,7 @@ pub(crate) struct ClockSource {
     pub(crate) path: String,
     #[serde(default)]
     pub(crate) sample_rate_hz: Option<f64>,
-    /// How much of it was listened to; marks need none of it.
+    /// How much of it was read.
     #[serde(default)]
     pub(crate) duration_s: Option<f64>,
 }
@@ -132,11 +135,12 @@ impl ClockResult {
             source: ClockSource {
                 path: facts.path.to_string_lossy().into_owned(),
                 sample_rate_hz: Some(facts.sample_rate.hz()),
-                duration_s: (facts.frames > 0).then_some(facts.duration_s),
+                duration_s: Some(facts.duration_s),
             },
             stepping,
             length,
             marks,
+            kept_in: None,
             warnings: own.into_iter().chain(file).collect(),
         }
     }

@@ -13,6 +13,12 @@ fn wrong_use() {
         "measur x.wav",
         "measure x.wav --lift-angle 5",
         "measure x.wav --lift-angle steep",
+        "measure x.wav --lift-angle -52",
+        "measure x.wav --lift-angle 52,5",
+        "measure x.wav --beats-per-hour -28800",
+        "measure x.wav --balances -1",
+        "measure x.wav --start -1m30s",
+        "measure x.wav --length 1,5",
         "measure x.wav --beats-per-hour 10",
         "measure x.wav --balances 0",
         "measure x.wav --balances 2 --lift-angle 50 --lift-angle 51 --lift-angle 52",
@@ -20,6 +26,7 @@ fn wrong_use() {
         "measure x.wav --clock-error-ppm 1e9",
         "measure x.wav --clock-error-sd-ppm 1",
         "measure x.wav --clock-error-ppm 1 --clock-error-sd-ppm -1",
+        "measure x.wav --clock-error-ppm 1 --clock-error-sd-ppm 1e308",
         "measure x.wav --clock nobody",
         "measure x.wav --clock x.wav",
         "measure x.wav --clock a --clock-error-ppm 1",
@@ -60,6 +67,11 @@ fn wrong_use() {
         "simulate -o x.flac --bit-depth float",
         "simulate -o x.wav --duration 0",
         "simulate -o x.wav --sample-rate 1",
+        "simulate -o x.wav --sample-rate -1",
+        "simulate -o x.wav --clip -1",
+        "simulate -o x.wav --balance rate=1,5",
+        "simulate -o z.mp3",
+        "simulate -o wav.d/z.m4a --duration 1",
         "simulate -o x.wav --no-balance --balance rate=5",
         "completions tcsh",
     ] {
@@ -139,6 +151,100 @@ fn parts_that_are_not_there() {
         let said = bench.run(&format!("measure a.wav {part}"));
         assert_eq!(said.status, 2, "{part}: {}", said.err);
         assert!(said.sentence().starts_with("a.wav: "), "{}", said.err);
+    }
+}
+
+/// A number of three hundred digits is told apart by its ends.
+#[test]
+fn long_numbers_do_not_flood_messages() {
+    let bench = Bench::new();
+    bench.write("x.wav", b"never opened");
+    let nines = "9".repeat(300);
+    for line in [
+        "measure x.wav --lift-angle N",
+        "measure x.wav --beats-per-hour N",
+        "measure x.wav --clock-error-ppm -N",
+        "measure x.wav --start N",
+        "measure x.wav --balances N",
+        "measure x.wav --channel N",
+        "measure x.wav --tolerance N N --plot x.svg",
+        "calibrate x.wav --mark N=N",
+        "calibrate x.wav --reference-error-ppm N --reference-sd-ppm N",
+        "simulate -o y.wav --balance rate=N",
+        "simulate -o y.wav --balance N=N",
+        "simulate -o y.wav --duration N",
+        "simulate -o y.wav --clip N --noise N",
+        "simulate -o y.wav --N",
+    ] {
+        let said = bench.run(&line.replace('N', &nines));
+        assert_eq!(said.status, 2, "{line}: {}", said.err);
+        assert!(said.sentence().chars().count() < 400, "{line}: {}", said.err);
+    }
+}
+
+/// Names that are not UTF-8 are names of files all the same, and what stands in a name does nothing
+/// to the terminal.
+#[cfg(target_os = "linux")]
+#[test]
+fn any_name_of_a_file() {
+    use std::ffi::{OsStr, OsString};
+    use std::os::unix::ffi::OsStrExt;
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 8 --balance rate=2");
+    let run = |arguments: &[&OsStr]| {
+        let output = bench.command(&[]).args(arguments).output().unwrap();
+        (output.status.code().unwrap(), output.stdout, String::from_utf8(output.stderr).unwrap())
+    };
+    let os = OsStr::new;
+    for bytes in [&b"a\xff\xe9.wav"[..], b"a\xfe\xe9.wav", b"a\x1b[31m\n\xc2\x9b.wav"] {
+        std::fs::copy(bench.path("a.wav"), bench.path("").join(OsStr::from_bytes(bytes))).unwrap();
+    }
+    let (first, second) =
+        (OsStr::from_bytes(b"a\xff\xe9.wav"), OsStr::from_bytes(b"a\xfe\xe9.wav"));
+    let (status, _, err) = run(&[os("measure"), first, second, os("--plot"), os("{}.svg")]);
+    assert_eq!(status, 0, "{err}");
+    for bytes in [b"a\xff\xe9.svg", b"a\xfe\xe9.svg"] {
+        assert!(bench.path("").join(OsStr::from_bytes(bytes)).is_file());
+    }
+    let (status, _, err) = run(&[
+        os("simulate"),
+        os("-o"),
+        OsStr::from_bytes(b"b\xff.flac"),
+        os("--duration"),
+        os("1"),
+    ]);
+    assert_eq!(status, 0, "{err}");
+    let title = OsString::from(OsStr::from_bytes(b"\xff"));
+    let (status, out, err) =
+        run(&[os("measure"), first, os("--plot"), os("x.svg"), os("--title"), &title]);
+    assert_eq!((status, out.len()), (2, 0));
+    assert!(err.contains("UTF-8") && err.lines().count() == 1, "{err}");
+    // Text: nothing but letters and ends of lines. Messages: the same.
+    let wild = OsStr::from_bytes(b"a\x1b[31m\n\xc2\x9b.wav");
+    let (status, out, _) = run(&[os("measure"), wild]);
+    let text = String::from_utf8(out).unwrap();
+    assert_eq!(status, 0);
+    assert!(text.chars().all(|c| c == '\n' || !c.is_control()), "{text:?}");
+    assert!(text.starts_with("a\\u{1b}[31m\\u{a}\\u{9b}.wav\n"), "{text}");
+    let (_, _, err) = run(&[os("measure"), OsStr::from_bytes(b"no\x1b[2J.wav")]);
+    assert!(err.trim_end().chars().all(|c| !c.is_control()), "{err:?}");
+    bench.write("evil.json", br#"{"schema":"\u001b[2J","error_ppm":0,"sd_ppm":1}"#);
+    let (_, _, err) = run(&[os("measure"), os("a.wav"), os("--clock"), os("evil.json")]);
+    assert!(err.trim_end().chars().all(|c| !c.is_control()), "{err:?}");
+}
+
+/// A full disk leaves nothing behind and is told.
+#[cfg(target_os = "linux")]
+#[test]
+fn help_that_cannot_be_printed_is_no_success() {
+    let bench = Bench::new();
+    for line in ["--help", "--version", "measure --help", "completions zsh"] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let words: Vec<&str> = line.split(' ').collect();
+        let output = bench.command(&words).stdout(full).output().unwrap();
+        assert_eq!(output.status.code(), Some(1), "{line}");
+        let err = String::from_utf8(output.stderr).unwrap();
+        assert!(err.contains("could not be printed"), "{line}: {err}");
     }
 }
 

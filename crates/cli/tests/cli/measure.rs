@@ -213,6 +213,65 @@ fn colour_is_asked_for_or_left_out() {
     assert!(coloured("--color always measure a.wav", true), "the command line has the last word");
 }
 
+/// Several recordings end with a line each: the result, or why there is none.
+#[test]
+fn several_recordings_end_with_a_line_each() {
+    let bench = Bench::new();
+    bench.done("simulate -o one.wav --duration 10 --balance rate=3");
+    bench.done("simulate -o none.wav --duration 5 --no-balance");
+    bench.write("bad.wav", b"");
+    let said = bench.run("measure one.wav none.wav bad.wav missing.wav");
+    assert_eq!(said.status, 3, "{}", said.err);
+    let end: Vec<&str> = said.out.lines().skip_while(|line| *line != "4 recordings:").collect();
+    let of = |name: &str| *end.iter().find(|line| line.starts_with(name)).unwrap();
+    assert!(of("one.wav ").contains("A 28,800 beats/h, +") && of("one.wav ").contains("s/d"));
+    assert!(of("none.wav ").ends_with("no watch heard"), "{end:?}");
+    assert!(of("bad.wav ").contains("The file is empty"), "{end:?}");
+    assert!(of("missing.wav ").contains("There is no file"), "{end:?}");
+    let csv = bench.run("measure one.wav none.wav bad.wav --format csv");
+    let head: Vec<&str> = csv.out.lines().next().unwrap().split(',').collect();
+    let status = head.iter().position(|name| *name == "status").unwrap() - head.len();
+    let found: Vec<&str> = csv
+        .out
+        .lines()
+        .skip(1)
+        .map(|row| {
+            let fields: Vec<&str> = row.split(',').collect();
+            fields[fields.len().wrapping_add(status)]
+        })
+        .collect();
+    assert_eq!(found, ["heard", "no_watch", "unreadable"]);
+    let alone = bench.done("measure one.wav");
+    assert!(!alone.contains("recordings:"));
+}
+
+/// A lift angle of 90 degrees fits no watch: that is why there is no amplitude. One of 30 makes an
+/// amplitude that watches hardly have.
+#[test]
+fn a_strange_lift_angle_is_told() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 10 --balance rate=3");
+    let measured = |lift| {
+        bench.run(&format!("measure a.wav --clock-error-ppm 0 --format json --lift-angle {lift}"))
+    };
+    let json = measured("90").json();
+    assert_eq!(codes(&json), ["amplitude_unknown"]);
+    let message = json["warnings"][0]["message"].as_str().unwrap();
+    assert!(message.contains("lift angle of 90°") && !message.contains("told apart"), "{message}");
+    assert_eq!(codes(&measured("52").json()), Vec::<&str>::new());
+    // 26.0/52.0 of 270 degrees (laid down) is 135: amplitude goes with the lift angle.
+    assert_eq!(codes(&measured("26").json()), ["amplitude_unusual"]);
+}
+
+/// More lift angles than balances, or fewer, are a slip.
+#[test]
+fn lift_angles_that_do_not_match_the_balances_are_told() {
+    let bench = Bench::new();
+    bench.done("simulate -o a.wav --duration 10 --balance rate=3");
+    let line = "measure a.wav --clock-error-ppm 0 --format json --lift-angle 52 --lift-angle 50";
+    assert_eq!(codes(&bench.run(line).json()), ["lift_angles_do_not_match"]);
+}
+
 #[test]
 fn no_watch_in_words() {
     let bench = Bench::new();

@@ -19,7 +19,8 @@ fn refused(bench: &Bench, line: &str, words: &[&str]) {
 fn a_recording_is_never_overwritten() {
     let bench = Bench::new();
     bench.done("simulate -o q.wav --duration 20 --reference");
-    bench.done("simulate -o vic.svg --duration 8 --balance rate=3");
+    bench.done("simulate -o vic.wav --duration 8 --balance rate=3");
+    std::fs::rename(bench.path("vic.wav"), bench.path("vic.svg")).unwrap();
     bench.done("calibrate q.wav --save-to clock.svg");
     for (line, words) in [
         ("calibrate q.wav --save-to q.wav", ["“q.wav” is the recording", "--save-to"]),
@@ -67,7 +68,7 @@ fn a_clock_is_not_kept_and_written_in_one_file() {
     bench.done("calibrate q.wav --save bench --save-to own.json");
     let kept = "data/endshake/clocks/bench.json";
     let old = bench.read(kept);
-    let said = bench.run(&format!("calibrate q.wav --save bench --save-to {kept}"));
+    let said = bench.run(&format!("calibrate q.wav --save bench --replace --save-to {kept}"));
     assert_eq!(said.status, 2, "{}", said.err);
     assert!(said.sentence().contains("for --save and for --save-to"), "{}", said.err);
     assert!(bench.read(kept) == old);
@@ -100,7 +101,8 @@ mod on_unix {
     #[test]
     fn streams_that_are_files() {
         let bench = Bench::new();
-        bench.done("simulate -o r.svg --duration 8 --balance rate=3");
+        bench.done("simulate -o r.wav --duration 8 --balance rate=3");
+        std::fs::rename(bench.path("r.wav"), bench.path("r.svg")).unwrap();
         let old = bench.read("r.svg");
         let mut piped_in = bench.command(&["measure", "-", "--plot", "r.svg"]);
         let said = piped_in.stdin(File::open(bench.path("r.svg")).unwrap()).output().unwrap();

@@ -13,6 +13,25 @@ fn completions_know_the_commands_and_options() {
     }
 }
 
+/// What cannot be written whole is not there.
+#[cfg(unix)]
+#[test]
+fn manual_pages_are_whole_or_not_there() {
+    let bench = Bench::new();
+    std::fs::create_dir(bench.path("pages")).unwrap();
+    // In the way of the second page that is written.
+    std::fs::create_dir(bench.path("pages/endshake-measure.1")).unwrap();
+    let said = bench.run("man pages");
+    assert_ne!(said.status, 0);
+    assert!(said.sentence().contains("endshake-measure.1"), "{}", said.err);
+    for entry in std::fs::read_dir(bench.path("pages")).unwrap() {
+        let entry = entry.unwrap().metadata().unwrap();
+        assert!(entry.is_dir() || entry.len() > 0);
+    }
+    bench.write("file", b"x");
+    assert_eq!(bench.run("man file").status, 1);
+}
+
 #[test]
 fn a_manual_page_for_each_command() {
     let bench = Bench::new();
@@ -23,4 +42,14 @@ fn a_manual_page_for_each_command() {
         assert!(text.contains("Exit status") || page == "endshake-simulate", "{page}");
     }
     assert_eq!(bench.names(), ["pages"]);
+    let page = |name: &str| String::from_utf8(bench.read(&format!("pages/man1/{name}.1"))).unwrap();
+    for (name, synopsis) in [
+        ("endshake", "endshake [OPTIONS] <COMMAND>"),
+        ("endshake-measure", "endshake measure [OPTIONS] <FILE>..."),
+        ("endshake-simulate", "endshake simulate [OPTIONS]"),
+    ] {
+        let lines = page(name);
+        let mut lines = lines.lines().skip_while(|line| *line != ".SH SYNOPSIS");
+        assert!(lines.nth(1).is_some_and(|line| line.starts_with(synopsis)), "{name}");
+    }
 }

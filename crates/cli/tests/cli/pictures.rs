@@ -3,7 +3,7 @@
 use crate::bench::Bench;
 
 /// What every reading of half a minute holds.
-const KINDS: [&str; 4] = ["sheet", "drift", "beats", "course"];
+const KINDS: [&str; 5] = ["sheet", "drift", "scatter", "beats", "course"];
 
 #[test]
 fn every_kind_as_svg_and_png() {
@@ -44,6 +44,32 @@ fn the_sheet_says_what_the_text_says() {
     for rate in numbers {
         assert!(svg.contains(rate), "no {rate} in the sheet");
     }
+}
+
+/// Where the rates are large, how the beats scatter is shown beside them; and the card says what the
+/// uncertainty of a rate is with the clock.
+#[test]
+fn the_sheet_shows_scatter_that_rates_hide() {
+    let bench = Bench::new();
+    for (name, rate, shown) in [("fast", 900, true), ("right", 0, false)] {
+        bench.done(&format!("simulate -o {name}.wav --duration 30 --balance rate={rate}"));
+        bench.done(&format!("measure {name}.wav --plot {name}.svg"));
+        let svg = String::from_utf8(bench.read(&format!("{name}.svg"))).unwrap();
+        assert_eq!(svg.contains(">Scatter<"), shown, "{name}");
+        // An unknown crystal: 20 ppm are 1.7 s/d (design of time; SI Brochure, table 8).
+        assert!(svg.contains("± 1.7 with clock"), "{name}");
+    }
+}
+
+/// Where there is no watch there is no picture, and that is said.
+#[test]
+fn no_watch_no_picture() {
+    let bench = Bench::new();
+    bench.done("simulate -o none.wav --duration 5 --no-balance");
+    let said = bench.run("measure none.wav --plot none.svg --format json");
+    assert_eq!(said.status, 4);
+    assert!(said.sentence().contains("“none.svg” was not drawn"), "{}", said.err);
+    assert_eq!(bench.names(), ["none.wav"]);
 }
 
 #[test]

@@ -88,19 +88,30 @@ pub(crate) fn drift_two() -> Drift {
         balances: vec![Plan::new(0, 4.2, 0.3).balance(), Plan::new(1, -8.1, 0.7).balance()],
         tolerance: Some(TOLERANCE),
         span_s: None,
+        ..Drift::default()
     }
 }
 
 pub(crate) fn drift_one() -> Drift {
     let plan = Plan { running_s: vec![(0.0, 20.0)], ..Plan::new(0, 1.3, 0.1) };
-    Drift { balances: vec![plan.balance()], tolerance: Some(TOLERANCE), span_s: None }
+    Drift {
+        balances: vec![plan.balance()],
+        tolerance: Some(TOLERANCE),
+        span_s: None,
+        ..Drift::default()
+    }
 }
 
 pub(crate) fn drift_six() -> Drift {
     let rates = [4.2, 4.0, 5.1, -8.1, -7.6, 12.0];
     let balances = rates.iter().enumerate();
     let balances = balances.map(|(n, rate)| Plan::new(n, *rate, 0.2 * n as f64).balance());
-    Drift { balances: balances.collect(), tolerance: Some(TOLERANCE), span_s: None }
+    Drift {
+        balances: balances.collect(),
+        tolerance: Some(TOLERANCE),
+        span_s: None,
+        ..Drift::default()
+    }
 }
 
 /// A day of two balances with 700,000 beats each, wandering as temperature and wind do.
@@ -122,14 +133,19 @@ pub(crate) fn drift_day() -> Drift {
         balance.fit = vec![line.map(|t| (t, rate * t / 86.4 + bow(t))).collect()];
         balances.push(balance);
     }
-    Drift { balances, tolerance: Some(TOLERANCE), span_s: None }
+    Drift { balances, tolerance: Some(TOLERANCE), span_s: None, ..Drift::default() }
 }
 
 /// One balance that stops for a while, another that starts late and stops early.
 pub(crate) fn drift_stop() -> Drift {
     let a = Plan { running_s: vec![(0.0, 70.0), (160.0, 240.0)], ..Plan::new(0, 6.5, 0.5) };
     let b = Plan { running_s: vec![(60.0, 190.0)], offset_ms: -4.0, ..Plan::new(1, -2.0, 1.1) };
-    Drift { balances: vec![a.balance(), b.balance()], tolerance: None, span_s: Some((0.0, 240.0)) }
+    Drift {
+        balances: vec![a.balance(), b.balance()],
+        tolerance: None,
+        span_s: Some((0.0, 240.0)),
+        ..Drift::default()
+    }
 }
 
 /// A burst of sound that starts at `at` and dies away.
@@ -296,6 +312,7 @@ fn numbers(rate: f64, amplitude: Option<f64>, error: f64) -> Vec<KeyNumber> {
         unit: unit.into(),
         signed,
         when_missing: "too faint to tell".into(),
+        also: String::new(),
     };
     vec![
         number("rate", Some(Value::new(rate, 0.04)), "s/d", true),
@@ -312,6 +329,7 @@ pub(crate) fn sheet_two() -> Sheet {
         numbers: numbers(rate, Some(amplitude), error),
     };
     Sheet {
+        scatter: None,
         title: "Twin-balance school piece".into(),
         facts: vec!["dial-up-full-wind.wav".into(), "12 March 2026, 14:02".into(), "dial up, full wind, 23 °C".into()],
         balances: vec![card(0, "left balance", 4.21, 281.3, 0.30), card(1, "right balance", -8.1, 262.1, 0.70)],

@@ -27,6 +27,7 @@ fn drift() {
         }],
         tolerance: Some(Tolerance { lower_s_per_d: -4.0, upper_s_per_d: 6.0 }),
         span_s: Some((0.0, 20.0)),
+        ..Drift::default()
     };
     insta::assert_snapshot!(svg(drift.draw(size, theme)));
 }
@@ -117,6 +118,7 @@ fn sheet() {
         unit: unit.into(),
         signed,
         when_missing: "cannot tell".into(),
+        also: String::new(),
     };
     let sheet = Sheet {
         title: "A watch".into(),

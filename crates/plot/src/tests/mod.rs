@@ -12,7 +12,7 @@ mod invented;
 use crate::{Against, Drift, Picture, Size, Theme};
 
 /// Every kind of picture from plausible numbers, at a width.
-fn plausible(width_px: f64) -> Vec<(&'static str, Picture)> {
+pub(crate) fn plausible(width_px: f64) -> Vec<(&'static str, Picture)> {
     let (size, theme) = (Size::new(width_px), Theme::Light);
     vec![
         ("drift of two", invented::drift_two().draw(size, theme)),

@@ -123,7 +123,12 @@ fn drift() -> impl Strategy<Value = Drift> {
         prop::option::of(tolerance),
         prop::option::of((number(), number())),
     )
-        .prop_map(|(balances, tolerance, span_s)| Drift { balances, tolerance, span_s })
+        .prop_map(|(balances, tolerance, span_s)| Drift {
+            rates_taken_out: balances.len() > 1,
+            balances,
+            tolerance,
+            span_s,
+        })
 }
 
 fn beat_picture() -> impl Strategy<Value = BeatPicture> {
@@ -215,6 +220,7 @@ fn sheet() -> impl Strategy<Value = Sheet> {
             value,
             unit,
             signed,
+            also: when_missing.clone(),
             when_missing,
         },
     );
@@ -232,6 +238,7 @@ fn sheet() -> impl Strategy<Value = Sheet> {
         prop::collection::vec(periodogram(), 0..3),
     )
         .prop_map(|(words, warnings, balances, drift, beats, courses, periodograms)| Sheet {
+            scatter: drift.clone(),
             title: words.0,
             facts: words.1,
             verdict: words.2,
@@ -319,7 +326,8 @@ fn one_beat_makes_a_picture() {
         fit: vec![vec![(3.0, 0.2)]],
         rate_s_per_d: None,
     };
-    let drift = Drift { balances: vec![balance], tolerance: None, span_s: None };
+    let drift =
+        Drift { balances: vec![balance], tolerance: None, span_s: None, ..Drift::default() };
     let picture = drift.draw(Size::phone(), Theme::Light);
     check(&picture).unwrap();
     let badge_and_beat =
