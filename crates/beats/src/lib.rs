@@ -12,6 +12,7 @@ mod beside;
 mod blend;
 mod channels;
 mod company;
+mod doubled;
 mod ear;
 mod groups;
 mod intake;
@@ -50,5 +51,6 @@ pub use reading::{
     AveragedBeat, BalanceReading, CoursePoint, DriftPoint, Periodogram, PeriodogramPeak, Reading,
     Relation, RelationState, Side,
 };
+pub use search::HEARD_BEATS_PER_HOUR;
 pub use settings::Settings;
 pub use warning::{Warning, WarningCode};

@@ -61,6 +61,9 @@ pub(crate) fn of_balance(
             format!("{who} gave too few beats to be sure of; record for longer."),
         );
     }
+    if f.track.mean_note(|n| n.may_be_two) > 0.5 {
+        say(WarningCode::OneOrTwo, one_or_two(who, b));
+    }
     if is_blended(f.track) {
         say(
             WarningCode::Unresolved,
@@ -79,6 +82,27 @@ pub(crate) fn of_balance(
             ),
         );
     }
+}
+
+fn one_or_two(who: &str, b: &BalanceReading) -> String {
+    let beat = b.nominal.map(|n| n.per_hour());
+    let beat = beat.or(b.measured_beats_per_hour.map(|m| m.value)).unwrap_or(0.0);
+    format!(
+        "{who} may be one balance at {} beats an hour, or two at {} that keep in step half a beat \
+         apart: the two sound alike here. Listen again in some minutes, stop one balance, or say \
+         how many there are.",
+        grouped(beat),
+        grouped(0.5 * beat)
+    )
+}
+
+/// A number of beats with a comma for thousands.
+pub(crate) fn grouped(beats: f64) -> String {
+    let whole = beats.round() as u64;
+    if whole < 1_000 {
+        return whole.to_string();
+    }
+    format!("{},{:03}", whole / 1_000, whole % 1_000)
 }
 
 /// Warnings about the recording as a whole.

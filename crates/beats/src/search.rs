@@ -6,9 +6,14 @@ use crate::trains::{Train, same_train, trains_at};
 use quantities::STANDARD_BEATS_PER_HOUR;
 use signal::{CombPeak, CombSpectrum, MinimumPhase, PhaseTime, Symmetric};
 
-/// Oscillation frequencies that are looked for where the user names none, Hz: 7,200 to 43,200
-/// beats per hour.
-const OSCILLATIONS_HZ: (f64, f64) = (1.0, 6.0);
+/// Beats that are heard where the user names none, beats an hour. Slower ones are pendulums, whose
+/// seconds are those of much else; faster ones leave no room between their shocks.
+pub const HEARD_BEATS_PER_HOUR: (f64, f64) = (7_200.0, 72_000.0);
+/// The same with room for a rate of 1,000 s/d and a little, oscillations a second.
+const POSSIBLE_HZ: (f64, f64) = (0.987, 10.13);
+/// Oscillation frequencies that are looked for first, Hz. A faster balance repeats at half its
+/// frequency as well, and is told by that (see `doubled`).
+const OSCILLATIONS_HZ: (f64, f64) = (POSSIBLE_HZ.0, 6.0);
 /// Harmonics up to here take part in the search.
 const TOP_HZ: f64 = 250.0;
 /// A repetition below this many standard deviations is chance: some 1e5 trials of a statistic
@@ -325,7 +330,9 @@ fn at_repetition(
         .copied()
         .filter(usual)
         .chain(related.into_iter().filter(usual))
-        .chain(plain.iter().copied().filter(|f| !usual(f) && is_possible(*f, settings)));
+        .chain(plain.iter().copied().filter(|&f| {
+            !usual(&f) && f <= OSCILLATIONS_HZ.1 && is_possible(f, settings)
+        }));
     order
         .map(|oscillation_hz| trains_at(onsets, rate_hz, 1.0 / oscillation_hz, already))
         .find(|found| !found.is_empty())
@@ -343,7 +350,7 @@ pub(crate) fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
 }
 
 /// Whether a balance may oscillate so at all.
-fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
+pub(crate) fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
     settings.beats_per_hour.is_empty()
-        && (OSCILLATIONS_HZ.0..=OSCILLATIONS_HZ.1).contains(&oscillation_hz)
+        && (POSSIBLE_HZ.0..=POSSIBLE_HZ.1).contains(&oscillation_hz)
 }

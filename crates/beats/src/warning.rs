@@ -28,6 +28,8 @@ pub enum WarningCode {
     BalancesMissing,
     /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
     AmplitudeUnknown,
+    /// One balance, or two at half the beat that beat by turns.
+    OneOrTwo,
     /// Too few beats for uncertainties worth the name.
     TooShort,
 }
@@ -46,6 +48,7 @@ impl WarningCode {
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::OneOrTwo => "one_or_two",
             Self::TooShort => "too_short",
         }
     }
