@@ -251,7 +251,8 @@ impl Halves {
         if n < LEAST || m < LEAST {
             return None;
         }
-        let usual = |even: bool| middle_of(&mut half(even).map(|b| b.residual_s).collect::<Vec<_>>());
+        let usual =
+            |even: bool| middle_of(&mut half(even).map(|b| b.residual_s).collect::<Vec<_>>());
         let usual = [usual(false), usual(true)];
         let off: Vec<(f64, f64)> = side
             .iter()

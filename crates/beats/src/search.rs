@@ -157,7 +157,7 @@ fn join_halves(found: &mut Vec<Train>, duration_s: f64, settings: &Settings) {
             let one_clock = (a.period_s / b.period_s - 1.0).abs() * duration_s < ONE_CLOCK_S;
             (one_clock
                 && (lag / half - 0.5).abs() < BETWEEN_SHARE
-                && is_usual(1.0 / half, settings))
+                && is_looked_for(1.0 / half, settings))
             .then_some((j, lag))
         });
         if let Some((j, lag)) = joined {
@@ -324,15 +324,21 @@ fn at_repetition(
         .collect();
     related.sort_by(|a, b| b.total_cmp(a));
     related.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-6);
-    let usual = |f: &f64| is_usual(*f, settings);
+    let usual = |f: &f64| is_looked_for(*f, settings);
+    // What repeats faster than any balance oscillates is a beat, or two balances by turns.
+    let quarter = Some(0.25 * frequency_hz).filter(|_| frequency_hz > POSSIBLE_HZ.1);
     let order = plain
         .iter()
         .copied()
+        .chain(quarter)
         .filter(usual)
         .chain(related.into_iter().filter(usual))
-        .chain(plain.iter().copied().filter(|&f| {
-            !usual(&f) && f <= OSCILLATIONS_HZ.1 && is_possible(f, settings)
-        }));
+        .chain(
+            plain
+                .iter()
+                .copied()
+                .filter(|&f| !usual(&f) && f <= OSCILLATIONS_HZ.1 && is_possible(f, settings)),
+        );
     order
         .map(|oscillation_hz| trains_at(onsets, rate_hz, 1.0 / oscillation_hz, already))
         .find(|found| !found.is_empty())
@@ -349,8 +355,14 @@ pub(crate) fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
     }
 }
 
+/// Whether a balance is looked for at this frequency before others: such, and no faster than
+/// [`OSCILLATIONS_HZ`], where none is named.
+fn is_looked_for(oscillation_hz: f64, settings: &Settings) -> bool {
+    let slow = oscillation_hz < OSCILLATIONS_HZ.1 * (1.0 - NEAR_BEAT);
+    (slow || !settings.beats_per_hour.is_empty()) && is_usual(oscillation_hz, settings)
+}
+
 /// Whether a balance may oscillate so at all.
 pub(crate) fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
-    settings.beats_per_hour.is_empty()
-        && (POSSIBLE_HZ.0..=POSSIBLE_HZ.1).contains(&oscillation_hz)
+    settings.beats_per_hour.is_empty() && (POSSIBLE_HZ.0..=POSSIBLE_HZ.1).contains(&oscillation_hz)
 }

@@ -184,7 +184,8 @@ fn through(
     let found = search::trains(&envelope, repetitions, settings);
     let stretch = Stretch { ear, differenced, sample_rate_hz, settings, envelope };
     let heard = stretch.hear(&found);
-    let settled = doubled::settle(heard, &stretch.envelope, settings, |trains| stretch.hear(trains));
+    let settled =
+        doubled::settle(heard, &stretch.envelope, settings, |trains| stretch.hear(trains));
     settled.into_iter().map(|(_, heard)| heard).collect()
 }
 

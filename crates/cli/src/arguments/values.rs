@@ -36,7 +36,14 @@ pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
 
 pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
     // People write 28,800 as often as 28800.
-    BeatFrequency::from_per_hour(number(&words.replace(',', ""))?).map_err(|e| e.to_string())
+    let beat = number(&words.replace(',', ""))?;
+    let (least, most) = beats::HEARD_BEATS_PER_HOUR;
+    if !(least..=most).contains(&beat) {
+        return Err(format!(
+            "watches of {least} to {most} beats per hour can be heard, not of {beat}"
+        ));
+    }
+    BeatFrequency::from_per_hour(beat).map_err(|e| e.to_string())
 }
 
 pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
@@ -201,5 +208,9 @@ mod tests {
             "lift angle must lie between 10 and 120 degrees, not 5"
         );
         assert_eq!(beats_per_hour("28,800").unwrap().per_hour(), 28_800.0);
+        assert_eq!(
+            beats_per_hour("3600").unwrap_err(),
+            "watches of 7200 to 72000 beats per hour can be heard, not of 3600"
+        );
     }
 }
