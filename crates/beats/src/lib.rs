@@ -39,6 +39,7 @@ mod shape;
 mod shocks;
 mod side_shocks;
 mod stretch;
+mod told;
 mod track;
 mod tracks;
 mod trains;

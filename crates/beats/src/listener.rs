@@ -4,6 +4,7 @@ use crate::intake::Channel;
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
+use crate::told::is_as_told;
 use crate::tracks::Tracks;
 use quantities::SampleRate;
 
@@ -185,7 +186,14 @@ impl State {
     fn go_through(&mut self, channels: &[&[f32]], rate_hz: f64, settings: &Settings) {
         let start_s = self.start_frame as f64 / rate_hz;
         let known_hz = self.tracks.running_hz(start_s);
-        let heard = hear(channels, rate_hz, settings, &mut self.ears, &known_hz);
+        let mut heard = hear(channels, rate_hz, settings, &mut self.ears, &known_hz);
+        if heard.is_empty() && !self.tracks.any(|period_s| is_as_told(period_s, settings)) {
+            // Better a watch at another beat than was named, and a word about it, than none.
+            let open = Settings { beats_per_hour: Vec::new(), ..settings.clone() };
+            if open != *settings {
+                heard = hear(channels, rate_hz, &open, &mut self.ears, &known_hz);
+            }
+        }
         self.tracks.add(heard, start_s);
         self.quiet.go_on(channels, self.start_frame, rate_hz);
     }

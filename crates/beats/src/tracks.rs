@@ -130,6 +130,11 @@ impl Tracks {
         true
     }
 
+    /// Whether there is one with such a period, seconds.
+    pub(crate) fn any(&self, such: impl Fn(f64) -> bool) -> bool {
+        self.all.iter().any(|t| such(t.latest_period_s))
+    }
+
     /// Those that are no slip of the ear.
     pub(crate) fn believed(&self) -> Vec<&Track> {
         self.all.iter().filter(|t| !self.all.iter().any(|other| is_slip(t, other))).collect()

@@ -28,6 +28,10 @@ pub enum WarningCode {
     BalancesMissing,
     /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
     AmplitudeUnknown,
+    /// More balances are heard than the user says there are.
+    BalancesMore,
+    /// A watch is heard, but not at the beat that the user names.
+    BeatNotAsTold,
     /// One balance, or two at half the beat that beat by turns.
     OneOrTwo,
     /// Too few beats for uncertainties worth the name.
@@ -48,6 +52,8 @@ impl WarningCode {
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::BalancesMore => "balances_more",
+            Self::BeatNotAsTold => "beat_not_as_told",
             Self::OneOrTwo => "one_or_two",
             Self::TooShort => "too_short",
         }

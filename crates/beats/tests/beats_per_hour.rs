@@ -3,8 +3,9 @@
 
 mod simulated;
 
-use beats::{HEARD_BEATS_PER_HOUR, WarningCode};
-use simulated::{count, listen};
+use beats::{HEARD_BEATS_PER_HOUR, Listener, Reading, Settings, WarningCode};
+use quantities::{BeatFrequency, SampleRate};
+use simulated::{count, listen, sound};
 use truth::{Balance, Noise, Scenario, Voice, VoiceFamily};
 
 const VOICES: [VoiceFamily; 4] =
@@ -50,6 +51,32 @@ fn every_usual_beat_is_heard_without_being_told() {
             assert_eq!(count(&reading, WarningCode::OneOrTwo), 0, "{beats_per_hour} {seed}");
         }
     }
+}
+
+/// Told a beat that does not fit, the watch is reported at its own, with a word about it.
+#[test]
+fn a_watch_at_another_beat_than_told_is_reported() {
+    for (named, runs) in [(21_600.0, 28_800.0), (28_800.0, 18_000.0), (36_000.0, 18_000.0)] {
+        let scenario = recording(2, 20.0, vec![balance(runs, 2)]);
+        let reading = listen_told(&scenario, named);
+        assert_eq!(reading.balances.len(), 1, "{named}");
+        assert_eq!(reading.balances[0].nominal.map(|n| n.per_hour()), Some(runs));
+        assert_eq!(count(&reading, WarningCode::BeatNotAsTold), 1);
+        let right = listen_told(&scenario, runs);
+        assert_eq!(count(&right, WarningCode::BeatNotAsTold), 0);
+        assert_eq!(right.balances.len(), 1);
+    }
+    let silence = recording(2, 20.0, Vec::new());
+    assert!(listen_told(&silence, 21_600.0).balances.is_empty());
+}
+
+fn listen_told(scenario: &Scenario, beats_per_hour: f64) -> Reading {
+    let told = BeatFrequency::from_per_hour(beats_per_hour).expect("a beat");
+    let settings = Settings { beats_per_hour: vec![told], ..Settings::default() };
+    let rate = SampleRate::from_hz(f64::from(scenario.sample_rate_hz)).expect("a usual rate");
+    let mut listener = Listener::new(rate, scenario.channels, settings);
+    listener.push(&sound(scenario));
+    listener.reading()
 }
 
 /// Two balances at one rate, half a beat apart, each with a beat error of its own: they are two.
