@@ -98,8 +98,12 @@ fn as_a_fast_one(
     let fast = trains_at(onsets, rate_hz, period_s, &[])
         .into_iter()
         .find(|fast| holds(fast, train, duration_s))?;
-    let (own, mut trains): (Vec<_>, Vec<Train>) =
-        heard.iter().map(|(t, _)| t.clone()).partition(|t| holds(&fast, t, duration_s));
+    // Whatever keeps step with it and runs at half its beat is a part of it, whichever shock it is
+    // known by.
+    let step_s = heard.iter().find(|(t, _)| t == train).map_or(train.period_s, |(_, h)| h.period_s);
+    let in_step = |h: &Heard| (h.period_s / step_s - 1.0).abs() * duration_s < ONE_CLOCK_S;
+    let (own, others): (Vec<_>, Vec<_>) = heard.iter().partition(|(_, h)| in_step(h));
+    let mut trains: Vec<Train> = others.into_iter().map(|(t, _)| t.clone()).collect();
     trains.push(fast.clone());
     let mut again = hear(&trains);
     let at = again.iter().position(|(t, _)| t.period_s == fast.period_s)?;
@@ -163,9 +167,14 @@ fn as_two(
     Some(same)
 }
 
+/// Whether `slow` runs at half the beat of `fast`, as far as can be told.
+fn is_half(fast: &Train, slow: &Train, duration_s: f64) -> bool {
+    (slow.period_s / fast.period_s / 2.0 - 1.0).abs() * duration_s < ONE_CLOCK_S
+}
+
 /// Whether the beats of `slow` are every second of those of `fast`.
 fn holds(fast: &Train, slow: &Train, duration_s: f64) -> bool {
-    if (slow.period_s / fast.period_s / 2.0 - 1.0).abs() * duration_s > ONE_CLOCK_S {
+    if !is_half(fast, slow, duration_s) {
         return false;
     }
     let reach_s = LONGEST_GROUP_SHARE * fast.period_s;

@@ -11,9 +11,9 @@ use signal::{CombPeak, CombSpectrum, MinimumPhase, PhaseTime, Symmetric};
 pub const HEARD_BEATS_PER_HOUR: (f64, f64) = (7_200.0, 72_000.0);
 /// The same with room for a rate of 1,000 s/d and a little, oscillations a second.
 const POSSIBLE_HZ: (f64, f64) = (0.987, 10.13);
-/// Oscillation frequencies that are looked for first, Hz. A faster balance repeats at half its
-/// frequency as well, and is told by that (see `doubled`).
-const OSCILLATIONS_HZ: (f64, f64) = (POSSIBLE_HZ.0, 6.0);
+/// Frequencies whose repetition is looked for first, Hz. A faster balance repeats at half its
+/// frequency as well, and is told by that (see `doubled`); a slightly slower one at its beat.
+const OSCILLATIONS_HZ: (f64, f64) = (1.0, 6.0);
 /// Harmonics up to here take part in the search.
 const TOP_HZ: f64 = 250.0;
 /// A repetition below this many standard deviations is chance: some 1e5 trials of a statistic
