@@ -2,6 +2,7 @@
 
 use crate::amplitudes::Amplitudes;
 use crate::averaged::averaged_beats;
+use crate::breaks::Break;
 use crate::listener::Detail;
 use crate::quiet::Quiet;
 use crate::rate_course::rate_course;
@@ -27,6 +28,7 @@ pub(crate) struct Listened<'a> {
     /// How often the sound was cut off.
     pub(crate) clipped: u64,
     pub(crate) quiet: &'a Quiet,
+    pub(crate) breaks: &'a [Break],
 }
 
 /// Puts the reading together.

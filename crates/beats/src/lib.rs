@@ -10,6 +10,7 @@ mod averaged;
 mod beat_times;
 mod beside;
 mod blend;
+mod breaks;
 mod channels;
 mod company;
 mod doubled;

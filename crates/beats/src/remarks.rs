@@ -1,6 +1,7 @@
 //! What the user should know beside the numbers.
 
 use crate::account::{Listened, is_blended};
+use crate::breaks::Break;
 use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
 use crate::settings::Settings;
@@ -84,6 +85,32 @@ pub(crate) fn of_balance(
     }
 }
 
+/// What a step in the beats may be.
+fn broken(b: &Break) -> String {
+    let (time_s, ms) = (b.time_s, 1e3 * b.step_s.abs());
+    let (what, late) = if b.step_s < 0.0 {
+        ("sound is missing", "early")
+    } else {
+        ("something was put into the sound", "late")
+    };
+    match (b.balances, b.together) {
+        (1, _) => format!(
+            "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more), or the watch was \
+             jolted: from there on all beats come {late} by that. The rate is that of the pieces \
+             before and after."
+        ),
+        (_, true) => format!(
+            "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more): from there on the \
+             beats of all balances come {late} by that. The rates are those of the pieces before \
+             and after."
+        ),
+        (_, false) => format!(
+            "At about {time_s:.1} s one balance jumps by {ms:.1} ms and another does not: it was \
+             jolted. The rates are those of the pieces before and after."
+        ),
+    }
+}
+
 fn one_or_two(who: &str, b: &BalanceReading) -> String {
     let beat = b.nominal.map(|n| n.per_hour());
     let beat = beat.or(b.measured_beats_per_hour.map(|m| m.value)).unwrap_or(0.0);
@@ -121,6 +148,9 @@ pub(crate) fn of_recording(
                 settings.clock.sd_s_per_d()
             ),
         });
+    }
+    for b in heard.breaks.iter().filter(|_| any) {
+        warnings.push(Warning { code: WarningCode::SoundBroken, message: broken(b) });
     }
     if heard.clipped > CLIPPED_PLACES {
         warnings.push(Warning {

@@ -28,6 +28,8 @@ pub enum WarningCode {
     BalancesMissing,
     /// Unlocking or drop cannot be told in the averaged beat, so there is no amplitude.
     AmplitudeUnknown,
+    /// The recorder lost a block of samples, or put one in, or the watch was jolted.
+    SoundBroken,
     /// More balances are heard than the user says there are.
     BalancesMore,
     /// A watch is heard, but not at the beat that the user names.
@@ -52,6 +54,7 @@ impl WarningCode {
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
+            Self::SoundBroken => "sound_broken",
             Self::BalancesMore => "balances_more",
             Self::BeatNotAsTold => "beat_not_as_told",
             Self::OneOrTwo => "one_or_two",
