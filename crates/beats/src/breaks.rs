@@ -18,18 +18,23 @@ pub(crate) const LEAST_PIECE_S: f64 = 4.0;
 const CONTRAST: f64 = 0.6;
 /// Beats looked at on either side of a step.
 const AROUND: usize = 8;
-/// A step is beyond this many standard deviations of a median ...
-const BEYOND_CHANCE_SD: f64 = 10.0;
-/// ... and this much, seconds: a shorter one is lost in the weight of a beat.
+/// A step is larger than usual ones by this factor: those of a wave are up to 1.4 times their
+/// median, of white jitter in an hour six times ...
+const BEYOND_USUAL: f64 = 8.0;
+/// ... and this large, seconds.
 const LEAST_STEP_S: f64 = 0.3e-3;
+/// More balances than this are not sorted out.
+const MOST_BALANCES: usize = 4;
 /// Balances step together if they step by the same to this, seconds.
 const SAME_STEP_S: f64 = 0.4e-3;
-/// Periods of one balance before and after agree to this, relative (26 s/d) ...
-const SAME_PERIOD: f64 = 3e-4;
+/// Periods of one balance before and after agree to this, relative (2.6 s/d), ...
+const SAME_PERIOD: f64 = 3e-5;
+/// ... and so many standard deviations, ...
+const SAME_PERIOD_SD: f64 = 6.0;
 /// ... and it goes on within this, seconds, or it stood still.
 const GOES_ON_S: f64 = 1.0;
 
-/// A place where the beats of all balances, or of one, step.
+/// A place where the beats of all balances step.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Break {
     /// When, seconds from the start of the recording.
@@ -38,8 +43,6 @@ pub(crate) struct Break {
     pub(crate) step_s: f64,
     /// Balances heard on both sides.
     pub(crate) balances: usize,
-    /// Whether all of them step alike.
-    pub(crate) together: bool,
 }
 
 /// Where the beats heard of a stretch of this length suggest a break, seconds from its start.
@@ -84,82 +87,105 @@ fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
 
 /// Where beats begin to come later, or earlier, from one to the next.
 fn stepping(h: &Heard) -> Option<f64> {
-    let late: Vec<f64> = h.beats.iter().map(|b| b.residual_s).collect();
-    if late.len() < 4 * AROUND {
-        return None;
-    }
-    let mut apart: Vec<f64> = late.windows(3).map(|w| (w[2] - w[0]).abs()).collect();
-    // The difference of two beats has twice their variance, a median pi / 2 over the number of it.
-    let scatter = MAD_TO_SD * middle_of(&mut apart) / std::f64::consts::SQRT_2;
-    let sd = scatter * (std::f64::consts::PI / AROUND as f64).sqrt();
-    let step_at = |k: usize| {
-        let before = middle_of(&mut late[k - AROUND..k].to_vec());
-        middle_of(&mut late[k..k + AROUND].to_vec()) - before
-    };
-    let (k, step) = (AROUND..=late.len() - AROUND)
-        .map(|k| (k, step_at(k)))
-        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-    (step.abs() > (BEYOND_CHANCE_SD * sd).max(LEAST_STEP_S))
+    let steps = steps_within(h);
+    let (k, step) = steps.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    (step.abs() > LEAST_STEP_S.max(BEYOND_USUAL * usual(&steps)))
         .then(|| 0.5 * (h.beats[k - 1].time_s + h.beats[k].time_s))
 }
 
+/// By how much the beats from each one on are later than those before it, a few of either.
+fn steps_within(h: &Heard) -> Vec<(usize, f64)> {
+    let late: Vec<f64> = h.beats.iter().map(|b| b.residual_s).collect();
+    let middle = |of: &[f64]| middle_of(&mut of.to_vec());
+    (AROUND..(late.len() + 1).saturating_sub(AROUND))
+        .map(|k| (k, middle(&late[k..k + AROUND]) - middle(&late[k - AROUND..k])))
+        .collect()
+}
+
+/// Size of a usual one of these: a wave in the timing steps everywhere.
+fn usual(steps: &[(usize, f64)]) -> f64 {
+    MAD_TO_SD * middle_of(&mut steps.iter().map(|s| s.1.abs()).collect::<Vec<_>>())
+}
+
 /// The break between two pieces of sound, the second of which begins `second_s` after the first.
-/// `None` where not the same balances run in both, or nothing steps.
+/// `None` where not the same balances run in both, or not all of them step alike.
 pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Option<Break> {
-    if first.is_empty() || first.len() != second.len() {
+    if first.is_empty() || first.len() != second.len() || first.len() > MOST_BALANCES {
         return None;
     }
-    let steps = |a: &Heard, b: &Heard| -> Option<f64> {
-        if (b.period_s / a.period_s - 1.0).abs() > SAME_PERIOD {
-            return None;
-        }
-        let (last, next) = (a.beats.last()?, b.beats.first()?);
-        if second_s + next.time_s - last.time_s > GOES_ON_S {
-            return None;
-        }
-        // Beats of both sides on the mean, so that ticks and tocks may have changed names.
-        let beat_s = 0.5 * a.period_s;
-        let phase = |of: &Heard, start_s: f64, at_end: bool| {
-            let beats = of.beats.iter().filter(|b| b.used);
-            let near: Vec<f64> = if at_end {
-                beats.rev().take(4 * AROUND).map(|b| start_s + b.time_s - b.residual_s).collect()
-            } else {
-                beats.take(4 * AROUND).map(|b| start_s + b.time_s - b.residual_s).collect()
-            };
-            let from = *near.first()?;
-            let off: Vec<f64> = near
+    let found = orders(first.len())
+        .into_iter()
+        .filter_map(|order| {
+            let pairs = first.iter().zip(order.iter().map(|&k| &second[k]));
+            let steps: Vec<f64> =
+                pairs.map(|(a, b)| step(a, b, second_s)).collect::<Option<Vec<f64>>>()?;
+            let mean = steps.iter().sum::<f64>() / steps.len() as f64;
+            steps.iter().all(|s| (s - mean).abs() < SAME_STEP_S).then_some(mean)
+        })
+        .min_by(|a, b| a.abs().total_cmp(&b.abs()))?;
+    let wander = first.iter().chain(second).map(|h| usual(&steps_within(h))).fold(0.0, f64::max);
+    (found.abs() > LEAST_STEP_S.max(BEYOND_USUAL * wander)).then_some(Break {
+        time_s: second_s,
+        step_s: found,
+        balances: first.len(),
+    })
+}
+
+/// By how much `b`, in a piece that begins `second_s` after that of `a`, comes later than `a` would,
+/// to the nearest beat. `None` where it is another balance.
+fn step(a: &Heard, b: &Heard, second_s: f64) -> Option<f64> {
+    let sd = a.period_sd_relative().hypot(b.period_sd_relative());
+    if (b.period_s / a.period_s - 1.0).abs() > SAME_PERIOD + SAME_PERIOD_SD * sd {
+        return None;
+    }
+    let (last, next) = (a.beats.last()?, b.beats.first()?);
+    if second_s + next.time_s - last.time_s > GOES_ON_S {
+        return None;
+    }
+    let beat_s = 0.25 * (a.period_s + b.period_s);
+    let from_s = last.time_s;
+    // Of ticks and of tocks, then of both: they may have changed names.
+    let phase = |beats: Vec<(bool, f64)>| -> Option<f64> {
+        let origin = beats.first()?.1;
+        let side = |is_tock: bool| {
+            let mut off: Vec<f64> = beats
                 .iter()
-                .map(|t| {
-                    let since = (t - from) / beat_s;
+                .filter(|b| b.0 == is_tock)
+                .map(|b| {
+                    let since = (b.1 - origin) / beat_s;
                     (since - since.round()) * beat_s
                 })
                 .collect();
-            Some(from + off.iter().sum::<f64>() / off.len() as f64)
+            (off.len() > AROUND / 4).then(|| middle_of(&mut off))
         };
-        let since = (phase(b, second_s, false)? - phase(a, 0.0, true)?) / beat_s;
-        Some((since - since.round()) * beat_s)
+        Some(origin + 0.5 * (side(false)? + side(true)?))
     };
-    // Whichever balance is which: the pairs that step least unlike.
-    let mut all: Vec<f64> = Vec::new();
-    for a in first {
-        let of_a = second.iter().filter_map(|b| steps(a, b));
-        let nearest = match all.first() {
-            Some(&s) => of_a.min_by(|x, y| (x - s).abs().total_cmp(&(y - s).abs())),
-            None => {
-                let by_period = |b: &&Heard| (b.period_s / a.period_s - 1.0).abs();
-                let b = second.iter().min_by(|x, y| by_period(x).total_cmp(&by_period(y)))?;
-                steps(a, b)
-            }
-        };
-        all.push(nearest?);
+    let used = |h: &Heard| h.beats.iter().filter(|b| b.used).copied().collect::<Vec<_>>();
+    let before =
+        used(a).iter().rev().take(AROUND).map(|b| (b.is_tock, b.time_s - from_s)).collect();
+    let after =
+        used(b).iter().take(AROUND).map(|b| (b.is_tock, second_s + b.time_s - from_s)).collect();
+    let since = (phase(after)? - phase(before)?) / beat_s;
+    Some((since - since.round()) * beat_s)
+}
+
+/// All orders of so many.
+fn orders(count: usize) -> Vec<Vec<usize>> {
+    if count == 0 {
+        return vec![Vec::new()];
     }
-    let step_s = middle_of(&mut all.clone());
-    let together = all.iter().all(|s| (s - step_s).abs() < SAME_STEP_S);
-    let largest = all.iter().copied().max_by(|a, b| a.abs().total_cmp(&b.abs()))?;
-    (largest.abs() > LEAST_STEP_S).then_some(Break {
-        time_s: second_s,
-        step_s: if together { step_s } else { largest },
-        balances: all.len(),
-        together,
-    })
+    let mut all = Vec::new();
+    for order in orders(count - 1) {
+        for at in 0..count {
+            let mut longer = order.clone();
+            longer.insert(at, count - 1);
+            all.push(longer);
+        }
+    }
+    all
+}
+
+/// Beats that enter the fits of these.
+pub(crate) fn beats_used(heard: &[Heard]) -> usize {
+    heard.iter().flat_map(|h| &h.beats).filter(|b| b.used).count()
 }

@@ -22,6 +22,9 @@ const MOST_SAMPLES: f64 = 4.0e6;
 /// Channels that are listened to; further ones are left out.
 const MOST_CHANNELS: usize = 4;
 
+/// Pieces of broken sound hold at least this share of the beats that were heard of it as a whole.
+const ALL_BEATS: f64 = 0.95;
+
 /// How much of a reading is worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Detail {
@@ -223,9 +226,14 @@ impl State {
             let at_s = at as f64 / rate_hz;
             let mut before = self.pieces(&first, start_s, rate_hz, settings);
             let mut after = self.pieces(&second, start_s + at_s, rate_hz, settings);
-            let (last, next) = (before.last()?, after.first_mut()?);
+            let (last, next) = (before.last()?, after.first()?);
             let broken = breaks::between(&last.heard, &next.heard, at_s - last.from_s)?;
-            next.broken = Some(broken);
+            let used: usize =
+                before.iter().chain(&after).map(|p| breaks::beats_used(&p.heard)).sum();
+            if (used as f64) < ALL_BEATS * breaks::beats_used(&heard) as f64 {
+                return None;
+            }
+            after.first_mut()?.broken = Some(broken);
             after.iter_mut().for_each(|p| p.from_s += at_s);
             before.append(&mut after);
             Some(before)

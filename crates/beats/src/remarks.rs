@@ -93,22 +93,15 @@ fn broken(b: &Break) -> String {
     } else {
         ("something was put into the sound", "late")
     };
-    match (b.balances, b.together) {
-        (1, _) => format!(
-            "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more), or the watch was \
-             jolted: from there on all beats come {late} by that. The rate is that of the pieces \
-             before and after."
-        ),
-        (_, true) => format!(
-            "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more): from there on the \
-             beats of all balances come {late} by that. The rates are those of the pieces before \
-             and after."
-        ),
-        (_, false) => format!(
-            "At about {time_s:.1} s one balance jumps by {ms:.1} ms and another does not: it was \
-             jolted. The rates are those of the pieces before and after."
-        ),
-    }
+    let (or, whose, rate) = if b.balances == 1 {
+        (", or the watch was jolted", "all beats", "The rate is that")
+    } else {
+        ("", "the beats of all balances", "The rates are those")
+    };
+    format!(
+        "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more){or}: from there on \
+         {whose} come {late} by that. {rate} of the pieces before and after."
+    )
 }
 
 fn one_or_two(who: &str, b: &BalanceReading) -> String {

@@ -86,14 +86,11 @@ impl Tracks {
         let mut met = vec![false; self.all.len()];
         let mut others = Vec::new();
         for one in heard {
-            // A balance that does not step with the others is where it was.
-            let places = [found.step_s, 0.0].into_iter().flat_map(|step_s| {
-                let one = &one;
-                self.all
-                    .iter()
-                    .enumerate()
-                    .filter_map(move |(t, track)| Some((t, track.place(one, start_s - step_s)?)))
-            });
+            let places = self
+                .all
+                .iter()
+                .enumerate()
+                .filter_map(|(t, track)| Some((t, track.place(&one, start_s - found.step_s)?)));
             let nearest = places
                 .filter(|(t, p)| !met[*t] && p.goes_on && p.distance_s < SAME_PLACE_S)
                 .min_by(|a, b| a.1.distance_s.total_cmp(&b.1.distance_s));
