@@ -93,13 +93,17 @@ fn stepping(h: &Heard) -> Option<f64> {
         .then(|| 0.5 * (h.beats[k - 1].time_s + h.beats[k].time_s))
 }
 
-/// By how much the beats from each one on are later than those before it, a few of either.
+/// By how much the beats from each one on are later than those before it, a few of either, and than
+/// a slope of the whole would have it.
 fn steps_within(h: &Heard) -> Vec<(usize, f64)> {
     let late: Vec<f64> = h.beats.iter().map(|b| b.residual_s).collect();
     let middle = |of: &[f64]| middle_of(&mut of.to_vec());
-    (AROUND..(late.len() + 1).saturating_sub(AROUND))
+    let mut steps: Vec<(usize, f64)> = (AROUND..(late.len() + 1).saturating_sub(AROUND))
         .map(|k| (k, middle(&late[k..k + AROUND]) - middle(&late[k - AROUND..k])))
-        .collect()
+        .collect();
+    let slope = middle_of(&mut steps.iter().map(|s| s.1).collect::<Vec<_>>());
+    steps.iter_mut().for_each(|s| s.1 -= slope);
+    steps
 }
 
 /// Size of a usual one of these: a wave in the timing steps everywhere.
