@@ -16,6 +16,8 @@ use signal::robust::MAD_TO_SD;
 pub(crate) const LEAST_PIECE_S: f64 = 4.0;
 /// Share of beats heard on the one side of a break must exceed that on the other by this.
 const CONTRAST: f64 = 0.6;
+/// ... where the shocks do not keep together.
+const BLENDED_CONTRAST: f64 = 0.2;
 /// Beats looked at on either side of a step.
 const AROUND: usize = 8;
 /// A step is larger than usual ones by this factor: those of a wave are up to 1.4 times their
@@ -81,8 +83,9 @@ fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
         }
         so_far += u;
     }
-    (best.0 > CONTRAST)
-        .then(|| (best.1 as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s)
+    // What does not keep together as one balance may be one in pieces.
+    let least = if h.blended { BLENDED_CONTRAST } else { CONTRAST };
+    (best.0 > least).then(|| (best.1 as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s)
 }
 
 /// Where beats begin to come later, or earlier, from one to the next.
@@ -111,9 +114,18 @@ fn usual(steps: &[(usize, f64)]) -> f64 {
     MAD_TO_SD * middle_of(&mut steps.iter().map(|s| s.1.abs()).collect::<Vec<_>>())
 }
 
-/// The break between two pieces of sound, the second of which begins `second_s` after the first.
-/// `None` where not the same balances run in both, or not all of them step alike.
-pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Option<Break> {
+/// How two pieces of sound join.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Joint {
+    /// Every balance goes on as it was.
+    Whole,
+    /// All of them step.
+    Broken(Break),
+}
+
+/// How two pieces of sound join, the second of which begins `second_s` after the first. `None` where
+/// not the same balances run in both, or not all of them step alike.
+pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Option<Joint> {
     if first.is_empty() || first.len() != second.len() || first.len() > MOST_BALANCES {
         return None;
     }
@@ -128,10 +140,10 @@ pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Optio
         })
         .min_by(|a, b| a.abs().total_cmp(&b.abs()))?;
     let wander = first.iter().chain(second).map(|h| usual(&steps_within(h))).fold(0.0, f64::max);
-    (found.abs() > LEAST_STEP_S.max(BEYOND_USUAL * wander)).then_some(Break {
-        time_s: second_s,
-        step_s: found,
-        balances: first.len(),
+    Some(if found.abs() > LEAST_STEP_S.max(BEYOND_USUAL * wander) {
+        Joint::Broken(Break { time_s: second_s, step_s: found, balances: first.len() })
+    } else {
+        Joint::Whole
     })
 }
 

@@ -1,5 +1,5 @@
 use crate::account::{Listened, account_for};
-use crate::breaks::{self, Break};
+use crate::breaks::{self, Break, Joint};
 use crate::channels::{Ears, hear};
 use crate::intake::Channel;
 use crate::quiet::Quiet;
@@ -227,13 +227,17 @@ impl State {
             let mut before = self.pieces(&first, start_s, rate_hz, settings);
             let mut after = self.pieces(&second, start_s + at_s, rate_hz, settings);
             let (last, next) = (before.last()?, after.first()?);
-            let broken = breaks::between(&last.heard, &next.heard, at_s - last.from_s)?;
+            let joint = breaks::between(&last.heard, &next.heard, at_s - last.from_s)?;
+            if let Joint::Broken(found) = joint {
+                after.first_mut()?.broken = Some(found);
+            } else if before.iter().chain(&after).all(|p| p.broken.is_none()) {
+                return None;
+            }
             let used: usize =
                 before.iter().chain(&after).map(|p| breaks::beats_used(&p.heard)).sum();
             if (used as f64) < ALL_BEATS * breaks::beats_used(&heard) as f64 {
                 return None;
             }
-            after.first_mut()?.broken = Some(broken);
             after.iter_mut().for_each(|p| p.from_s += at_s);
             before.append(&mut after);
             Some(before)
