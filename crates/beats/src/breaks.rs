@@ -85,7 +85,8 @@ fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
     }
     // What does not keep together as one balance may be one in pieces.
     let least = if h.blended { BLENDED_CONTRAST } else { CONTRAST };
-    (best.0 > least).then(|| (best.1 as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s)
+    let at_s = (best.1 as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s;
+    (best.0 > least).then_some(at_s)
 }
 
 /// Where beats begin to come later, or earlier, from one to the next.
@@ -129,6 +130,10 @@ pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Optio
     if first.is_empty() || first.len() != second.len() || first.len() > MOST_BALANCES {
         return None;
     }
+    // Of several, each must be known from end to end: what is timed by one shock may change it.
+    if first.len() > 1 && !first.iter().chain(second).all(is_timed_whole) {
+        return None;
+    }
     let found = orders(first.len())
         .into_iter()
         .filter_map(|order| {
@@ -158,6 +163,10 @@ fn step(a: &Heard, b: &Heard, second_s: f64) -> Option<f64> {
     if second_s + next.time_s - last.time_s > GOES_ON_S {
         return None;
     }
+    // Timed by another shock it steps as well: where a beat passes another's it may be.
+    if is_timed_whole(a) != is_timed_whole(b) {
+        return None;
+    }
     let beat_s = 0.25 * (a.period_s + b.period_s);
     let from_s = last.time_s;
     // Of ticks and of tocks, then of both: they may have changed names.
@@ -183,6 +192,11 @@ fn step(a: &Heard, b: &Heard, second_s: f64) -> Option<f64> {
         used(b).iter().take(AROUND).map(|b| (b.is_tock, second_s + b.time_s - from_s)).collect();
     let since = (phase(after)? - phase(before)?) / beat_s;
     Some((since - since.round()) * beat_s)
+}
+
+/// Whether the instants are those of the middle between unlocking and drop.
+fn is_timed_whole(h: &Heard) -> bool {
+    2 * h.beats.iter().filter(|b| b.unlocking_to_drop_s.is_some()).count() > h.beats.len()
 }
 
 /// All orders of so many.

@@ -156,10 +156,10 @@ fn as_two(
         let again = hear(&trains);
         (again.len() > heard.len()).then_some(again)
     };
-    if matches!(says, Says::Two | Says::RatherTwo) || told_more {
-        if let Some(again) = two() {
-            return Some(again);
-        }
+    if (matches!(says, Says::Two | Says::RatherTwo) || told_more)
+        && let Some(again) = two()
+    {
+        return Some(again);
     }
     let mut same = heard.clone();
     same[k].1.may_be_two =
