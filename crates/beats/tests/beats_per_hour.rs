@@ -1,5 +1,6 @@
 //! Which beats are heard without being told, and one fast balance against two slow ones that beat
 //! by turns.
+#![allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 
 mod simulated;
 

@@ -1,4 +1,5 @@
 //! Sound from which a recorder lost samples, or into which it put some.
+#![allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 
 mod simulated;
 
