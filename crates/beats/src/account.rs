@@ -2,6 +2,7 @@
 
 use crate::amplitudes::Amplitudes;
 use crate::averaged::averaged_beats;
+use crate::breaks::Break;
 use crate::listener::Detail;
 use crate::quiet::Quiet;
 use crate::rate_course::rate_course;
@@ -11,12 +12,10 @@ use crate::relation::relate;
 use crate::remarks;
 use crate::ripples;
 use crate::settings::Settings;
+use crate::told;
 use crate::track::Track;
 use quantities::{BeatFrequency, Measured, SECONDS_PER_DAY};
 
-/// A measured beat this near to one that the user named is meant by it, s/d: as near as a standard
-/// beat has to be, and a little.
-const NAMED_WITHIN_S_PER_D: f64 = 1_300.0;
 /// Balances whose loudness differs by less are equally loud, dB: so much lies in the pickup's place.
 const EQUALLY_LOUD_DB: f64 = 3.0;
 /// Rates that differ by fewer standard deviations are one.
@@ -29,6 +28,7 @@ pub(crate) struct Listened<'a> {
     /// How often the sound was cut off.
     pub(crate) clipped: u64,
     pub(crate) quiet: &'a Quiet,
+    pub(crate) breaks: &'a [Break],
 }
 
 /// Puts the reading together.
@@ -38,10 +38,16 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
     let mut balances: Vec<BalanceReading> =
         fitted.iter().enumerate().map(|(k, f)| describe(f, k, settings, detail)).collect();
     let mut warnings = Vec::new();
+    if let Some(told) = settings.balances.filter(|told| (1..balances.len()).contains(told)) {
+        warnings.push(told::more(told, &balances));
+        balances.truncate(told);
+        fitted.truncate(told);
+    }
     let relation = relate(&fitted, &mut balances, heard.duration_s, settings, &mut warnings);
     for (k, f) in fitted.iter().enumerate() {
         let who = remarks::who(k, fitted.len());
         remarks::of_balance(&who, f, &balances[k], heard, &mut warnings);
+        warnings.extend(told::another_beat(&who, &balances[k], settings));
     }
     remarks::of_recording(!balances.is_empty(), heard, settings, &mut warnings);
     Reading { duration_s: heard.duration_s, balances, relation, warnings }
@@ -137,8 +143,7 @@ pub(crate) fn is_blended(track: &Track) -> bool {
 
 /// The beat that the user named, for this balance or any, else the nearest standard one.
 fn nominal_of(measured: BeatFrequency, index: usize, settings: &Settings) -> Option<BeatFrequency> {
-    let meant =
-        |n: &BeatFrequency| measured.rate_against(*n).s_per_d().abs() < NAMED_WITHIN_S_PER_D;
+    let meant = |n: &BeatFrequency| told::is_meant(measured, *n);
     let named = &settings.beats_per_hour;
     let own = named.get(index).filter(|n| meant(n)).copied();
     own.or_else(|| {

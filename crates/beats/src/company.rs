@@ -248,6 +248,7 @@ mod tests {
             blended: false,
             period_doubt_relative: 0.0,
             parted: false,
+            may_be_two: false,
         }
     }
 

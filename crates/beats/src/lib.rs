@@ -10,8 +10,10 @@ mod averaged;
 mod beat_times;
 mod beside;
 mod blend;
+mod breaks;
 mod channels;
 mod company;
+mod doubled;
 mod ear;
 mod groups;
 mod intake;
@@ -38,6 +40,7 @@ mod shape;
 mod shocks;
 mod side_shocks;
 mod stretch;
+mod told;
 mod track;
 mod tracks;
 mod trains;
@@ -50,5 +53,6 @@ pub use reading::{
     AveragedBeat, BalanceReading, CoursePoint, DriftPoint, Periodogram, PeriodogramPeak, Reading,
     Relation, RelationState, Side,
 };
+pub use search::HEARD_BEATS_PER_HOUR;
 pub use settings::Settings;
 pub use warning::{Warning, WarningCode};

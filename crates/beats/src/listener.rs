@@ -1,9 +1,12 @@
 use crate::account::{Listened, account_for};
+use crate::breaks::{self, Break, Joint};
 use crate::channels::{Ears, hear};
 use crate::intake::{self, Channel};
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
+use crate::stretch::Heard;
+use crate::told::is_as_told;
 use crate::tracks::Tracks;
 use quantities::SampleRate;
 
@@ -18,6 +21,9 @@ const OVERLAP_S: f64 = 1.0;
 const MOST_SAMPLES: f64 = 4.0e6;
 /// Channels that are listened to; further ones are left out.
 const MOST_CHANNELS: usize = 4;
+
+/// Pieces of broken sound hold at least this share of the beats that were heard of it as a whole.
+const ALL_BEATS: f64 = 0.95;
 
 /// How much of a reading is worked out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -171,6 +177,7 @@ impl Listener {
         let mut reading = account_for(
             &Listened {
                 tracks: state.tracks.believed(),
+                breaks: state.tracks.breaks(),
                 duration_s: self.frames as f64 / rate_hz,
                 clipped: self.waiting.iter().map(Channel::clipped).sum(),
                 quiet: &state.quiet,
@@ -183,12 +190,81 @@ impl Listener {
     }
 }
 
+/// A piece of sound without a break: where it begins, seconds from the start of the stretch, what is
+/// heard of it, and the break before it.
+struct Piece {
+    from_s: f64,
+    heard: Vec<Heard>,
+    broken: Option<Break>,
+}
+
 impl State {
     fn go_through(&mut self, channels: &[&[f32]], rate_hz: f64, settings: &Settings) {
         let start_s = self.start_frame as f64 / rate_hz;
+        for piece in self.pieces(channels, start_s, rate_hz, settings) {
+            let from_s = start_s + piece.from_s;
+            match piece.broken {
+                Some(b) => self.tracks.add_beyond(Break { time_s: from_s, ..b }, piece.heard),
+                None => self.tracks.add(piece.heard, from_s),
+            }
+        }
+        self.quiet.go_on(channels, self.start_frame, rate_hz);
+    }
+
+    /// What is heard of a stretch; where that looks broken, piece by piece.
+    fn pieces(
+        &mut self,
+        channels: &[&[f32]],
+        start_s: f64,
+        rate_hz: f64,
+        settings: &Settings,
+    ) -> Vec<Piece> {
+        let heard = self.hear(channels, start_s, rate_hz, settings);
+        let length_s = channels.first().map_or(0.0, |c| c.len() as f64 / rate_hz);
+        let parts = breaks::suspected(&heard, length_s).and_then(|at_s| {
+            let at = (at_s * rate_hz) as usize;
+            let first: Vec<&[f32]> = channels.iter().map(|c| &c[..at.min(c.len())]).collect();
+            let second: Vec<&[f32]> = channels.iter().map(|c| &c[at.min(c.len())..]).collect();
+            let at_s = at as f64 / rate_hz;
+            let mut before = self.pieces(&first, start_s, rate_hz, settings);
+            let mut after = self.pieces(&second, start_s + at_s, rate_hz, settings);
+            let (last, next) = (before.last()?, after.first()?);
+            let joint = breaks::between(&last.heard, &next.heard, at_s - last.from_s)?;
+            if let Joint::Broken(found) = joint {
+                after.first_mut()?.broken = Some(found);
+            } else if before.iter().chain(&after).all(|p| p.broken.is_none()) {
+                return None;
+            }
+            let used: usize =
+                before.iter().chain(&after).map(|p| breaks::beats_used(&p.heard)).sum();
+            if (used as f64) < ALL_BEATS * breaks::beats_used(&heard) as f64 {
+                return None;
+            }
+            after.iter_mut().for_each(|p| p.from_s += at_s);
+            before.append(&mut after);
+            Some(before)
+        });
+        parts.unwrap_or_else(|| vec![Piece { from_s: 0.0, heard, broken: None }])
+    }
+
+    fn hear(
+        &mut self,
+        channels: &[&[f32]],
+        start_s: f64,
+        rate_hz: f64,
+        settings: &Settings,
+    ) -> Vec<Heard> {
         let known_hz = self.tracks.running_hz(start_s);
         let heard = hear(channels, rate_hz, settings, &mut self.ears, &known_hz);
-        self.tracks.add(heard, start_s);
-        self.quiet.go_on(channels, self.start_frame, rate_hz);
+        if !heard.is_empty() || self.tracks.any(|period_s| is_as_told(period_s, settings)) {
+            return heard;
+        }
+        // Better a watch at another beat than was named, and a word about it, than none.
+        let open = Settings { beats_per_hour: Vec::new(), ..settings.clone() };
+        if open == *settings {
+            heard
+        } else {
+            hear(channels, rate_hz, &open, &mut self.ears, &known_hz)
+        }
     }
 }

@@ -152,6 +152,7 @@ impl Pretend {
             width_s: 2e-3,
             blended: false,
             parted: false,
+            may_be_two: false,
             period_doubt_relative: 0.0,
             beats,
         })
@@ -192,7 +193,12 @@ pub(crate) fn read(
     settings: &Settings,
 ) -> Reading {
     let tracks = listen(all, duration_s, missed, seed);
-    let heard =
-        Listened { tracks: tracks.believed(), duration_s, clipped: 0, quiet: &Quiet::default() };
+    let heard = Listened {
+        tracks: tracks.believed(),
+        duration_s,
+        clipped: 0,
+        quiet: &Quiet::default(),
+        breaks: &[],
+    };
     account_for(&heard, settings, Detail::Whole)
 }

@@ -23,8 +23,8 @@ const LONGEST_ADVICE_S: f64 = 3_600.0;
 
 /// States the relation of the balances heard, or claimed, and warns where they cannot be told
 /// apart. With more than two it is that of the two loudest, A and B. Where more are claimed than
-/// are heard, one may hide behind another, so every reading is widened to what it can mean for
-/// either of two.
+/// the one that is heard, another may hide behind it, so its reading is widened to what it can mean
+/// for either of two.
 pub(crate) fn relate(
     fitted: &[Fitted<'_>],
     balances: &mut [BalanceReading],
@@ -37,21 +37,27 @@ pub(crate) fn relate(
         return None;
     }
     let missing = fitted.len() < claimed;
+    // Where one is heard, it may be two at once. Where more are, each has been told from another,
+    // and stands as it is.
+    let hidden = missing && fitted.len() == 1;
     if missing {
         warnings.push(Warning {
             code: WarningCode::BalancesMissing,
             message: format!(
-                "{} balances are said to run, {} can be heard. Stop one balance at a time, or put \
-                 a pickup at each.",
-                claimed,
-                fitted.len()
+                "Only {} of {claimed} balances {} found: the rest are silent, too faint, or beat \
+                 together with what is heard. Stop one balance at a time, or put a pickup at each.",
+                fitted.len(),
+                if fitted.len() == 1 { "is" } else { "are" },
             ),
         });
+    }
+    if hidden {
         warnings.push(Warning {
             code: WarningCode::Unresolved,
-            message: "The balances cannot be told apart in this recording: either the beats of \
-                      two fall together or one is silent. Record again in some minutes, stop one \
-                      balance, or use two pickups."
+            message: "What is heard may be one balance, the other being silent, or two whose \
+                      beats fall together: the rate is widened by what that allows, and amplitude \
+                      and beat error are left out. Record again in some minutes, or stop one \
+                      balance; if only one runs, say so."
                 .into(),
         });
         for (f, b) in fitted.iter().zip(balances.iter_mut()) {
@@ -59,8 +65,8 @@ pub(crate) fn relate(
         }
     }
     match fitted {
-        [a, b, ..] => Some(of_two(a, b, balances, duration_s, missing, warnings)),
-        _ if missing => Some(Relation {
+        [a, b, ..] => Some(of_two(a, b, balances, duration_s, warnings)),
+        _ if hidden => Some(Relation {
             state: RelationState::Unresolved,
             rate_difference_s_per_d: None,
             next_coincidence_s: None,
@@ -74,7 +80,6 @@ fn of_two(
     b: &Fitted<'_>,
     balances: &[BalanceReading],
     duration_s: f64,
-    missing: bool,
     warnings: &mut Vec<Warning>,
 ) -> Relation {
     let rates = balances[0].rate_s_per_d.zip(balances[1].rate_s_per_d);
@@ -95,12 +100,12 @@ fn of_two(
     let (size, sd) = (by_periods.value.abs(), difference.sd);
     let state = if size > BEYOND_DOUBT_SD * sd {
         RelationState::Independent
-    } else if !missing && size < AGREE_SD * sd && size + 2.0 * sd < CHANCE_AGREEMENT_S_PER_D {
+    } else if size < AGREE_SD * sd && size + 2.0 * sd < CHANCE_AGREEMENT_S_PER_D {
         RelationState::Locked
     } else {
         RelationState::Unresolved
     };
-    if state == RelationState::Unresolved && !missing {
+    if state == RelationState::Unresolved {
         warnings.push(Warning {
             code: WarningCode::Unresolved,
             message: format!(

@@ -1,6 +1,7 @@
 //! What the user should know beside the numbers.
 
 use crate::account::{Listened, is_blended};
+use crate::breaks::Break;
 use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
 use crate::settings::Settings;
@@ -68,6 +69,9 @@ pub(crate) fn of_balance(
             format!("{who} gave too few beats to be sure of; record for longer."),
         );
     }
+    if f.track.mean_note(|n| n.may_be_two) > 0.5 {
+        say(WarningCode::OneOrTwo, one_or_two(who, b));
+    }
     if is_blended(f.track) {
         say(
             WarningCode::Unresolved,
@@ -108,6 +112,46 @@ fn of_amplitude(who: &str, b: &BalanceReading, say: &mut impl FnMut(WarningCode,
     }
 }
 
+/// What a step in the beats may be.
+fn broken(b: &Break) -> String {
+    let (time_s, ms) = (b.time_s, 1e3 * b.step_s.abs());
+    let (what, late) = if b.step_s < 0.0 {
+        ("sound is missing", "early")
+    } else {
+        ("something was put into the sound", "late")
+    };
+    let (or, whose, rate) = if b.balances == 1 {
+        (", or the watch was jolted", "all beats", "The rate is that")
+    } else {
+        ("", "the beats of all balances", "The rates are those")
+    };
+    format!(
+        "At about {time_s:.1} s {what}, some {ms:.1} ms (or whole beats more){or}: from there on \
+         {whose} come {late} by that. {rate} of the pieces before and after."
+    )
+}
+
+fn one_or_two(who: &str, b: &BalanceReading) -> String {
+    let beat = b.nominal.map(|n| n.per_hour());
+    let beat = beat.or(b.measured_beats_per_hour.map(|m| m.value)).unwrap_or(0.0);
+    format!(
+        "{who} may be one balance at {} beats an hour, or two at {} that keep in step half a beat \
+         apart: the two sound alike here. Listen again in some minutes, stop one balance, or say \
+         how many there are.",
+        grouped(beat),
+        grouped(0.5 * beat)
+    )
+}
+
+/// A number of beats with a comma for thousands.
+pub(crate) fn grouped(beats: f64) -> String {
+    let whole = beats.round() as u64;
+    if whole < 1_000 {
+        return whole.to_string();
+    }
+    format!("{},{:03}", whole / 1_000, whole % 1_000)
+}
+
 /// Warnings about the recording as a whole.
 pub(crate) fn of_recording(
     any: bool,
@@ -124,6 +168,9 @@ pub(crate) fn of_recording(
                 settings.clock.sd_s_per_d()
             ),
         });
+    }
+    for b in heard.breaks.iter().filter(|_| any) {
+        warnings.push(Warning { code: WarningCode::SoundBroken, message: broken(b) });
     }
     if heard.clipped > CLIPPED_PLACES {
         warnings.push(Warning {

@@ -6,8 +6,13 @@ use crate::trains::{Train, same_train, trains_at};
 use quantities::STANDARD_BEATS_PER_HOUR;
 use signal::{CombPeak, CombSpectrum, MinimumPhase, PhaseTime, Symmetric};
 
-/// Oscillation frequencies that are looked for where the user names none, Hz: 7,200 to 43,200
-/// beats per hour.
+/// Beats that are heard where the user names none, beats an hour. Slower ones are pendulums, whose
+/// seconds are those of much else; faster ones leave no room between their shocks.
+pub const HEARD_BEATS_PER_HOUR: (f64, f64) = (7_200.0, 72_000.0);
+/// The same with room for a rate of 1,000 s/d and a little, oscillations a second.
+const POSSIBLE_HZ: (f64, f64) = (0.987, 10.13);
+/// Frequencies whose repetition is looked for first, Hz. A faster balance repeats at half its
+/// frequency as well, and is told by that (see `doubled`); a slightly slower one at its beat.
 const OSCILLATIONS_HZ: (f64, f64) = (1.0, 6.0);
 /// Harmonics up to here take part in the search.
 const TOP_HZ: f64 = 250.0;
@@ -152,7 +157,7 @@ fn join_halves(found: &mut Vec<Train>, duration_s: f64, settings: &Settings) {
             let one_clock = (a.period_s / b.period_s - 1.0).abs() * duration_s < ONE_CLOCK_S;
             (one_clock
                 && (lag / half - 0.5).abs() < BETWEEN_SHARE
-                && is_usual(1.0 / half, settings))
+                && is_looked_for(1.0 / half, settings))
             .then_some((j, lag))
         });
         if let Some((j, lag)) = joined {
@@ -319,13 +324,21 @@ fn at_repetition(
         .collect();
     related.sort_by(|a, b| b.total_cmp(a));
     related.dedup_by(|a, b| (*a / *b - 1.0).abs() < 1e-6);
-    let usual = |f: &f64| is_usual(*f, settings);
+    let usual = |f: &f64| is_looked_for(*f, settings);
+    // What repeats faster than any balance oscillates is a beat, or two balances by turns.
+    let quarter = Some(0.25 * frequency_hz).filter(|_| frequency_hz > POSSIBLE_HZ.1);
     let order = plain
         .iter()
         .copied()
+        .chain(quarter)
         .filter(usual)
         .chain(related.into_iter().filter(usual))
-        .chain(plain.iter().copied().filter(|f| !usual(f) && is_possible(*f, settings)));
+        .chain(
+            plain
+                .iter()
+                .copied()
+                .filter(|&f| !usual(&f) && f <= OSCILLATIONS_HZ.1 && is_possible(f, settings)),
+        );
     order
         .map(|oscillation_hz| trains_at(onsets, rate_hz, 1.0 / oscillation_hz, already))
         .find(|found| !found.is_empty())
@@ -342,8 +355,14 @@ pub(crate) fn is_usual(oscillation_hz: f64, settings: &Settings) -> bool {
     }
 }
 
+/// Whether a balance is looked for at this frequency before others: such, and no faster than
+/// [`OSCILLATIONS_HZ`], where none is named.
+fn is_looked_for(oscillation_hz: f64, settings: &Settings) -> bool {
+    let slow = oscillation_hz < OSCILLATIONS_HZ.1 * (1.0 - NEAR_BEAT);
+    (slow || !settings.beats_per_hour.is_empty()) && is_usual(oscillation_hz, settings)
+}
+
 /// Whether a balance may oscillate so at all.
-fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
-    settings.beats_per_hour.is_empty()
-        && (OSCILLATIONS_HZ.0..=OSCILLATIONS_HZ.1).contains(&oscillation_hz)
+pub(crate) fn is_possible(oscillation_hz: f64, settings: &Settings) -> bool {
+    settings.beats_per_hour.is_empty() && (POSSIBLE_HZ.0..=POSSIBLE_HZ.1).contains(&oscillation_hz)
 }

@@ -5,6 +5,7 @@ use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
 use crate::company::{are_rightly_parted, is_another, shows_more};
+use crate::doubled;
 use crate::ear::{Envelope, prepared};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
@@ -47,6 +48,8 @@ pub(crate) struct Heard {
     pub(crate) period_doubt_relative: f64,
     /// Whether it was parted from another balance by what their shocks do not share.
     pub(crate) parted: bool,
+    /// Whether it may as well be two balances at half the beat, half a beat of theirs apart.
+    pub(crate) may_be_two: bool,
 }
 
 /// One beat of [`Heard`].
@@ -179,63 +182,88 @@ fn through(
 ) -> Vec<Heard> {
     let envelope = Envelope::of(differenced, sample_rate_hz, &ear.found.shaping);
     let found = search::trains(&envelope, repetitions, settings);
-    let mut trains = unmix::apart(found.clone(), &envelope, settings);
-    // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
-    // left out and the rest heard again.
-    let mut alone = false;
-    loop {
-        let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, &envelope)).collect();
-        settle_together(&mut voices, &envelope);
-        let heard: Vec<Option<Heard>> = (0..voices.len())
-            .map(|k| {
-                let others = power_of_others(&voices, k, &envelope);
-                let scale = 1.0 / envelope.floor.max(f32::MIN_POSITIVE);
-                let sound = Sound {
-                    differenced,
-                    sample_rate_hz,
-                    samples_per_step: sample_rate_hz / envelope.rate_hz,
-                    even: &ear.found.even,
-                    others: others.iter().flatten().map(|o| o * scale).collect(),
-                };
-                let lift_deg = settings.lift_angle_of(k).deg();
-                describe(
-                    &mut voices[k],
-                    &trains[k],
-                    &envelope,
-                    others.as_deref(),
-                    &sound,
-                    lift_deg,
-                    settings,
-                )
-            })
-            .collect();
-        let one_sided: Vec<bool> = (0..voices.len())
-            .map(|k| {
-                let among_faster = voices.iter().any(|v| v.is_twice_as_fast_as(&voices[k]));
-                heard[k].is_some() && among_faster && voices[k].is_of_one_side(envelope.rate_hz)
-            })
-            .collect();
-        let mut believed = believed(&heard);
-        for (believed, one_sided) in believed.iter_mut().zip(one_sided) {
-            *believed &= !one_sided;
-        }
-        if believed.iter().all(|b| *b) {
-            return heard.into_iter().flatten().collect();
-        }
-        // What was parted and does not stand by itself was one after all.
-        if trains.iter().zip(&believed).any(|(t, b)| t.own.is_some() && !b) {
-            trains.clone_from(&found);
-            continue;
-        }
-        let mut keep = believed.iter();
-        trains.retain(|_| keep.next().copied().unwrap_or(false));
-        if trains.is_empty() {
-            // Pieces of beats may have spoilt each other: then what shows most, by itself.
-            if alone || found.len() < 2 {
-                return Vec::new();
+    let stretch = Stretch { ear, differenced, sample_rate_hz, settings, envelope };
+    let heard = stretch.hear(&found);
+    let settled =
+        doubled::settle(heard, &stretch.envelope, settings, |trains| stretch.hear(trains));
+    settled.into_iter().map(|(_, heard)| heard).collect()
+}
+
+/// A stretch of sound through the filter of a watch.
+struct Stretch<'a> {
+    ear: &'a Ear,
+    differenced: &'a [f32],
+    sample_rate_hz: f64,
+    settings: &'a Settings,
+    envelope: Envelope,
+}
+
+impl Stretch<'_> {
+    /// What is heard of these trains, and believed.
+    fn hear(&self, found: &[Train]) -> Vec<(Train, Heard)> {
+        let Self { ear, differenced, sample_rate_hz, settings, envelope } = self;
+        let mut trains = unmix::apart(found.to_vec(), envelope, settings);
+        // An echo taken for a balance spoils what it is an echo of; so whatever is not believed is
+        // left out and the rest heard again.
+        let mut alone = false;
+        loop {
+            let mut voices: Vec<Voice> = trains.iter().map(|t| Voice::new(t, envelope)).collect();
+            settle_together(&mut voices, envelope);
+            let heard: Vec<Option<Heard>> = (0..voices.len())
+                .map(|k| {
+                    let others = power_of_others(&voices, k, envelope);
+                    let scale = 1.0 / envelope.floor.max(f32::MIN_POSITIVE);
+                    let sound = Sound {
+                        differenced,
+                        sample_rate_hz: *sample_rate_hz,
+                        samples_per_step: sample_rate_hz / envelope.rate_hz,
+                        even: &ear.found.even,
+                        others: others.iter().flatten().map(|o| o * scale).collect(),
+                    };
+                    let lift_deg = settings.lift_angle_of(k).deg();
+                    describe(
+                        &mut voices[k],
+                        &trains[k],
+                        envelope,
+                        others.as_deref(),
+                        &sound,
+                        lift_deg,
+                        settings,
+                    )
+                })
+                .collect();
+            let one_sided: Vec<bool> = (0..voices.len())
+                .map(|k| {
+                    let among_faster = voices.iter().any(|v| v.is_twice_as_fast_as(&voices[k]));
+                    heard[k].is_some() && among_faster && voices[k].is_of_one_side(envelope.rate_hz)
+                })
+                .collect();
+            let mut believed = believed(&heard);
+            for (believed, one_sided) in believed.iter_mut().zip(one_sided) {
+                *believed &= !one_sided;
             }
-            alone = true;
-            trains.extend(found.first().cloned());
+            if believed.iter().all(|b| *b) {
+                return trains
+                    .into_iter()
+                    .zip(heard)
+                    .filter_map(|(t, h)| h.map(|h| (t, h)))
+                    .collect();
+            }
+            // What was parted and does not stand by itself was one after all.
+            if trains.iter().zip(&believed).any(|(t, b)| t.own.is_some() && !b) {
+                trains = found.to_vec();
+                continue;
+            }
+            let mut keep = believed.iter();
+            trains.retain(|_| keep.next().copied().unwrap_or(false));
+            if trains.is_empty() {
+                // Pieces of beats may have spoilt each other: then what shows most, by itself.
+                if alone || found.len() < 2 {
+                    return Vec::new();
+                }
+                alone = true;
+                trains.extend(found.first().cloned());
+            }
         }
     }
 }
@@ -376,6 +404,7 @@ fn describe(
         strength: train.strength,
         shocks: shocks.len(),
         parted: train.own.is_some(),
+        may_be_two: false,
         scatter_s: scatter / rate,
         beats,
     })

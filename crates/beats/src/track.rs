@@ -22,6 +22,8 @@ pub(crate) struct StretchNote {
     pub(crate) span_sd_s: f64,
     /// One where the beats look like those of two balances, else zero.
     pub(crate) blended: f64,
+    /// One where it may as well be two balances at half the beat, else zero.
+    pub(crate) may_be_two: f64,
     /// How far the period may be off on that account, relative.
     pub(crate) period_doubt_relative: f64,
 }
@@ -147,6 +149,7 @@ impl Track {
             onset_sd_s: heard.onset_sd_s,
             span_sd_s: heard.span_sd_s,
             blended: f64::from(heard.blended),
+            may_be_two: f64::from(heard.may_be_two),
             period_doubt_relative: heard.period_doubt_relative,
         });
         let beats = |p: &[Picture; 2]| p[0].beats + p[1].beats;
@@ -202,6 +205,7 @@ fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
         onset_sd_s: mean(|n| n.onset_sd_s),
         span_sd_s: mean(|n| n.span_sd_s),
         blended: mean(|n| n.blended),
+        may_be_two: mean(|n| n.may_be_two),
         period_doubt_relative: mean(|n| n.period_doubt_relative),
     }
 }

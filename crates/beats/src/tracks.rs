@@ -1,5 +1,6 @@
 //! Which heard balance is which of those heard before.
 
+use crate::breaks::Break;
 use crate::multiples::{as_part_of, is_part_of};
 use crate::place::Place;
 use crate::stretch::Heard;
@@ -28,6 +29,7 @@ const SLIP_S: f64 = 90.0;
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Tracks {
     all: Vec<Track>,
+    breaks: Vec<Break>,
 }
 
 impl Tracks {
@@ -75,6 +77,41 @@ impl Tracks {
                 self.all.extend(Track::begin(one, start_s));
             }
         }
+    }
+
+    /// Adds what a piece of sound heard that begins at a break: each balance to the one that it is
+    /// when the step is taken out, as a run of its own.
+    pub(crate) fn add_beyond(&mut self, found: Break, heard: Vec<Heard>) {
+        let start_s = found.time_s;
+        let mut met = vec![false; self.all.len()];
+        let mut others = Vec::new();
+        for one in heard {
+            let places = self
+                .all
+                .iter()
+                .enumerate()
+                .filter_map(|(t, track)| Some((t, track.place(&one, start_s - found.step_s)?)));
+            let nearest = places
+                .filter(|(t, p)| !met[*t] && p.goes_on && p.distance_s < SAME_PLACE_S)
+                .min_by(|a, b| a.1.distance_s.total_cmp(&b.1.distance_s));
+            match nearest {
+                Some((t, place)) => {
+                    met[t] = true;
+                    let anew = Place { goes_on: false, later_s: [0.0; 2], ..place };
+                    self.all[t].add(&one, start_s, &anew);
+                }
+                None => others.push(one),
+            }
+        }
+        self.breaks.push(found);
+        if !others.is_empty() {
+            self.add(others, start_s);
+        }
+    }
+
+    /// Where the sound is broken, or a balance jumped.
+    pub(crate) fn breaks(&self) -> &[Break] {
+        &self.breaks
     }
 
     /// Adds what is every second, third or fourth oscillation of one not met in this stretch.
@@ -128,6 +165,11 @@ impl Tracks {
         let place = track.anew(heard, start_s);
         track.add(heard, start_s, &place);
         true
+    }
+
+    /// Whether there is one with such a period, seconds.
+    pub(crate) fn any(&self, such: impl Fn(f64) -> bool) -> bool {
+        self.all.iter().any(|t| such(t.latest_period_s))
     }
 
     /// Those that are no slip of the ear.

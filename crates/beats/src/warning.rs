@@ -32,6 +32,14 @@ pub enum WarningCode {
     AmplitudeUnknown,
     /// The amplitude is one that running watches hardly have.
     AmplitudeUnusual,
+    /// The recorder lost a block of samples, or put one in, or the watch was jolted.
+    SoundBroken,
+    /// More balances are heard than the user says there are.
+    BalancesMore,
+    /// A watch is heard, but not at the beat that the user names.
+    BeatNotAsTold,
+    /// One balance, or two at half the beat that beat by turns.
+    OneOrTwo,
     /// Too few beats for uncertainties worth the name.
     TooShort,
 }
@@ -52,6 +60,10 @@ impl WarningCode {
             Self::BalancesMissing => "balances_missing",
             Self::AmplitudeUnknown => "amplitude_unknown",
             Self::AmplitudeUnusual => "amplitude_unusual",
+            Self::SoundBroken => "sound_broken",
+            Self::BalancesMore => "balances_more",
+            Self::BeatNotAsTold => "beat_not_as_told",
+            Self::OneOrTwo => "one_or_two",
             Self::TooShort => "too_short",
         }
     }

@@ -2,9 +2,11 @@ use crate::range::{OutOfRange, within};
 use crate::rate::{Rate, SECONDS_PER_DAY};
 
 /// Beats per hour that movements are made for (common practice, no published source for the
-/// full list; 18,000 to 36,000 are named at horopedia.org, "La fréquence").
-pub const STANDARD_BEATS_PER_HOUR: [u32; 9] =
-    [12_000, 14_400, 16_200, 18_000, 19_800, 21_600, 25_200, 28_800, 36_000];
+/// full list; 18,000 to 36,000 are named at horopedia.org, "La fréquence"). Ascending.
+pub const STANDARD_BEATS_PER_HOUR: [u32; 15] = [
+    12_000, 12_342, 14_400, 14_580, 16_200, 18_000, 19_800, 21_600, 25_200, 28_800, 32_400, 36_000,
+    43_200, 57_600, 72_000,
+];
 
 /// A measured beat farther than this from every standard carries no rate (project convention).
 const FARTHEST_FROM_STANDARD_S_PER_D: f64 = 1_000.0;
@@ -67,10 +69,12 @@ impl BeatFrequency {
     /// The standard beat nearest to this one, where it lies within 1,000 s/d of it.
     #[must_use]
     pub fn nearest_standard(self) -> Option<Self> {
+        let off = |n: &Self| self.rate_against(*n).s_per_d().abs();
         STANDARD_BEATS_PER_HOUR
             .iter()
             .map(|&n| Self(f64::from(n)))
-            .find(|n| self.rate_against(*n).s_per_d().abs() <= FARTHEST_FROM_STANDARD_S_PER_D)
+            .filter(|n| off(n) <= FARTHEST_FROM_STANDARD_S_PER_D)
+            .min_by(|a, b| off(a).total_cmp(&off(b)))
     }
 
     /// This nominal beat as it sounds when the watch runs at `rate`.
@@ -100,6 +104,9 @@ mod tests {
         assert_eq!(of(29_133.0).unwrap().per_hour(), 28_800.0);
         assert_eq!(of(29_134.0), None);
         assert_eq!(of(15_826.0), None);
+        // Between two that lie within a thousand of each other, the nearer: 14,490 is the middle.
+        assert_eq!(of(14_480.0).unwrap().per_hour(), 14_400.0);
+        assert_eq!(of(14_500.0).unwrap().per_hour(), 14_580.0);
     }
 
     #[test]

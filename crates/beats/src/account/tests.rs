@@ -66,6 +66,7 @@ fn a_live_reading_says_the_same() {
         duration_s: 120.0,
         clipped: 0,
         quiet: &Quiet::default(),
+        breaks: &[],
     };
     let whole = account_for(&heard, &Settings::default(), Detail::Whole);
     let live = account_for(&heard, &Settings::default(), Detail::Numbers);

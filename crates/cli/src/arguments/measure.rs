@@ -37,7 +37,8 @@ pub(crate) struct MeasureWishes {
     #[arg(long, value_name = "DEG", value_parser = values::lift_angle)]
     pub(crate) lift_angle: Vec<LiftAngle>,
 
-    /// Beats per hour, once for all balances or once for each; without it the beat is heard.
+    /// Beats per hour, 7,200 to 72,000, once for all balances or once for each; without it the beat
+    /// is heard.
     #[arg(long, value_name = "N", value_parser = values::beats_per_hour)]
     pub(crate) beats_per_hour: Vec<BeatFrequency>,
 

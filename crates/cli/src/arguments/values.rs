@@ -55,7 +55,14 @@ pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
 pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
     // People write 28,800 as often as 28800.
     let plain = if is_grouped(words) { words.replace(',', "") } else { words.to_owned() };
-    BeatFrequency::from_per_hour(number(&plain)?).map_err(|e| e.to_string())
+    let beat = number(&plain)?;
+    let (least, most) = beats::HEARD_BEATS_PER_HOUR;
+    if !(least..=most).contains(&beat) {
+        return Err(format!(
+            "watches of {least} to {most} beats per hour can be heard, not of {beat}"
+        ));
+    }
+    BeatFrequency::from_per_hour(beat).map_err(|e| e.to_string())
 }
 
 pub(crate) fn clock_error_ppm(words: &str) -> Result<ClockError, String> {
@@ -227,6 +234,10 @@ mod tests {
         );
         assert_eq!(beats_per_hour("28,800").unwrap().per_hour(), 28_800.0);
         assert_eq!(beats_per_hour("18000").unwrap().per_hour(), 18_000.0);
+        assert_eq!(
+            beats_per_hour("3600").unwrap_err(),
+            "watches of 7200 to 72000 beats per hour can be heard, not of 3600"
+        );
     }
 
     /// Half the world writes 1,5: it is told, not taken for something else.
