@@ -69,3 +69,11 @@ fn wrong_use_is_said_in_a_sentence() {
         assert!(matches!(error, studies::Failure::WrongUse(_)), "{words}: {error}");
     }
 }
+
+/// Told of two, the ear tries the one that it hears as two by turns; what it parts on the way must
+/// not be taken up again for ever.
+#[test]
+fn a_number_that_is_told_comes_to_an_end() {
+    let text = study("case two 822 --balances 2").expect("it runs");
+    assert!(text.contains("relation"), "{text}");
+}

@@ -14,6 +14,7 @@ use crate::ripples;
 use crate::settings::Settings;
 use crate::told;
 use crate::track::Track;
+use crate::under_another::{self, Hidden};
 use quantities::{BeatFrequency, Measured, SECONDS_PER_DAY};
 
 /// Balances whose loudness differs by less are equally loud, dB: so much lies in the pickup's place.
@@ -33,8 +34,16 @@ pub(crate) struct Listened<'a> {
 
 /// Puts the reading together.
 pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Detail) -> Reading {
-    let mut fitted: Vec<Fitted<'_>> = heard.tracks.iter().filter_map(|t| fit_track(t)).collect();
+    let fitted: Vec<Fitted<'_>> = heard.tracks.iter().filter_map(|t| fit_track(t)).collect();
+    let hidden = under_another::hidden(&fitted, heard.duration_s);
+    let mended = under_another::without_what_holds_two(&fitted, &hidden);
+    let mut fitted: Vec<Fitted<'_>> = fitted
+        .into_iter()
+        .zip(&mended)
+        .map(|(f, mended)| mended.as_ref().and_then(fit_track).unwrap_or(f))
+        .collect();
     set_in_order(&mut fitted, heard.duration_s);
+    let hidden = under_another::hidden(&fitted, heard.duration_s);
     let mut balances: Vec<BalanceReading> =
         fitted.iter().enumerate().map(|(k, f)| describe(f, k, settings, detail)).collect();
     let mut warnings = Vec::new();
@@ -46,7 +55,8 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
     let relation = relate(&fitted, &mut balances, heard.duration_s, settings, &mut warnings);
     for (k, f) in fitted.iter().enumerate() {
         let who = remarks::who(k, fitted.len());
-        remarks::of_balance(&who, f, &balances[k], heard, &mut warnings);
+        let under: Vec<Hidden> = hidden.iter().filter(|h| h.balance == k).copied().collect();
+        remarks::of_balance(&who, f, &balances[k], heard, &under, &mut warnings);
         warnings.extend(told::another_beat(&who, &balances[k], settings));
     }
     remarks::of_recording(!balances.is_empty(), heard, settings, &mut warnings);

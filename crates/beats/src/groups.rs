@@ -75,6 +75,18 @@ impl Groups {
         1 << self.halvings.min(30)
     }
 
+    /// Leaves the groups of these beats (first, last) out of the fit, and their times from unlocking
+    /// to drop out of the amplitude. Gives the number of beats that entered the fit before.
+    pub(crate) fn leave_out(&mut self, (first, last): (f64, f64)) -> u64 {
+        let mut left_out = 0;
+        let groups = self.sides.iter_mut().flatten();
+        for g in groups.filter(|g| (first..=last).contains(&g.beat)) {
+            left_out += if g.used { u64::from(g.beats) } else { 0 };
+            (g.used, g.span_s, g.spans) = (false, f64::NAN, 0);
+        }
+        left_out
+    }
+
     /// Groups of a side in order of time.
     pub(crate) fn side(&self, side: usize) -> &[Group] {
         &self.sides[side]

@@ -44,6 +44,7 @@ mod told;
 mod track;
 mod tracks;
 mod trains;
+mod under_another;
 mod unmix;
 mod voice;
 mod warning;

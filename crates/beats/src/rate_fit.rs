@@ -84,13 +84,17 @@ impl Fitted<'_> {
     /// How long before `end_s` the last beat fell or would have fallen, tick and tock on the mean,
     /// seconds: the last run carried on.
     pub(crate) fn since_last_beat_s(&self, end_s: f64) -> f64 {
-        let Some(line) = self.lines.last() else { return 0.0 };
+        self.lines.last().map_or(0.0, |line| end_s - self.beat_near_s(line, end_s))
+    }
+
+    /// When the last beat at or before a time fell or would have fallen by the line of a run, tick
+    /// and tock on the mean, seconds.
+    pub(crate) fn beat_near_s(&self, line: &RunLine, time_s: f64) -> f64 {
         let beat_s = 0.5 * self.track.period_s;
-        let number = |late_s: f64| (end_s - late_s - self.track.origin_s) / beat_s;
-        let near = number(self.late_s(line, end_s)).floor();
+        let number = |late_s: f64| (time_s - late_s - self.track.origin_s) / beat_s;
+        let near = number(self.late_s(line, time_s)).floor();
         let at = |n: f64| self.track.even_s(n) + self.late_s(line, self.track.even_s(n));
-        let last = if at(near + 1.0) <= end_s { near + 1.0 } else { near };
-        end_s - at(last)
+        if at(near + 1.0) <= time_s { at(near + 1.0) } else { at(near) }
     }
 }
 

@@ -5,6 +5,7 @@ use crate::breaks::Break;
 use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
 use crate::settings::Settings;
+use crate::under_another::Hidden;
 use crate::warning::{Warning, WarningCode};
 use std::ops::RangeInclusive;
 
@@ -31,8 +32,11 @@ const USUAL_LIFT_ANGLES_DEG: RangeInclusive<f64> = 36.0..=62.0;
 
 /// How a balance is called in a sentence, as its subject.
 pub(crate) fn who(index: usize, balances: usize) -> String {
-    let letter = u8::try_from(index).ok().and_then(|i| b'A'.checked_add(i)).map_or('?', char::from);
-    if balances > 1 { format!("Balance {letter}") } else { "The watch".to_owned() }
+    if balances > 1 { format!("Balance {}", letter(index)) } else { "The watch".to_owned() }
+}
+
+fn letter(index: usize) -> char {
+    u8::try_from(index).ok().and_then(|i| b'A'.checked_add(i)).map_or('?', char::from)
 }
 
 /// Warnings about one balance.
@@ -41,10 +45,11 @@ pub(crate) fn of_balance(
     f: &Fitted<'_>,
     b: &BalanceReading,
     heard: &Listened<'_>,
+    under: &[Hidden],
     warnings: &mut Vec<Warning>,
 ) {
     let mut say = |code, message: String| warnings.push(Warning { code, message });
-    starts_and_stops(who, f, heard, &mut say);
+    starts_and_stops(who, f, heard, under, &mut say);
     if b.nominal.is_none() {
         say(
             WarningCode::BeatUnknown,
@@ -193,15 +198,28 @@ fn starts_and_stops(
     who: &str,
     f: &Fitted<'_>,
     heard: &Listened<'_>,
+    under: &[Hidden],
     say: &mut impl FnMut(WarningCode, String),
 ) {
     let runs = &f.track.runs;
     let (Some(first), Some(last)) = (runs.first(), runs.last()) else { return };
     let margin_s = silence_by_chance_s(f);
     let within_a_run = (first.first.time_s, first.last.time_s);
+    let other = |from_s: f64, to_s: f64| under.iter().find(|h| h.time_s == (from_s, to_s));
+    for h in under {
+        let (from_s, to_s) = h.time_s;
+        say(
+            WarningCode::Unresolved,
+            format!(
+                "{who} is not heard by itself from {from_s:.1} s to {to_s:.1} s: its beats fall \
+                 together with those of balance {}, whose readings leave that time out.",
+                letter(h.under)
+            ),
+        );
+    }
     let covered = |from_s: f64, to_s: f64| heard.quiet.is_louder((from_s, to_s), within_a_run);
     let begins_s = first.first.time_s;
-    if begins_s > margin_s {
+    if begins_s > margin_s && other(0.0, begins_s).is_none() {
         if covered(0.0, begins_s) {
             say(
                 WarningCode::TooQuiet,
@@ -215,7 +233,7 @@ fn starts_and_stops(
     }
     for pair in runs.windows(2) {
         let (from_s, to_s) = (pair[0].last.time_s, pair[1].first.time_s);
-        if to_s - from_s < margin_s {
+        if to_s - from_s < margin_s || other(from_s, to_s).is_some() {
             continue;
         }
         if covered(from_s + RINGS_S, to_s) {
@@ -238,7 +256,7 @@ fn starts_and_stops(
         }
     }
     let ends_s = last.last.time_s;
-    if heard.duration_s - ends_s > margin_s {
+    if heard.duration_s - ends_s > margin_s && other(ends_s, heard.duration_s).is_none() {
         if covered(ends_s + RINGS_S, heard.duration_s) {
             say(
                 WarningCode::TooQuiet,

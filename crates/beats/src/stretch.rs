@@ -249,8 +249,9 @@ impl Stretch<'_> {
                     .filter_map(|(t, h)| h.map(|h| (t, h)))
                     .collect();
             }
-            // What was parted and does not stand by itself was one after all.
-            if trains.iter().zip(&believed).any(|(t, b)| t.own.is_some() && !b) {
+            // What was parted here and does not stand by itself was one after all.
+            let parted = trains.iter().zip(&believed).any(|(t, b)| t.own.is_some() && !b);
+            if parted && found.iter().all(|t| t.own.is_none()) {
                 trains = found.to_vec();
                 continue;
             }

@@ -170,6 +170,11 @@ impl Track {
         }
     }
 
+    /// Leaves these beats (first, last) out of whatever is reckoned from the beats.
+    pub(crate) fn leave_out(&mut self, beats: (f64, f64)) {
+        self.used = self.used.saturating_sub(self.groups.leave_out(beats));
+    }
+
     /// Beats that it made while it ran, heard or not.
     pub(crate) fn expected(&self) -> u64 {
         self.runs.iter().map(Run::beats).sum()

@@ -46,6 +46,42 @@ fn one_balance_in_clear_sound() {
     }
 }
 
+/// Eleven seconds a day apart, the two end, or begin, on top of each other: neither stopped, and what is heard
+/// of both together is no reading of the one.
+#[test]
+fn beats_that_run_together_at_an_end() {
+    for (seed, sign) in [(1, 1.0), (2, 1.0), (3, 1.0), (1, -1.0), (2, -1.0), (3, -1.0)] {
+        let choice = TwoBalances {
+            lag_ms: 15.5,
+            rate_difference_s_per_d: sign * 11.0,
+            duration_s: 240.0,
+            ..TwoBalances::default()
+        };
+        let mut scenario = two(&choice, seed);
+        scenario.balances[1].lift_deg = scenario.balances[0].lift_deg;
+        let truth = scenario.truth().expect("sound");
+        let reading = listen(&scenario);
+        assert_eq!(reading.balances.len(), 2, "{seed}");
+        let said: Vec<_> = reading.warnings.iter().map(|w| w.code).collect();
+        let moved = [WarningCode::Started, WarningCode::Stopped];
+        assert!(!moved.iter().any(|m| said.contains(m)), "{seed}: {:?}", reading.warnings);
+        for b in &reading.balances {
+            let near = |t: &&truth::BalanceTruth| rate_error(b, t.rate_by_slope_s_per_d).0.abs();
+            let t = truth.balances.iter().min_by(|a, b| near(a).total_cmp(&near(b))).expect("two");
+            let (error, sd) = rate_error(b, t.rate_by_slope_s_per_d);
+            assert!(error.abs() < 5.0 * sd && sd < 0.1, "{seed}: {error} ± {sd}");
+            let Some(amplitude) = b.amplitude_deg else { continue };
+            // 5 degrees matter at the bench (common practice, no published source).
+            let off = amplitude.value - t.amplitude_deg;
+            assert!(off.abs() < 5.0f64.max(3.0 * amplitude.sd), "{seed}: {amplitude:?} {off}");
+            for point in &b.amplitude_course {
+                let off = point.value.value - t.amplitude_deg;
+                assert!(off.abs() < 20.0, "{seed}: {point:?} {off}");
+            }
+        }
+    }
+}
+
 #[test]
 fn two_balances_apart() {
     let choice =
