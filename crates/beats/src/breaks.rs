@@ -131,7 +131,7 @@ pub(crate) fn between(first: &[Heard], second: &[Heard], second_s: f64) -> Optio
         return None;
     }
     // Of several, each must be known from end to end: what is timed by one shock may change it.
-    if first.len() > 1 && !first.iter().chain(second).all(is_timed_whole) {
+    if first.len() > 1 && !first.iter().chain(second).all(Heard::is_timed_whole) {
         return None;
     }
     let found = orders(first.len())
@@ -164,7 +164,7 @@ fn step(a: &Heard, b: &Heard, second_s: f64) -> Option<f64> {
         return None;
     }
     // Timed by another shock it steps as well: where a beat passes another's it may be.
-    if is_timed_whole(a) != is_timed_whole(b) {
+    if a.is_timed_whole() != b.is_timed_whole() {
         return None;
     }
     let beat_s = 0.25 * (a.period_s + b.period_s);
@@ -192,11 +192,6 @@ fn step(a: &Heard, b: &Heard, second_s: f64) -> Option<f64> {
         used(b).iter().take(AROUND).map(|b| (b.is_tock, second_s + b.time_s - from_s)).collect();
     let since = (phase(after)? - phase(before)?) / beat_s;
     Some((since - since.round()) * beat_s)
-}
-
-/// Whether the instants are those of the middle between unlocking and drop.
-fn is_timed_whole(h: &Heard) -> bool {
-    2 * h.beats.iter().filter(|b| b.unlocking_to_drop_s.is_some()).count() > h.beats.len()
 }
 
 /// All orders of so many.

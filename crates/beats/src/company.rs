@@ -91,6 +91,7 @@ pub(crate) fn is_another(louder: &Heard, fainter: &Heard) -> bool {
     fainter.signal_to_noise_db - louder.signal_to_noise_db > LEAST_LOUDNESS_DB
         && louder.shocks >= LEAST_SHOCKS
         && fainter.shocks >= LEAST_SHOCKS
+        && fainter.is_timed_whole()
         && can_be_told_by_unevenness(louder, fainter)
         && shared_unevenness(louder, fainter).is_some_and(|(r, n)| r.abs() + 1.0 / n.sqrt() < SHARED)
         // What comes before the louder may be the soft beginning of its own beats.

@@ -40,7 +40,11 @@ const LEAST_LIFT_DEG: f64 = 40.0;
 const LEAST_OF_OTHER_SIDE: f32 = 0.25;
 /// A fast balance is less out of beat than this share of its beat.
 const MOST_OUT_OF_BEAT: f64 = 0.06;
-/// The other balance is asked for only where the slow beat is one that watches have, beats an hour.
+/// Up to this beat, beats an hour, two that sound as one are likelier two of that beat than two of
+/// half of it; above it hardly a watch beats.
+const USUAL_FAST_BEAT: f64 = 36_500.0;
+/// Two slow balances are thought of only where the slow beat is one that watches have, beats an
+/// hour: two of 28,800 that sound as one are likelier than two of 14,400.
 const SLOW_BEAT: f64 = 16_000.0;
 /// Two trains of one clock slip by less than this over the stretch, seconds.
 const ONE_CLOCK_S: f64 = 1.5e-3;
@@ -139,8 +143,13 @@ fn as_two(
     if !is_possible(slow_hz, settings) && !is_usual(slow_hz, settings) {
         return None;
     }
+    let named = !settings.beats_per_hour.is_empty();
+    if one.blended || 7_200.0 * slow_hz < SLOW_BEAT && !named {
+        return None;
+    }
     let says = says(one, settings);
-    let told_more = settings.balances.is_some_and(|told| told > heard.len());
+    let told_more = settings.balances.is_some_and(|told| told > heard.len())
+        && 14_400.0 * slow_hz > USUAL_FAST_BEAT;
     if says == Says::One && !told_more {
         return None;
     }
@@ -162,8 +171,7 @@ fn as_two(
         return Some(again);
     }
     let mut same = heard.clone();
-    same[k].1.may_be_two =
-        says != Says::One && 7_200.0 * slow_hz > SLOW_BEAT && settings.balances.is_none();
+    same[k].1.may_be_two = says != Says::One && settings.balances.is_none();
     Some(same)
 }
 

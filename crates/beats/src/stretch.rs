@@ -78,6 +78,14 @@ impl Heard {
     }
 }
 
+impl Heard {
+    /// Whether unlocking and drop are mostly timed, and the instants are the middle between them.
+    pub(crate) fn is_timed_whole(&self) -> bool {
+        let timed = self.beats.iter().filter(|b| b.unlocking_to_drop_s.is_some()).count();
+        2 * timed > self.beats.len()
+    }
+}
+
 /// An averaged beat with its marks; times in steps from the beat's instant.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Picture {
