@@ -15,11 +15,13 @@ const LEAST_BEATS: usize = 5;
 /// Unlocking takes some 5 degrees of a lift angle near 50 (H. R. Playtner, An Analysis of the
 /// Lever Escapement, 1910), the play of the fork a few more: the impulse sets in between these
 /// shares of the way from unlocking to drop.
-const IMPULSE_SHARE: (f64, f64) = (0.08, 0.45);
+const IMPULSE_SHARE: (f64, f64) = (0.14, 0.45);
 
 /// An impulse rises at least this steeply against the unlocking; what comes after the unlocking and
 /// is fainter may be its answer from the case. (Measured on simulated voices.)
 const LEAST_IMPULSE: f32 = 0.3;
+/// The drop rises at least this steeply against the impulse; what is fainter may come after it.
+const LEAST_DROP: f32 = 0.3;
 /// Another balance hides an unlocking where it is loud before the first named shock in this share
 /// of the beats.
 const HIDDEN_SHARE: f64 = 0.5;
@@ -109,5 +111,6 @@ pub(crate) fn as_it_belongs(names: &Anatomy, shocks: &[Shock]) -> bool {
         let share = (place(j) - place(names.unlocking)) / span;
         (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&share)
             && shocks[j].rise >= LEAST_IMPULSE * shocks[names.unlocking].rise
+            && shocks[names.drop].rise >= LEAST_DROP * shocks[j].rise
     })
 }

@@ -1,6 +1,6 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
-use quantities::{BeatFrequency, ClockError, LiftAngle, RecorderClock};
+use quantities::{BeatFrequency, ClockError, LiftAngle, OutOfRange, RecorderClock};
 use std::str::FromStr;
 
 /// A time in seconds, never negative.
@@ -58,9 +58,9 @@ pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
     let beat = number(&plain)?;
     let (least, most) = beats::HEARD_BEATS_PER_HOUR;
     if !(least..=most).contains(&beat) {
-        return Err(format!(
-            "watches of {least} to {most} beats per hour can be heard, not of {beat}"
-        ));
+        let quantity = "the beat of a watch that is listened for";
+        let told = OutOfRange { quantity, unit: "beats per hour", given: beat, least, most };
+        return Err(told.to_string());
     }
     BeatFrequency::from_per_hour(beat).map_err(|e| e.to_string())
 }
@@ -236,7 +236,8 @@ mod tests {
         assert_eq!(beats_per_hour("18000").unwrap().per_hour(), 18_000.0);
         assert_eq!(
             beats_per_hour("3600").unwrap_err(),
-            "watches of 7200 to 72000 beats per hour can be heard, not of 3600"
+            "the beat of a watch that is listened for must lie between 7200 and 72000 beats per hour, \
+             not 3600"
         );
     }
 
