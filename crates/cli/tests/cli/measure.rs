@@ -230,14 +230,15 @@ fn several_recordings_end_with_a_line_each() {
     assert!(of("missing.wav ").contains("There is no file"), "{end:?}");
     let csv = bench.run("measure one.wav none.wav bad.wav --format csv");
     let head: Vec<&str> = csv.out.lines().next().unwrap().split(',').collect();
-    let status = head.iter().position(|name| *name == "status").unwrap() - head.len();
+    let status = head.iter().position(|name| *name == "status").unwrap();
+    let from_end = head.len() - status;
     let found: Vec<&str> = csv
         .out
         .lines()
         .skip(1)
         .map(|row| {
             let fields: Vec<&str> = row.split(',').collect();
-            fields[fields.len().wrapping_add(status)]
+            fields[fields.len() - from_end]
         })
         .collect();
     assert_eq!(found, ["heard", "no_watch", "unreadable"]);
