@@ -38,6 +38,8 @@
 
 mod aiff;
 mod caf;
+#[cfg(feature = "capture")]
+pub mod capture;
 pub mod clock;
 mod codecs;
 mod container;

@@ -23,6 +23,7 @@ impl Board {
             state: State::Waiting,
             elapsed_s: 0.0,
             lost_frames: 0,
+            against_computer: None,
             level: Level::default(),
             heard: None,
             in_hand: None,

@@ -174,7 +174,9 @@ impl Intake {
         if let Some(level) = level {
             let (elapsed_s, lost_frames) = (self.elapsed_s(), self.flow.lost_frames);
             let in_hand = self.in_hand();
+            let against_computer = self.source.against_computer();
             self.board.change(|s| {
+                s.against_computer = against_computer;
                 (s.elapsed_s, s.lost_frames) = (elapsed_s, lost_frames);
                 (s.level, s.state) = (level, state);
                 s.in_hand = in_hand.or_else(|| s.in_hand.take().filter(|i| i.finishing));

@@ -1,7 +1,8 @@
 //! One watch heard live: a source of sound, what listens to it, what has settled, the sound kept.
 //!
-//! A [`Source`] gives blocks of sound: a file played as if it were live ([`FileSource`]), or sound
-//! that comes from elsewhere in the program ([`pushed`]). A [`Listening`] hears one source on
+//! A [`Source`] gives blocks of sound: a file played as if it were live ([`FileSource`]), sound that
+//! comes from elsewhere in the program ([`pushed`]), or a device (`CaptureSource`, with the feature
+//! `capture`). A [`Listening`] hears one source on
 //! threads of its own and says at any moment what it hears, as a [`Snapshot`]; however many look
 //! ([`Watcher`]), nobody who looks slowly holds up anybody. [`Listening::take`] takes a reading,
 //! with its sound kept.
@@ -32,6 +33,8 @@
 
 mod analyst;
 mod board;
+#[cfg(feature = "capture")]
+mod capture_source;
 mod file_source;
 mod intake;
 mod kept_sound;
@@ -45,6 +48,8 @@ mod source;
 mod taking;
 
 pub use board::Watcher;
+#[cfg(feature = "capture")]
+pub use capture_source::CaptureSource;
 pub use file_source::{FileSource, Pace};
 pub use level::{ChannelLevel, Hint, Level};
 pub use listening::{Listening, Options};

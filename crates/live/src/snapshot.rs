@@ -3,6 +3,7 @@
 use crate::level::Level;
 use crate::source::SourceFacts;
 use crate::taking::Wish;
+use audio::clock::AgainstComputer;
 use beats::{Reading, Settings};
 use std::sync::Arc;
 
@@ -19,6 +20,9 @@ pub struct Snapshot {
     pub elapsed_s: f64,
     /// Frames (samples of each channel) that were lost since the start.
     pub lost_frames: u64,
+    /// The source's clock against the computer's, where that is kept right by time servers and
+    /// a minute has passed. The settings do not follow it by themselves.
+    pub against_computer: Option<AgainstComputer>,
     /// How loud it is now.
     pub level: Level,
     /// What is heard, the latest. `None` until there has been a first look. While a reading is

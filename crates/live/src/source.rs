@@ -1,4 +1,5 @@
 use audio::Encoding;
+use audio::clock::AgainstComputer;
 use quantities::SampleRate;
 use std::time::Duration;
 
@@ -40,4 +41,9 @@ pub trait Source: Send {
     /// Puts the next interleaved samples, full scale ±1, into `into`, which is empty. Waits for them
     /// for about so long.
     fn next(&mut self, into: &mut Vec<f32>, wait: Duration) -> Arrived;
+
+    /// What is known of its clock against the computer's, where that is kept right.
+    fn against_computer(&self) -> Option<AgainstComputer> {
+        None
+    }
 }
