@@ -77,6 +77,9 @@ pub struct CheckItem {
     /// Free note.
     #[serde(default)]
     pub note: String,
+    /// What to beware of while looking at it (filled in by the program).
+    #[serde(default)]
+    pub caution: Option<String>,
 }
 
 /// What the owner says to the estimate.
