@@ -37,6 +37,20 @@ pub(crate) async fn find<T: Stored>(
     found.map(|(record, row)| kinds::kept(record, row)).transpose()
 }
 
+/// The rows of these ids, as far as there are any.
+pub(crate) async fn rows_of<T: Stored>(
+    database: &impl ConnectionTrait,
+    ids: Vec<Uuid>,
+) -> Result<Vec<(Uuid, T::Model)>> {
+    let found = record::Entity::find()
+        .filter(record::Column::Id.is_in(ids))
+        .join(JoinType::InnerJoin, T::Entity::from_record())
+        .select_also(<T::Entity as Default>::default())
+        .all(database)
+        .await?;
+    Ok(found.into_iter().filter_map(|(record, row)| Some((record.id, row?))).collect())
+}
+
 /// The record itself must be there.
 async fn must_find<T: Stored>(database: &impl ConnectionTrait, id: Id<T>) -> Result<Kept<T>> {
     find(database, id.uuid()).await?.ok_or(Error::NotFound(T::KIND.words()))
