@@ -4,11 +4,14 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod copies;
+mod disk;
 mod finding;
 mod given;
 mod joining;
 mod keeping;
 mod media;
+mod opening;
 mod postgres;
 mod telling;
 
@@ -62,12 +65,31 @@ scenarios! {
     joining::clocks_and_settings_are_kept,
     media::sounds_and_photos_are_kept_by_content,
     media::a_record_names_nothing_that_is_not_there,
+    copies::a_backup_holds_everything,
+    copies::a_check_finds_what_is_wrong,
+    copies::an_empty_database_sweeps_nothing,
 }
 
 #[test]
 fn every_scenario_on_postgresql() {
     let Some(server) = postgres::Server::start() else { return };
     let runtime = tokio::runtime::Runtime::new().unwrap();
+    // Several programs that come to a fresh database at once.
+    let together = runtime.block_on(async {
+        let folder = tempfile::tempdir().unwrap();
+        let database = server.fresh_database("together").await;
+        let places = Places::new(database, folder.path().join("media"));
+        let opened = (0..4).map(|_| {
+            let places = places.clone();
+            tokio::spawn(async move { Store::open(&places).await.map(|_| ()) })
+        });
+        let mut results = Vec::new();
+        for one in opened.collect::<Vec<_>>() {
+            results.push(one.await.unwrap());
+        }
+        results
+    });
+    assert!(together.iter().all(Result::is_ok), "{together:?}");
     let mut failed = Vec::new();
     for (name, scenario) in SCENARIOS {
         let folder = tempfile::tempdir().unwrap();
