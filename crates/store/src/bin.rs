@@ -48,7 +48,7 @@ impl Store {
     ///
     /// [`Error::NotFound`], or whatever the database says. Deleting twice is no error.
     pub async fn delete<T: Stored>(&self, by: &By, id: Id<T>) -> Result<()> {
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let transaction = &write.transaction;
         let before = must_find::<T>(transaction, id).await?;
         if before.deleted.is_some() {
@@ -68,7 +68,8 @@ impl Store {
             title: &before.value.title(),
             fields: &[],
         };
-        write.commit(by, told).await
+        write.tell(by, told).await?;
+        write.commit().await
     }
 
     /// Takes a record back from the bin, with all that went there with it.
@@ -79,7 +80,7 @@ impl Store {
     /// belongs to is there; or whatever the database says. Restoring what is not in the bin is no
     /// error.
     pub async fn restore<T: Stored>(&self, by: &By, id: Id<T>) -> Result<Kept<T>> {
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let transaction = &write.transaction;
         let before = must_find::<T>(transaction, id).await?;
         if before.deleted.is_none() {
@@ -105,7 +106,8 @@ impl Store {
             title: &kept.value.title(),
             fields: &[],
         };
-        write.commit(by, told).await?;
+        write.tell(by, told).await?;
+        write.commit().await?;
         Ok(kept)
     }
 
@@ -143,7 +145,7 @@ impl Store {
     ///
     /// Whatever the database says; then nothing is removed.
     pub async fn empty_bin(&self, by: &By, until: Moment) -> Result<Emptied> {
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let transaction = &write.transaction;
         let gone = || {
             Condition::all()
@@ -190,7 +192,8 @@ impl Store {
             title: &format!("{} records", removed.rows_affected),
             fields: &[],
         };
-        write.commit(by, told).await?;
+        write.tell(by, told).await?;
+        write.commit().await?;
         Ok(Emptied { records: removed.rows_affected })
     }
 }

@@ -45,7 +45,7 @@ impl Store {
     /// [`Error::Invalid`], or whatever the database says.
     pub async fn keep_clock(&self, by: &By, clock: Clock) -> Result<KeptClock> {
         check(&clock)?;
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let row = clock::Model {
             id: Uuid::now_v7(),
             device: clock.device.clone(),
@@ -72,7 +72,8 @@ impl Store {
                 field("how", clock.how.clone()),
             ],
         };
-        write.commit(by, told).await?;
+        write.tell(by, told).await?;
+        write.commit().await?;
         Ok(from_row(row))
     }
 

@@ -126,7 +126,7 @@ impl Store {
     /// [`CodeRefused`].
     pub async fn join(&self, by: &By, code: &str, token: &str) -> Result<Device, CodeRefused> {
         check_name(&by.device)?;
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let found = join_code::Entity::find_by_id(hashed(code))
             .one(&write.transaction)
             .await
@@ -163,7 +163,8 @@ impl Store {
             title: &row.name,
             fields: &[role],
         };
-        write.commit(by, told).await?;
+        write.tell(by, told).await?;
+        write.commit().await?;
         Ok(from_row(row)?)
     }
 
@@ -214,7 +215,7 @@ impl Store {
     ///
     /// [`Error::NotFound`], or whatever the database says. Turning out twice is no error.
     pub async fn turn_out(&self, by: &By, id: DeviceId) -> Result<()> {
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let row = device::Entity::find_by_id(id.0).one(&write.transaction).await?;
         let row = row.ok_or(Error::NotFound("device"))?;
         if row.turned_out_ms.is_some() {
@@ -233,7 +234,8 @@ impl Store {
             title: &row.name,
             fields: &[],
         };
-        write.commit(by, told).await
+        write.tell(by, told).await?;
+        write.commit().await
     }
 }
 

@@ -28,6 +28,9 @@ pub enum Error {
     /// A record names a sound or picture that was never put into the store.
     #[error("The sound or picture {0} is not in the store; send it first, then what names it.")]
     NoMedia(MediaHash),
+    /// Something is there already that must not be overwritten.
+    #[error("There is something at {0} already; name a place where there is nothing yet.")]
+    Exists(String),
     /// No room.
     #[error("The disk is full: nothing was kept of this. Make room, then do it again.")]
     FullDisk,

@@ -9,8 +9,10 @@
 //! One code serves SQLite and PostgreSQL: no statement here is written for one of them alone,
 //! except where a database is opened, checked and copied.
 
+mod backup;
 mod bin;
 mod by;
+mod check;
 mod clocks;
 mod connection;
 mod counter;
@@ -33,8 +35,10 @@ mod settings;
 mod store;
 mod write;
 
+pub use backup::{BackedUp, backup};
 pub use bin::{BinEntry, Emptied};
 pub use by::By;
+pub use check::{Checked, Fault, Progress, check};
 pub use clocks::{Clock, KeptClock};
 pub use devices::{CodeRefused, Device, DeviceId, Role};
 pub use error::{Error, Result};

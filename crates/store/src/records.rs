@@ -9,8 +9,8 @@ use crate::kept::Kept;
 use crate::kinds::{self, Stored};
 use crate::search;
 use crate::store::Store;
-use crate::write::Told;
-use jobs::{AnyId, Id, Job, Kind, Record, differences, differences_between};
+use crate::write::{Told, Write};
+use jobs::{Id, Job, Kind, Record, differences, differences_between};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, EntityTrait, IntoActiveModel, JoinType,
@@ -35,6 +35,20 @@ pub(crate) async fn find<T: Stored>(
         .one(database)
         .await?;
     found.map(|(record, row)| kinds::kept(record, row)).transpose()
+}
+
+/// The rows of these ids, as far as there are any.
+pub(crate) async fn rows_of<T: Stored>(
+    database: &impl ConnectionTrait,
+    ids: Vec<Uuid>,
+) -> Result<Vec<(Uuid, T::Model)>> {
+    let found = record::Entity::find()
+        .filter(record::Column::Id.is_in(ids))
+        .join(JoinType::InnerJoin, T::Entity::from_record())
+        .select_also(<T::Entity as Default>::default())
+        .all(database)
+        .await?;
+    Ok(found.into_iter().filter_map(|(record, row)| Some((record.id, row?))).collect())
 }
 
 /// The record itself must be there.
@@ -65,38 +79,27 @@ impl Store {
     /// there, [`Error::NoMedia`], or whatever the database says.
     pub async fn create<T: Stored>(&self, by: &By, value: T) -> Result<Kept<T>> {
         self.check(&value).await?;
-        let write = self.begin().await?;
-        let transaction = &write.transaction;
-        check_parent(transaction, &value).await?;
-        let value = numbered(transaction, value).await?;
-        let uuid = new_uuid();
-        let title = value.title();
-        let parent = value.belongs_to().map(|parent| parent.uuid);
-        let record = record::Model {
-            id: uuid,
-            kind: T::KIND.code().into(),
-            parent,
-            version: 1,
-            created_ms: by.at.ms(),
-            changed_ms: by.at.ms(),
-            deleted_ms: None,
-            deleted_with: None,
-            title: title.clone(),
-            doc: counter::next(transaction, "doc", 1).await?,
-        };
-        record.into_active_model().insert(transaction).await?;
-        value.row(uuid)?.into_active_model().insert(transaction).await?;
-        search::index(transaction, AnyId { kind: T::KIND, uuid }).await?;
-        let kept = must_find(transaction, Id::from_uuid(uuid)).await?;
-        let told = Told {
-            action: Action::Created,
-            subject: Subject::Record(T::KIND),
-            id: &uuid.to_string(),
-            parent,
-            title: &title,
-            fields: &differences_between(&[], &value.fields()),
-        };
-        write.commit(by, told).await?;
+        let mut write = self.begin().await?;
+        let kept = create_within(&mut write, by, value).await?;
+        write.commit().await?;
+        Ok(kept)
+    }
+
+    /// Keeps many new records of one kind: all of them or, where one may not be kept, none.
+    ///
+    /// # Errors
+    ///
+    /// As [`Store::create`].
+    pub async fn create_all<T: Stored>(&self, by: &By, values: Vec<T>) -> Result<Vec<Kept<T>>> {
+        for value in &values {
+            self.check(value).await?;
+        }
+        let mut write = self.begin().await?;
+        let mut kept = Vec::with_capacity(values.len());
+        for value in values {
+            kept.push(create_within(&mut write, by, value).await?);
+        }
+        write.commit().await?;
         Ok(kept)
     }
 
@@ -124,7 +127,7 @@ impl Store {
         value: T,
     ) -> Result<Kept<T>> {
         self.check(&value).await?;
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let transaction = &write.transaction;
         let before = must_find(transaction, id).await?;
         if before.deleted.is_some() {
@@ -160,7 +163,8 @@ impl Store {
             title: &title,
             fields: &fields,
         };
-        write.commit(by, told).await?;
+        write.tell(by, told).await?;
+        write.commit().await?;
         Ok(kept)
     }
 
@@ -174,6 +178,42 @@ impl Store {
         }
         Ok(())
     }
+}
+
+async fn create_within<T: Stored>(write: &mut Write<'_>, by: &By, value: T) -> Result<Kept<T>> {
+    let transaction = &write.transaction;
+    check_parent(transaction, &value).await?;
+    let value = numbered(transaction, value).await?;
+    let uuid = new_uuid();
+    let title = value.title();
+    let parent = value.belongs_to().map(|parent| parent.uuid);
+    let record = record::Model {
+        id: uuid,
+        kind: T::KIND.code().into(),
+        parent,
+        version: 1,
+        created_ms: by.at.ms(),
+        changed_ms: by.at.ms(),
+        deleted_ms: None,
+        deleted_with: None,
+        title: title.clone(),
+        doc: counter::next(transaction, "doc", 1).await?,
+    };
+    let row = value.row(uuid)?;
+    record.clone().into_active_model().insert(transaction).await?;
+    row.into_active_model().insert(transaction).await?;
+    search::index_new(transaction, &record, &value).await?;
+    let told = Told {
+        action: Action::Created,
+        subject: Subject::Record(T::KIND),
+        id: &uuid.to_string(),
+        parent,
+        title: &title,
+        fields: &differences_between(&[], &value.fields()),
+    };
+    write.tell(by, told).await?;
+    let (id, created) = (Id::from_uuid(uuid), by.at);
+    Ok(Kept { id, version: 1, created, changed: created, deleted: None, value })
 }
 
 /// A job that has no number yet with the next one; all else as it is.

@@ -43,7 +43,7 @@ impl Store {
                 return Err(Error::Invalid(Invalid { field: "setting".into(), problem }));
             }
         }
-        let write = self.begin().await?;
+        let mut write = self.begin().await?;
         let before = setting::Entity::find_by_id(key.to_owned()).one(&write.transaction).await?;
         let before = before.map(|row| row.value);
         if before.as_deref() == Some(value) {
@@ -66,6 +66,7 @@ impl Store {
             title: key,
             fields: &[Difference { field: "value".into(), before, after }],
         };
-        write.commit(by, told).await
+        write.tell(by, told).await?;
+        write.commit().await
     }
 }

@@ -18,12 +18,14 @@ use uuid::Uuid;
 pub(crate) struct Write<'a> {
     store: &'a Store,
     pub(crate) transaction: DatabaseTransaction,
+    /// Number of the last row of the history.
     seq: i64,
+    told: i64,
     _turn: MutexGuard<'a, ()>,
 }
 
 impl Store {
-    /// Begins a change. Its number in the history is taken first: whoever holds that has the
+    /// Begins a change. The counter of the history is locked first: whoever holds that has the
     /// database to itself until it commits, so numbers are committed in their order, and whatever
     /// is read within the change stays true until its end, on a server with many benches too.
     pub(crate) async fn begin(&self) -> Result<Write<'_>> {
@@ -33,8 +35,8 @@ impl Store {
             ..TransactionOptions::default()
         };
         let transaction = self.database().begin_with_options(options).await?;
-        let seq = counter::next(&transaction, "change", 1).await?;
-        Ok(Write { store: self, transaction, seq, _turn: turn })
+        let seq = counter::next(&transaction, "change", 0).await?;
+        Ok(Write { store: self, transaction, seq, told: 0, _turn: turn })
     }
 }
 
@@ -49,8 +51,10 @@ pub(crate) struct Told<'a> {
 }
 
 impl Write<'_> {
-    /// Commits it, with its row in the history.
-    pub(crate) async fn commit(self, by: &By, told: Told<'_>) -> Result<()> {
+    /// Writes a row of the history.
+    pub(crate) async fn tell(&mut self, by: &By, told: Told<'_>) -> Result<()> {
+        self.seq += 1;
+        self.told += 1;
         let row = change::Model {
             seq: self.seq,
             at_ms: by.at.ms(),
@@ -63,6 +67,12 @@ impl Write<'_> {
             fields: fields_text(told.fields)?,
         };
         row.into_active_model().insert(&self.transaction).await?;
+        Ok(())
+    }
+
+    /// Commits it, and lets others know.
+    pub(crate) async fn commit(self) -> Result<()> {
+        counter::next(&self.transaction, "change", self.told).await?;
         self.transaction.commit().await?;
         drop(self._turn);
         self.store.publish().await;

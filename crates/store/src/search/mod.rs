@@ -204,8 +204,25 @@ pub(crate) async fn index(transaction: &DatabaseTransaction, id: AnyId) -> Resul
     let mut row = row.into_active_model();
     row.doc = sea_orm::ActiveValue::Set(doc);
     row.update(transaction).await?;
-    let texts = texts(transaction, id).await?;
-    let words: Vec<_> = words::of_texts(&texts)
+    put_words(transaction, doc, &texts(transaction, id).await?).await
+}
+
+/// Gives a record that is new its words, under the number that it has.
+pub(crate) async fn index_new(
+    transaction: &DatabaseTransaction,
+    row: &record::Model,
+    value: &impl Record,
+) -> Result<()> {
+    // Only these two are found by what they belong to.
+    let texts = match any_id(row)? {
+        id @ AnyId { kind: Kind::Watch | Kind::Job, .. } => texts(transaction, id).await?,
+        _ => value.found_by(),
+    };
+    put_words(transaction, row.doc, &texts).await
+}
+
+async fn put_words(transaction: &DatabaseTransaction, doc: i64, texts: &[String]) -> Result<()> {
+    let words: Vec<_> = words::of_texts(texts)
         .into_iter()
         .map(|word| word::Model { word, doc }.into_active_model())
         .collect();

@@ -2,6 +2,7 @@
 //! version takes the steps that it lacks, and what a step has done is never changed afterwards.
 
 mod m0001_first;
+pub(crate) mod schema;
 
 use crate::error::{Error, Result};
 use sea_orm::{
