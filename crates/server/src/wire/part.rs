@@ -39,11 +39,11 @@ pub struct Part {
     pub supplier: String,
     /// How far it has come.
     pub state: PartState,
-    /// What one costs, in the smallest unit of the currency.
+    /// What all of them cost, in the smallest unit of the currency.
     #[ts(type = "number | null")]
     pub cost_minor: Option<i64>,
-    /// Three letters.
-    pub currency: String,
+    /// Three letters, where a cost is known.
+    pub currency: Option<String>,
     /// Free note.
     pub note: String,
 }
@@ -61,7 +61,7 @@ pub struct NewPart {
     /// From whom.
     #[serde(default)]
     pub supplier: Option<String>,
-    /// What one costs, smallest unit.
+    /// What all of them cost, smallest unit.
     #[serde(default)]
     #[ts(type = "number")]
     pub cost_minor: Option<i64>,
@@ -92,7 +92,7 @@ pub struct PartChange {
     /// How far it has come.
     #[serde(default)]
     pub state: Option<PartState>,
-    /// What one costs, smallest unit.
+    /// What all of them cost, smallest unit.
     #[serde(default)]
     #[ts(type = "number")]
     pub cost_minor: Option<i64>,
