@@ -40,7 +40,7 @@ impl From<store::Error> for Failure {
         match error {
             store::Error::NotFound(_) => Self::NotFound(words),
             store::Error::Invalid(_) | store::Error::NoMedia(_) => Self::Invalid(words),
-            store::Error::InBin(_) => Self::NotNow(words),
+            store::Error::InBin(_) | store::Error::Exists(_) => Self::NotNow(words),
             store::Error::FullDisk => {
                 Self::Store("full_disk", StatusCode::INSUFFICIENT_STORAGE, words)
             }

@@ -2,5 +2,7 @@
 //! and its pages.
 
 mod access;
+mod convert;
+mod failure;
 mod photos;
 pub mod wire;

@@ -7,13 +7,15 @@ mod photo;
 mod reading;
 mod watch;
 
-pub(crate) use job::{change_job, checklist, estimate, estimate_from, job, stage, stage_from, summary};
+pub(crate) use job::{
+    change_job, currency, day, estimate, estimate_from, job, stage, stage_from, summary,
+};
 pub(crate) use owner::{change_owner, new_owner, owner};
 pub(crate) use part::{change_part, new_part, part};
 pub(crate) use photo::photo;
 pub(crate) use reading::{
-    heard_balance, heard_relation, heard_warnings, kept_reading, lifts_and_beats, position,
-    position_from, reading, settings_of,
+    Circumstances, heard_balance, heard_relation, heard_warnings, kept_reading, lifts_and_beats,
+    position, position_from, reading, settings_of,
 };
 pub(crate) use watch::{change_watch, new_watch, watch};
 
@@ -23,7 +25,8 @@ use jobs::Id;
 
 /// An id from an address; what is none names nothing.
 pub(crate) fn id<T>(text: &str) -> Result<Id<T>, Failure> {
-    text.parse().map_err(|_| Failure::NotFound("There is no such thing: the address is wrong.".into()))
+    text.parse()
+        .map_err(|_| Failure::NotFound("There is no such thing: the address is wrong.".into()))
 }
 
 pub(crate) fn moment(moment: jobs::Moment) -> wire::Moment {

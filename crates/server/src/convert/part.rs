@@ -25,7 +25,7 @@ fn state_from(state: PartState) -> jobs::PartState {
 }
 
 pub(crate) fn part(kept: &Kept<Part>) -> wire::Part {
-    let Part { job, what, quantity, supplier, state: now, cost, note } = &kept.value;
+    let Part { job, what, quantity, supplier, state: now, cost } = &kept.value;
     wire::Part {
         id: kept.id.to_string(),
         version: version(kept.version),
@@ -36,7 +36,6 @@ pub(crate) fn part(kept: &Kept<Part>) -> wire::Part {
         state: state(*now),
         cost_minor: cost.map(|money| money.minor_units),
         currency: cost.map(|money| money.currency.to_string()),
-        note: note.clone(),
     }
 }
 
@@ -60,7 +59,6 @@ pub(crate) fn new_part(job: JobId, new: wire::NewPart, usual: Currency) -> Resul
             .cost_minor
             .map(|minor| money(minor, new.currency.as_deref(), usual))
             .transpose()?,
-        note: new.note.unwrap_or_default(),
     })
 }
 
@@ -80,9 +78,6 @@ pub(crate) fn change_part(
     }
     if let Some(state) = change.state {
         part.state = state_from(state);
-    }
-    if let Some(note) = change.note {
-        part.note = note;
     }
     let named = part.cost.map_or(usual, |cost| cost.currency);
     if let Some(minor) = change.cost_minor {

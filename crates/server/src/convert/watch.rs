@@ -88,8 +88,7 @@ pub(crate) fn change_watch(watch: &mut Watch, change: wire::WatchChange) -> Resu
             Some(n) => list.into_iter().take(n.max(1)).collect(),
             None => list,
         };
-        watch.balances =
-            balances(change.balances.or(told_now), &cut(lifts), &cut(beats))?;
+        watch.balances = balances(change.balances.or(told_now), &cut(lifts), &cut(beats))?;
     }
     Ok(())
 }
@@ -109,7 +108,8 @@ mod tests {
 
     #[test]
     fn what_is_left_out_stays() {
-        let mut watch = Watch { balances: balances(Some(2), &[52.0], &[]).unwrap(), ..Watch::default() };
+        let mut watch =
+            Watch { balances: balances(Some(2), &[52.0], &[]).unwrap(), ..Watch::default() };
         let change = wire::WatchChange {
             version: 1,
             owner_id: None,

@@ -44,8 +44,6 @@ pub struct Part {
     pub cost_minor: Option<i64>,
     /// Three letters, where a cost is known.
     pub currency: Option<String>,
-    /// Free note.
-    pub note: String,
 }
 
 /// A part to be entered.
@@ -68,9 +66,6 @@ pub struct NewPart {
     /// Three letters.
     #[serde(default)]
     pub currency: Option<String>,
-    /// Free note.
-    #[serde(default)]
-    pub note: Option<String>,
 }
 
 /// A change to a part: what is left out stays.
@@ -99,9 +94,6 @@ pub struct PartChange {
     /// Three letters.
     #[serde(default)]
     pub currency: Option<String>,
-    /// Free note.
-    #[serde(default)]
-    pub note: Option<String>,
 }
 
 /// The parts of a job.
