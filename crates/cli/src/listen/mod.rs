@@ -153,8 +153,8 @@ fn heard(taken: &Taken, path: PathBuf, last: &Snapshot) -> Heard {
         remarks.push((
             SAMPLES_LOST,
             format!(
-                "{} samples of each channel ({ms} ms) were lost and are silence: close other \
-                 programs, or use another device.",
+                "{} samples of each channel ({ms} ms) were lost and are silence: keep the device \
+                 plugged in, and close other programs.",
                 taken.lost_frames
             ),
         ));

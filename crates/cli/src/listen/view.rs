@@ -59,13 +59,15 @@ impl View {
             return None;
         }
         let progress = snapshot.in_hand.as_ref().map(lines::progress).unwrap_or_default();
-        let level = lines::level(&snapshot.level);
+        let level = match lines::level(&snapshot.level) {
+            level if level.is_empty() => level,
+            level => format!("level {level}"),
+        };
         let balances = self.balances(snapshot);
         let hints = lines::hints(snapshot);
         if let Some(bar) = &self.bar {
             let name = shown::safe(&snapshot.source.name).into_owned();
-            let mut all =
-                vec![format!("Listening to “{name}”  {progress}"), format!("level {level}")];
+            let mut all = vec![format!("Listening to “{name}”  {progress}"), level];
             if balances.is_empty() {
                 all.push("No watch is heard yet.".into());
             }
@@ -78,7 +80,7 @@ impl View {
             return None;
         }
         self.line = Some(Instant::now());
-        let mut told = vec![format!("{progress}  level {level}")];
+        let mut told = vec![format!("{progress}  {level}").trim_end().to_owned()];
         told.extend(balances);
         told.extend(hints.iter().map(|hint| format!("! {hint}")));
         Some(told.join("\n").replace('\u{a0}', " ") + "\n")
