@@ -7,6 +7,8 @@ mod calibrate;
 mod clocks;
 mod failure;
 mod interrupt;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod outputs;
 mod pages;
@@ -32,6 +34,8 @@ fn main() -> ExitCode {
     };
     let result = match arguments.command {
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
+        #[cfg(feature = "capture")]
+        Command::Listen(wishes) => listen::run(&wishes, arguments.color),
         Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),

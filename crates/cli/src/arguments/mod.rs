@@ -2,7 +2,10 @@
 //! each command.
 
 mod calibrate;
+mod engine;
 mod keys;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod pages;
 mod refusal;
@@ -11,6 +14,9 @@ mod sounds;
 mod values;
 
 pub(crate) use calibrate::{CalibrateWishes, ClockFormat};
+pub(crate) use engine::EngineWords;
+#[cfg(feature = "capture")]
+pub(crate) use listen::{ListenFormat, ListenWishes};
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
@@ -40,12 +46,14 @@ pub(crate) struct Arguments {
 
 const EXIT_STATUSES: &str = "\
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
-read, 4 no watch heard.";
+read, or a device that cannot be opened, 4 no watch heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
     Measure(MeasureWishes),
+    #[cfg(feature = "capture")]
+    Listen(ListenWishes),
     Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
     Completions(CompletionsWishes),

@@ -31,6 +31,21 @@ pub(crate) fn number(words: &str) -> Result<f64, String> {
     }
 }
 
+/// A number above zero.
+#[cfg(feature = "capture")]
+pub(crate) fn positive(words: &str) -> Result<f64, String> {
+    match number(words)? {
+        above if above > 0.0 => Ok(above),
+        _ => Err("give a number above zero".into()),
+    }
+}
+
+/// Samples a second, whole.
+#[cfg(feature = "capture")]
+pub(crate) fn sample_rate(words: &str) -> Result<quantities::SampleRate, String> {
+    quantities::SampleRate::from_hz(f64::from(hertz(words)?)).map_err(|e| e.to_string())
+}
+
 const WITH_A_POINT: &str = "write decimals with a point, like 1.5";
 
 /// Whether this would be a number, or a time, with a point for its comma.

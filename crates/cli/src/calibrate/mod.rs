@@ -39,6 +39,9 @@ pub(crate) enum Found {
     Length(Measured, Measured),
     /// From marks.
     Marks(Vec<Mark>, MarksReading),
+    /// From the computer's clock, while listening live.
+    #[cfg(feature = "capture")]
+    Computer(audio::clock::AgainstComputer),
 }
 
 impl Found {
@@ -48,6 +51,8 @@ impl Found {
             Self::Steps(_, reading) => reading.error_ppm,
             Self::Length(_, error_ppm) => *error_ppm,
             Self::Marks(_, reading) => reading.error_ppm,
+            #[cfg(feature = "capture")]
+            Self::Computer(against) => against.error_ppm,
         }
     }
 }

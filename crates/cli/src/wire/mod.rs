@@ -2,11 +2,15 @@
 
 mod clock;
 mod detail;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod numbers;
 mod truth;
 
 pub(crate) use clock::ClockResult;
+#[cfg(feature = "capture")]
+pub(crate) use listen::{DevicesResult, ListenLine};
 pub(crate) use measure::{MeasureError, MeasureResult, state};
 pub(crate) use truth::TruthResult;
 

@@ -9,6 +9,7 @@ fn help_texts() {
         ("endshake", "--help"),
         ("measure", "measure --help"),
         ("measure-short", "measure -h"),
+        ("listen", "listen --help"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
         ("completions", "completions --help"),
