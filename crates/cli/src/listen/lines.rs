@@ -3,7 +3,7 @@
 use crate::text::{plain, rounded};
 use audio::clock::AgainstComputer;
 use beats::BalanceReading;
-use live::{Hint, InHand, Level, Shown, Snapshot, State, settled};
+use live::{InHand, Level, Shown, Snapshot, State, settled};
 use quantities::digits;
 
 /// Most decimals of a rate, s/d, an amplitude, degrees, and a beat error, ms.
