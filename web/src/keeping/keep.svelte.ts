@@ -1,5 +1,6 @@
 // Ties a keeper to the component that shows its record.
 
+import { untrack } from 'svelte';
 import { Keeper, type Kept, type Send } from './keeper.svelte';
 
 /**
@@ -16,12 +17,15 @@ export function keep<T extends Kept>(
   $effect.pre(() => {
     const present = record();
     if (!present) return;
-    const held = keeper;
-    if (held && held.present.id === present.id) held.meet(present);
-    else {
-      held?.close();
-      keeper = new Keeper(kind, present, send(present.id));
-    }
+    // Only another record is a reason to come here again, not what is done with it.
+    untrack(() => {
+      const held = keeper;
+      if (held && held.present.id === present.id) held.meet(present);
+      else {
+        held?.close();
+        keeper = new Keeper(kind, present, send(present.id));
+      }
+    });
   });
   $effect(() => {
     const hide = () => {
@@ -33,7 +37,7 @@ export function keep<T extends Kept>(
     return () => {
       document.removeEventListener('visibilitychange', hide);
       removeEventListener('online', online);
-      keeper?.close();
+      untrack(() => keeper?.close());
     };
   });
   return {

@@ -104,7 +104,6 @@ export class DriftPlot {
   restyle() {
     this.#plot.destroy();
     this.#plot = this.#make(this.#data.balances.length);
-    this.#plot.setData(this.#columns());
   }
 
   resize(width: number, height: number) {
@@ -117,6 +116,7 @@ export class DriftPlot {
 
   #columns(): uPlot.AlignedData {
     const columns = this.#data.balances.map(({ drift }) => [drift.time_s, drift.gain_ms]);
+    if (columns.length === 0) columns.push([[], []]);
     // uPlot's types know only its first mode; this is the data of its second, one x for each series.
     return [null, ...columns] as unknown as uPlot.AlignedData;
   }
@@ -167,7 +167,8 @@ export class DriftPlot {
       ],
       series: [
         {},
-        ...Array.from({ length: balances }, () => ({
+        // Without a balance there are still axes to be drawn.
+        ...Array.from({ length: Math.max(balances, 1) }, () => ({
           facets: [
             { scale: 'x', auto: true },
             { scale: 'y', auto: true },
@@ -180,7 +181,7 @@ export class DriftPlot {
       ],
       hooks: { drawClear: [(u) => this.#drawWedge(u)] },
     };
-    return new uPlot(options, [null] as unknown as uPlot.AlignedData, this.box);
+    return new uPlot(options, this.#columns(), this.box);
   }
 
   #drawWedge(u: uPlot) {

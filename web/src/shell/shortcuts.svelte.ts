@@ -1,3 +1,5 @@
+import { untrack } from 'svelte';
+
 // Keys that do something, each with the words that the list under `?` shows. A component adds its
 // keys while it is on the page.
 
@@ -41,5 +43,5 @@ export function handleKey(event: KeyboardEvent) {
 
 /** For use while a component is set up. */
 export function useShortcuts(list: () => Shortcut[]) {
-  $effect(() => shortcuts.add(list()));
+  $effect(() => untrack(() => shortcuts.add(list())));
 }
