@@ -25,6 +25,16 @@ const AROUND: usize = 8;
 const BEYOND_USUAL: f64 = 8.0;
 /// ... and this large, seconds.
 const LEAST_STEP_S: f64 = 0.3e-3;
+/// A stretch in which nothing is heard is heard in halves if it is longer than this, seconds.
+const LEAST_HALVED_S: f64 = 24.0;
+/// Beats of one side no further apart than this, seconds, are neighbours.
+const NEIGHBOURS_S: f64 = 2.0;
+/// Their slope differs from that of all by so many of its deviations ...
+const LEAN_SD: f64 = 6.0;
+/// ... and by so much over the whole stretch, seconds: more than slow waves of a watch come to.
+const LEAST_LEAN_S: f64 = 3e-3;
+/// Deviation of a median against that of a mean of values with a normal distribution: √(π/2).
+const MEDIAN_SD: f64 = 1.253;
 /// More balances than this are not sorted out.
 const MOST_BALANCES: usize = 4;
 /// Balances step together if they step by the same to this, seconds.
@@ -49,13 +59,21 @@ pub(crate) struct Break {
 
 /// Where the beats heard of a stretch of this length suggest a break, seconds from its start.
 pub(crate) fn suspected(heard: &[Heard], length_s: f64) -> Option<f64> {
+    // Breaks may leave no piece long enough to be heard above the others.
+    if heard.is_empty() {
+        return (length_s > LEAST_HALVED_S).then_some(0.5 * length_s);
+    }
     heard
         .iter()
-        .filter_map(|h| thinning(h, length_s).or_else(|| stepping(h)))
+        .filter_map(|h| {
+            let broken = thinning(h, length_s).or_else(|| stepping(h));
+            broken.or_else(|| leaning(h, length_s))
+        })
         .find(|t| (LEAST_PIECE_S..length_s - LEAST_PIECE_S).contains(t))
 }
 
-/// Where beats stop or begin to be heard.
+/// Where beats stop or begin to be heard: an end of that part of the stretch in which the share of
+/// beats heard differs most from that in the rest.
 fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
     let beat_s = 0.5 * h.period_s;
     let first = h.beats.first()?;
@@ -69,24 +87,36 @@ fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
             *u = 1.0;
         }
     }
-    let least = (LEAST_PIECE_S / beat_s) as usize;
-    let total: f64 = used.iter().sum();
-    let n = used.len();
-    let mut so_far = 0.0;
-    let mut best = (0.0, 0usize);
-    for (k, u) in used.iter().enumerate() {
-        if k >= least && k + least < n {
-            let contrast = (so_far / k as f64 - (total - so_far) / (n - k) as f64).abs();
-            if contrast > best.0 {
-                best = (contrast, k);
-            }
-        }
-        so_far += u;
-    }
+    let (contrast, at) = most_unlike_part(&used, (LEAST_PIECE_S / beat_s) as usize)?;
     // What does not keep together as one balance may be one in pieces.
     let least = if h.blended { BLENDED_CONTRAST } else { CONTRAST };
-    let at_s = (best.1 as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s;
-    (best.0 > least).then_some(at_s)
+    let at_s = (at as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s;
+    (contrast > least).then_some(at_s)
+}
+
+/// The part of a series, `least` values long or more and leaving as many or none at either side,
+/// whose mean differs most from that of the rest: by how much, and where it begins (or, if it begins
+/// with the series, where it ends). O(n²).
+fn most_unlike_part(of: &[f64], least: usize) -> Option<(f64, usize)> {
+    let n = of.len();
+    let mut sums = vec![0.0];
+    sums.extend(of.iter().scan(0.0, |sum, v| {
+        *sum += v;
+        Some(*sum)
+    }));
+    let places = || (least..n.saturating_sub(least) + 1).filter(|&k| least <= k && k + least <= n);
+    let froms = std::iter::once(0).chain(places());
+    let parts = froms.flat_map(|from| {
+        let tos = places().chain(std::iter::once(n));
+        tos.filter(move |&to| to >= from + least && to - from < n).map(move |to| (from, to))
+    });
+    let contrast = |(from, to): (usize, usize)| {
+        let (inside, whole) = (sums[to] - sums[from], sums[n]);
+        (inside / (to - from) as f64 - (whole - inside) / (n - (to - from)) as f64).abs()
+    };
+    parts
+        .map(|part| (contrast(part), if part.0 > 0 { part.0 } else { part.1 }))
+        .max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// Where beats begin to come later, or earlier, from one to the next.
@@ -95,6 +125,32 @@ fn stepping(h: &Heard) -> Option<f64> {
     let (k, step) = steps.iter().copied().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     (step.abs() > LEAST_STEP_S.max(BEYOND_USUAL * usual(&steps)))
         .then(|| 0.5 * (h.beats[k - 1].time_s + h.beats[k].time_s))
+}
+
+/// The middle of the stretch, where beats gain or lose from one to the next what the line through
+/// all of them does not: several breaks have tilted it.
+fn leaning(h: &Heard, length_s: f64) -> Option<f64> {
+    let mut slopes = Vec::new();
+    for side in [false, true] {
+        let beats: Vec<_> = h.beats.iter().filter(|b| b.used && b.is_tock == side).collect();
+        let near = beats.windows(2).filter(|w| w[1].time_s - w[0].time_s < NEIGHBOURS_S);
+        slopes.extend(
+            near.map(|w| (w[1].residual_s - w[0].residual_s) / (w[1].time_s - w[0].time_s)),
+        );
+    }
+    if slopes.len() < 4 * AROUND {
+        return None;
+    }
+    let count = slopes.len() as f64;
+    let lean = middle_of(&mut slopes);
+    let mut off: Vec<f64> = slopes.iter().map(|s| (s - lean).abs()).collect();
+    let sd = MEDIAN_SD * MAD_TO_SD * middle_of(&mut off) / count.sqrt();
+    if lean.abs() < LEAN_SD * sd || lean.abs() * length_s < LEAST_LEAN_S {
+        return None;
+    }
+    // Between two beats, so that none is cut.
+    let after = h.beats.iter().position(|b| b.time_s > 0.5 * length_s)?;
+    Some(0.5 * (h.beats[after.checked_sub(1)?].time_s + h.beats[after].time_s))
 }
 
 /// By how much the beats from each one on are later than those before it, a few of either, and than

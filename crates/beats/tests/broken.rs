@@ -108,3 +108,23 @@ fn whole_sound_is_not_called_broken() {
         assert_eq!(count(&reading, WarningCode::SoundBroken), 0, "{}", said(&reading));
     }
 }
+
+/// Several breaks in one stretch tilt the line through all its beats, leave a hole in its middle, or
+/// no piece that stands out: each is found all the same. The limit is five deviations.
+#[test]
+fn two_breaks_in_one_stretch_are_both_found() {
+    for seed in 4..10 {
+        let whole = || recording(vec![balance(-9.0, 0.05, seed)]);
+        for (name, broken) in [
+            ("in, in", with_zeros(with_zeros(whole(), 33, 10), 15, 10)),
+            ("out, in", without(with_zeros(whole(), 33, 10), 15, 10)),
+            ("out, out", without(without(whole(), 36, 25), 11, 4)),
+        ] {
+            let reading = read(&broken);
+            assert_eq!(reading.balances.len(), 1, "{seed} {name}");
+            let (error, sd) = rate_error(&reading.balances[0], -9.0);
+            assert!(error.abs() < 5.0 * sd && sd < 0.2, "{seed} {name}: {error} ± {sd}");
+            assert_eq!(count(&reading, WarningCode::SoundBroken), 2, "{seed} {name}");
+        }
+    }
+}

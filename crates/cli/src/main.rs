@@ -10,7 +10,7 @@ mod interrupt;
 mod measure;
 mod outputs;
 mod pages;
-mod pictures;
+mod picture_files;
 mod progress;
 mod shown;
 mod simulate;

@@ -3,4 +3,27 @@ import type { EstimateAnswer } from "./EstimateAnswer";
 import type { EstimateLine } from "./EstimateLine";
 import type { Moment } from "./Moment";
 
-export type Estimate = { currency: string, lines: Array<EstimateLine>, total_minor: number, answer: EstimateAnswer, answered_at: Moment | null, };
+/**
+ * What the work will cost.
+ */
+export type Estimate = { 
+/**
+ * Three letters, as ISO 4217 has them.
+ */
+currency: string, 
+/**
+ * Line by line.
+ */
+lines: Array<EstimateLine>, 
+/**
+ * The sum (filled in by the program).
+ */
+total_minor: number, 
+/**
+ * What the owner says.
+ */
+answer: EstimateAnswer, 
+/**
+ * When the owner said so.
+ */
+answered_at: Moment | null, };

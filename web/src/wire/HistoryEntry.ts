@@ -2,4 +2,31 @@
 import type { FieldChange } from "./FieldChange";
 import type { Moment } from "./Moment";
 
-export type HistoryEntry = { at: Moment, device: string, kind: string, id: string, what: string, changes: Array<FieldChange>, };
+/**
+ * One change.
+ */
+export type HistoryEntry = { 
+/**
+ * When.
+ */
+at: Moment, 
+/**
+ * From which device.
+ */
+device: string, 
+/**
+ * What kind of record.
+ */
+kind: string, 
+/**
+ * Which one.
+ */
+id: string, 
+/**
+ * `entered`, `changed`, `deleted` or `restored`.
+ */
+what: string, 
+/**
+ * Field by field.
+ */
+changes: Array<FieldChange>, };

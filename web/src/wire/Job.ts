@@ -7,4 +7,63 @@ import type { Stage } from "./Stage";
 import type { StageMove } from "./StageMove";
 import type { Watch } from "./Watch";
 
-export type Job = { id: string, version: number, number: number, watch: Watch, owner: Owner | null, stage: Stage, stages: Array<StageMove>, complaint: string, checklist: Array<CheckItem>, notes: string, due_date: string | null, estimate: Estimate | null, created_at: Moment, changed_at: Moment, };
+/**
+ * A job, whole.
+ */
+export type Job = { 
+/**
+ * Never changes.
+ */
+id: string, 
+/**
+ * Grows with each change.
+ */
+version: number, 
+/**
+ * The number that people use.
+ */
+number: number, 
+/**
+ * The watch.
+ */
+watch: Watch, 
+/**
+ * Its owner.
+ */
+owner: Owner | null, 
+/**
+ * Where the work stands.
+ */
+stage: Stage, 
+/**
+ * Every move, oldest first.
+ */
+stages: Array<StageMove>, 
+/**
+ * What the owner says is wrong.
+ */
+complaint: string, 
+/**
+ * Condition at intake.
+ */
+checklist: Array<CheckItem>, 
+/**
+ * Free notes.
+ */
+notes: string, 
+/**
+ * When it is due, `YYYY-MM-DD`.
+ */
+due_date: string | null, 
+/**
+ * What it will cost.
+ */
+estimate: Estimate | null, 
+/**
+ * When it came in.
+ */
+created_at: Moment, 
+/**
+ * When it was changed last.
+ */
+changed_at: Moment, };

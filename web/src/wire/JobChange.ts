@@ -2,4 +2,31 @@
 import type { CheckItem } from "./CheckItem";
 import type { Estimate } from "./Estimate";
 
-export type JobChange = { version: number, complaint?: string | null, checklist?: Array<CheckItem> | null, notes?: string | null, due_date?: string | null, estimate?: Estimate | null, };
+/**
+ * A change to a job: what is left out stays.
+ */
+export type JobChange = { 
+/**
+ * The version it is based on.
+ */
+version: number, 
+/**
+ * The complaint.
+ */
+complaint?: string | null, 
+/**
+ * Lines of the checklist that change.
+ */
+checklist?: Array<CheckItem> | null, 
+/**
+ * Notes.
+ */
+notes?: string | null, 
+/**
+ * `YYYY-MM-DD`; empty: none.
+ */
+due_date?: string | null, 
+/**
+ * The estimate.
+ */
+estimate?: Estimate | null, };

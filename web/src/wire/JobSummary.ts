@@ -2,4 +2,39 @@
 import type { Moment } from "./Moment";
 import type { Stage } from "./Stage";
 
-export type JobSummary = { id: string, version: number, number: number, watch_description: string, owner_name: string | null, stage: Stage, due_date: string | null, changed_at: Moment, };
+/**
+ * A job as a line of the list.
+ */
+export type JobSummary = { 
+/**
+ * Never changes.
+ */
+id: string, 
+/**
+ * Grows with each change.
+ */
+version: number, 
+/**
+ * The number that people use.
+ */
+number: number, 
+/**
+ * What the watch is.
+ */
+watch_description: string, 
+/**
+ * How the owner is called.
+ */
+owner_name: string | null, 
+/**
+ * Where the work stands.
+ */
+stage: Stage, 
+/**
+ * `YYYY-MM-DD`.
+ */
+due_date: string | null, 
+/**
+ * When it was changed last.
+ */
+changed_at: Moment, };

@@ -3,4 +3,31 @@ import type { AveragedBeatShape } from "./AveragedBeatShape";
 import type { LiveDrift } from "./LiveDrift";
 import type { ReadingBalance } from "./ReadingBalance";
 
-export type LiveBalance = { numbers: ReadingBalance, rate_words: string | null, amplitude_words: string | null, beat_error_words: string | null, drift: LiveDrift, averaged_beats: Array<AveragedBeatShape>, };
+/**
+ * A balance, heard live.
+ */
+export type LiveBalance = { 
+/**
+ * Its numbers.
+ */
+numbers: ReadingBalance, 
+/**
+ * The rate as far as its uncertainty supports digits.
+ */
+rate_words: string | null, 
+/**
+ * The amplitude so.
+ */
+amplitude_words: string | null, 
+/**
+ * The beat error so.
+ */
+beat_error_words: string | null, 
+/**
+ * For the Drift picture.
+ */
+drift: LiveDrift, 
+/**
+ * For the Beat picture.
+ */
+averaged_beats: Array<AveragedBeatShape>, };

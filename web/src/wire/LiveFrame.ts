@@ -3,4 +3,15 @@ import type { Level } from "./Level";
 import type { LiveReading } from "./LiveReading";
 import type { LiveState } from "./LiveState";
 
-export type LiveFrame = { "type": "level" } & Level | { "type": "reading" } & LiveReading | { "type": "state" } & LiveState | { "type": "kept", reading_id: string, } | { "type": "failed", message: string, } | { "type": "ended" };
+/**
+ * What the program sends over a live connection.
+ */
+export type LiveFrame = { "type": "level" } & Level | { "type": "reading" } & LiveReading | { "type": "state" } & LiveState | { "type": "kept", 
+/**
+ * Which.
+ */
+reading_id: string, } | { "type": "failed", 
+/**
+ * What and what to do.
+ */
+message: string, } | { "type": "ended" };

@@ -3,4 +3,31 @@ import type { LiveBalance } from "./LiveBalance";
 import type { ReadingWarning } from "./ReadingWarning";
 import type { Relation } from "./Relation";
 
-export type LiveReading = { duration_s: number, balances: Array<LiveBalance>, relation: Relation | null, relation_words: string | null, warnings: Array<ReadingWarning>, clock_words: string, };
+/**
+ * What is heard now.
+ */
+export type LiveReading = { 
+/**
+ * Seconds of sound that this stands on.
+ */
+duration_s: number, 
+/**
+ * The balances, A first.
+ */
+balances: Array<LiveBalance>, 
+/**
+ * How they stand to each other.
+ */
+relation: Relation | null, 
+/**
+ * That as a sentence.
+ */
+relation_words: string | null, 
+/**
+ * What to know about it.
+ */
+warnings: Array<ReadingWarning>, 
+/**
+ * The recorder's clock, as a sentence.
+ */
+clock_words: string, };

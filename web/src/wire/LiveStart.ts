@@ -2,4 +2,19 @@
 import type { LiveSettings } from "./LiveSettings";
 import type { LiveSource } from "./LiveSource";
 
-export type LiveStart = { source: LiveSource, settings: LiveSettings, job_id?: string | null, };
+/**
+ * Begin to listen.
+ */
+export type LiveStart = { 
+/**
+ * To what.
+ */
+source: LiveSource, 
+/**
+ * What is told.
+ */
+settings: LiveSettings, 
+/**
+ * For which job, where for one.
+ */
+job_id?: string | null, };

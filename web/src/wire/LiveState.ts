@@ -3,4 +3,35 @@ import type { LiveSettings } from "./LiveSettings";
 import type { LiveSource } from "./LiveSource";
 import type { ReadingProgress } from "./ReadingProgress";
 
-export type LiveState = { id: string, source: LiveSource, settings: LiveSettings, job_id: string | null, elapsed_s: number, waiting: string | null, taking: ReadingProgress | null, };
+/**
+ * What a watch that is heard live is doing.
+ */
+export type LiveState = { 
+/**
+ * By which it is asked for.
+ */
+id: string, 
+/**
+ * Where the sound comes from.
+ */
+source: LiveSource, 
+/**
+ * What is told.
+ */
+settings: LiveSettings, 
+/**
+ * For which job.
+ */
+job_id: string | null, 
+/**
+ * Seconds of sound since it began.
+ */
+elapsed_s: number, 
+/**
+ * Whether sound is coming; if not, why, as a sentence.
+ */
+waiting: string | null, 
+/**
+ * The reading that is being taken.
+ */
+taking: ReadingProgress | null, };

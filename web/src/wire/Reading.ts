@@ -6,4 +6,71 @@ import type { ReadingSettings } from "./ReadingSettings";
 import type { ReadingWarning } from "./ReadingWarning";
 import type { Relation } from "./Relation";
 
-export type Reading = { id: string, version: number, job_id: string, position: Position | null, wind: string, note: string, taken_at: Moment, duration_s: number, sound_device: string, lost_samples: number, settings: ReadingSettings, program_version: string, balances: Array<ReadingBalance>, relation: Relation | null, warnings: Array<ReadingWarning>, has_sound: boolean, };
+/**
+ * A reading that was kept.
+ */
+export type Reading = { 
+/**
+ * Never changes.
+ */
+id: string, 
+/**
+ * Grows with each change.
+ */
+version: number, 
+/**
+ * Of which job.
+ */
+job_id: string, 
+/**
+ * Position of the watch.
+ */
+position: Position | null, 
+/**
+ * State of wind, in words.
+ */
+wind: string, 
+/**
+ * Free note.
+ */
+note: string, 
+/**
+ * When it began.
+ */
+taken_at: Moment, 
+/**
+ * How long it took.
+ */
+duration_s: number, 
+/**
+ * Which sound device heard it.
+ */
+sound_device: string, 
+/**
+ * Samples that were lost.
+ */
+lost_samples: number, 
+/**
+ * What was told.
+ */
+settings: ReadingSettings, 
+/**
+ * Which version of the program read it.
+ */
+program_version: string, 
+/**
+ * The balances, A first.
+ */
+balances: Array<ReadingBalance>, 
+/**
+ * How they stand to each other.
+ */
+relation: Relation | null, 
+/**
+ * What to know about it.
+ */
+warnings: Array<ReadingWarning>, 
+/**
+ * Whether its sound is there, to be heard or read again.
+ */
+has_sound: boolean, };

@@ -2,4 +2,19 @@
 import type { RelationState } from "./RelationState";
 import type { Value } from "./Value";
 
-export type Relation = { state: RelationState, rate_difference_s_per_d: Value | null, next_coincidence_s: number | null, };
+/**
+ * How balances A and B stand to each other.
+ */
+export type Relation = { 
+/**
+ * What could be told.
+ */
+state: RelationState, 
+/**
+ * Rate of A less rate of B.
+ */
+rate_difference_s_per_d: Value | null, 
+/**
+ * When their beats fall together next, seconds after the end.
+ */
+next_coincidence_s: number | null, };

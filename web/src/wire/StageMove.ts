@@ -2,4 +2,15 @@
 import type { Moment } from "./Moment";
 import type { Stage } from "./Stage";
 
-export type StageMove = { stage: Stage, at: Moment, };
+/**
+ * A move from stage to stage.
+ */
+export type StageMove = { 
+/**
+ * To this stage.
+ */
+stage: Stage, 
+/**
+ * When.
+ */
+at: Moment, };

@@ -11,7 +11,7 @@ pub(crate) use listen::Heard;
 use crate::arguments::{Format, MeasureWishes};
 use crate::failure::{Failure, Status};
 use crate::outputs::Outputs;
-use crate::pictures::PictureWish;
+use crate::picture_files::PictureWish;
 use crate::progress::Progress;
 use crate::text::{self, Ink};
 use crate::wire::{self, MeasureError, MeasureResult};

@@ -4,7 +4,7 @@ use super::Heard;
 use crate::arguments::{MeasureWishes, PictureKind, ThemeWish};
 use crate::clocks;
 use crate::failure::Failure;
-use crate::pictures::PictureWish;
+use crate::picture_files::PictureWish;
 use beats::Settings;
 use plot::{Size, Theme, Tolerance};
 use quantities::RecorderClock;

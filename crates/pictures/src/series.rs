@@ -1,12 +1,13 @@
 //! Courses and periodograms from a reading.
 
-use super::value;
+use crate::value;
 use beats::{BalanceReading, Periodogram};
 use plot::{Against, Balance, Course, CourseLine, CoursePoint, NamedPeak, PeriodogramPicture};
 use quantities::Measured;
 
 /// Amplitude and rate against time, each where some balance has more than one point of it.
-pub(crate) fn courses(balances: &[BalanceReading]) -> Vec<Course> {
+#[must_use]
+pub fn courses(balances: &[BalanceReading]) -> Vec<Course> {
     let amplitude = Course {
         title: "Amplitude".into(),
         unit: "°".into(),
@@ -38,10 +39,8 @@ fn lines(
 
 /// What repeats in the timing and in the amplitude of each balance; where `telling_only`, those
 /// without a peak that noise would rarely make are left out.
-pub(crate) fn periodograms(
-    balances: &[BalanceReading],
-    telling_only: bool,
-) -> Vec<PeriodogramPicture> {
+#[must_use]
+pub fn periodograms(balances: &[BalanceReading], telling_only: bool) -> Vec<PeriodogramPicture> {
     let each = balances.iter().enumerate().flat_map(|(place, balance)| {
         [
             (place, "What repeats in the timing", &balance.timing_periodogram),

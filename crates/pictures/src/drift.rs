@@ -1,7 +1,6 @@
 //! Drift from a reading.
 
-use super::{side, value};
-use crate::measure::Heard;
+use crate::{side, value};
 use beats::{BalanceReading, DriftPoint};
 use plot::{Balance, Drift, DriftBalance, DriftBeat, Tolerance};
 
@@ -9,20 +8,23 @@ use plot::{Balance, Drift, DriftBalance, DriftBeat, Tolerance};
 /// fitted line is not drawn through it.
 const PAUSE_STEPS: f64 = 8.0;
 
-pub(crate) fn drift(heard: &Heard, tolerance: Option<Tolerance>) -> Drift {
-    let balances = heard.reading.balances.iter().enumerate();
+/// The Drift picture of a recording of `duration_s` seconds, with the wedge of a tolerance.
+#[must_use]
+pub fn drift(balances: &[BalanceReading], duration_s: f64, tolerance: Option<Tolerance>) -> Drift {
+    let balances = balances.iter().enumerate();
     Drift {
         balances: balances.map(|(place, balance)| of(place, balance)).collect(),
         tolerance,
-        span_s: Some((0.0, heard.source.duration_s)),
+        span_s: Some((0.0, duration_s)),
         rates_taken_out: false,
     }
 }
 
 /// What is left of each beat when its balance's rate is taken out.
-pub(crate) fn scatter(heard: &Heard) -> Drift {
-    let with_rates = drift(heard, None);
-    let balances = with_rates.balances.into_iter().zip(&heard.reading.balances);
+#[must_use]
+pub fn scatter(balances: &[BalanceReading], duration_s: f64) -> Drift {
+    let with_rates = drift(balances, duration_s, None);
+    let balances = with_rates.balances.into_iter().zip(balances);
     let left = balances.map(|(drawn, balance)| DriftBalance {
         beats: drawn
             .beats
@@ -43,13 +45,13 @@ pub(crate) fn scatter(heard: &Heard) -> Drift {
 }
 
 /// The same where the drift shows it too small to see: a thirtieth of its height, some ten pixels.
-pub(crate) fn scatter_where_hidden(heard: &Heard) -> Option<Drift> {
+#[must_use]
+pub fn scatter_where_hidden(balances: &[BalanceReading], duration_s: f64) -> Option<Drift> {
     let span = |values: &mut dyn Iterator<Item = f64>| {
         let (least, most) =
             values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
         (most - least).max(0.0)
     };
-    let balances = &heard.reading.balances;
     let used =
         |b: &'_ BalanceReading| b.drift.iter().filter(|p| p.used).copied().collect::<Vec<_>>();
     let whole = span(&mut balances.iter().flat_map(used).map(|p| p.gain_ms));
@@ -57,7 +59,7 @@ pub(crate) fn scatter_where_hidden(heard: &Heard) -> Option<Drift> {
         let residuals = span(&mut used(b).into_iter().map(|p| p.residual_ms));
         residuals > 0.0 && residuals < whole / 30.0
     });
-    hidden.then(|| scatter(heard))
+    hidden.then(|| scatter(balances, duration_s))
 }
 
 fn of(place: usize, balance: &BalanceReading) -> DriftBalance {

@@ -1,16 +1,12 @@
-//! Pictures of a reading: `plot`'s inputs filled from what `beats` gives.
+//! Pictures of a reading as files.
 
-mod beats_of;
-mod drift_of;
-mod series_of;
 mod sheet_of;
 
 use crate::arguments::PictureKind;
 use crate::failure::Failure;
 use crate::measure::Heard;
 use crate::standard_input;
-use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance, Value};
-use quantities::Measured;
+use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
 use std::ffi::{OsStr, OsString};
 use std::path::{Path, PathBuf};
 
@@ -120,35 +116,29 @@ impl PictureWish {
             PictureKind::Sheet => {
                 Some(page(sheet_of::sheet(heard, self.title.as_deref(), self.tolerance)))
             }
-            PictureKind::Drift => Some(drift_of::drift(heard, self.tolerance).draw(size, theme)),
-            PictureKind::Scatter => Some(drift_of::scatter(heard).draw(size, theme)),
-            PictureKind::Beats => match beats_of::beats(balances).as_slice() {
+            PictureKind::Drift => Some(
+                pictures::drift(balances, heard.source.duration_s, self.tolerance)
+                    .draw(size, theme),
+            ),
+            PictureKind::Scatter => {
+                Some(pictures::scatter(balances, heard.source.duration_s).draw(size, theme))
+            }
+            PictureKind::Beats => match pictures::beats(balances).as_slice() {
                 [] => None,
                 [one] => Some(one.draw(size, theme)),
                 many => Some(page(Sheet { beats: many.to_vec(), ..Sheet::default() })),
             },
-            PictureKind::Course => match series_of::courses(balances).as_slice() {
+            PictureKind::Course => match pictures::courses(balances).as_slice() {
                 [] => None,
                 [one] => Some(one.draw(size, theme)),
                 many => Some(page(Sheet { courses: many.to_vec(), ..Sheet::default() })),
             },
-            PictureKind::Periodogram => match series_of::periodograms(balances, false).as_slice() {
+            PictureKind::Periodogram => match pictures::periodograms(balances, false).as_slice() {
                 [] => None,
                 [one] => Some(one.draw(size, theme)),
                 many => Some(page(Sheet { periodograms: many.to_vec(), ..Sheet::default() })),
             },
         }
-    }
-}
-
-fn value(measured: Measured) -> Value {
-    Value::new(measured.value, measured.sd)
-}
-
-fn side(side: beats::Side) -> plot::Side {
-    match side {
-        beats::Side::Tick => plot::Side::Tick,
-        beats::Side::Tock => plot::Side::Tock,
     }
 }
 

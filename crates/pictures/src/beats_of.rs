@@ -1,38 +1,54 @@
 //! Beat pictures from a reading.
 
-use super::side;
+use crate::side;
 use beats::{AveragedBeat, BalanceReading};
 use plot::{Balance, BeatPicture, BeatTrace, ScaleMark, Value};
 use quantities::{Amplitude, BeatFrequency, LiftAngle};
 
-/// One picture a balance; none of a balance without averaged beats.
-pub(crate) fn beats(balances: &[BalanceReading]) -> Vec<BeatPicture> {
+/// One Beat picture a balance; none of a balance without averaged beats.
+#[must_use]
+pub fn beats(balances: &[BalanceReading]) -> Vec<BeatPicture> {
     let with_place = balances.iter().enumerate();
     let heard = with_place.filter(|(_, balance)| !balance.averaged_beats.is_empty());
     heard.map(|(place, balance)| picture(place, balance)).collect()
 }
 
 fn picture(place: usize, balance: &BalanceReading) -> BeatPicture {
-    let beat = balance.nominal.or_else(|| {
-        let measured = balance.measured_beats_per_hour?;
-        BeatFrequency::from_per_hour(measured.value).ok()
-    });
+    let beat = beat_of(balance);
     BeatPicture {
         balance: Balance::nth(place),
         note: format!("lift angle {}°", balance.lift_angle.deg()),
         traces: balance
             .averaged_beats
             .iter()
-            .map(|averaged| trace(averaged, balance.lift_angle, beat))
+            .map(|averaged| trace(averaged, balance, beat))
             .collect(),
     }
 }
 
-fn trace(averaged: &AveragedBeat, lift: LiftAngle, beat: Option<BeatFrequency>) -> BeatTrace {
-    let scale = match (averaged.unlocking_ms, beat) {
-        (Some(unlocking_ms), Some(beat)) => scale(lift, beat, unlocking_ms),
+/// The beat that a balance was taken for, or else that it was measured at.
+fn beat_of(balance: &BalanceReading) -> Option<BeatFrequency> {
+    balance.nominal.or_else(|| {
+        let measured = balance.measured_beats_per_hour?;
+        BeatFrequency::from_per_hour(measured.value).ok()
+    })
+}
+
+/// Where the drop would stand in an averaged beat of this balance at each ten degrees of amplitude;
+/// empty where its unlocking is not known.
+#[must_use]
+pub fn amplitude_scale(balance: &BalanceReading, averaged: &AveragedBeat) -> Vec<ScaleMark> {
+    match (averaged.unlocking_ms, beat_of(balance)) {
+        (Some(unlocking_ms), Some(beat)) => scale(balance.lift_angle, beat, unlocking_ms),
         _ => Vec::new(),
-    };
+    }
+}
+
+fn trace(
+    averaged: &AveragedBeat,
+    balance: &BalanceReading,
+    beat: Option<BeatFrequency>,
+) -> BeatTrace {
     BeatTrace {
         side: side(averaged.side),
         start_ms: averaged.start_ms,
@@ -42,8 +58,8 @@ fn trace(averaged: &AveragedBeat, lift: LiftAngle, beat: Option<BeatFrequency>) 
         unlocking_ms: averaged.unlocking_ms,
         impulse_ms: averaged.impulse_ms,
         drop_ms: averaged.drop_ms,
-        scale,
-        amplitude_deg: amplitude(averaged, lift, beat),
+        scale: amplitude_scale(balance, averaged),
+        amplitude_deg: amplitude(averaged, balance.lift_angle, beat),
     }
 }
 

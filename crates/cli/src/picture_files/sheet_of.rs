@@ -1,9 +1,9 @@
 //! The sheet: everything about one reading on one page.
 
-use super::{beats_of, drift_of, series_of, value};
 use crate::measure::Heard;
 use crate::{sound, text};
 use beats::BalanceReading;
+use pictures::value;
 use plot::{Balance, KeyNumber, Sheet, SheetBalance, Tolerance};
 use quantities::Measured;
 use std::path::Path;
@@ -26,11 +26,11 @@ pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolera
         verdict: verdict.into(),
         sentence,
         warnings: heard.notices().map(|(_, message)| message.into_owned()).collect(),
-        drift: Some(drift_of::drift(heard, tolerance)),
-        scatter: drift_of::scatter_where_hidden(heard),
-        beats: beats_of::beats(balances),
-        courses: series_of::courses(balances),
-        periodograms: series_of::periodograms(balances, true),
+        drift: Some(pictures::drift(balances, heard.source.duration_s, tolerance)),
+        scatter: pictures::scatter_where_hidden(balances, heard.source.duration_s),
+        beats: pictures::beats(balances),
+        courses: pictures::courses(balances),
+        periodograms: pictures::periodograms(balances, true),
         footer: format!(
             "{} Uncertainties are one standard deviation; those of rates do not hold the recorder's \
              clock unless it is said. {} Endshake {}",

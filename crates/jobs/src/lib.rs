@@ -1,0 +1,44 @@
+//! The records of the bench: owners, watches, jobs with the stages of the work, parts to order,
+//! estimates, photos and readings that are kept; what may stand in them, and what has changed
+//! between two versions of one.
+//!
+//! Everything here is a plain value. Moments and ids come in from outside, so that a rule depends
+//! neither on when nor on where it is applied. What is said of a reading was computed elsewhere;
+//! here it is only kept.
+
+mod condition;
+mod estimate;
+mod fields;
+mod id;
+mod invalid;
+mod job;
+mod media;
+mod moment;
+mod money;
+mod owner;
+mod part;
+mod photo;
+mod reading;
+mod record;
+mod stage;
+mod text;
+mod watch;
+mod wordlist;
+
+pub use condition::{ConditionEntry, ConditionOf, ConditionState, check_condition};
+pub use estimate::{Answer, Estimate, EstimateLine};
+pub use fields::{Difference, Field, differences, differences_between};
+pub use id::{EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, WatchId};
+pub use invalid::{Invalid, Problem};
+pub use job::Job;
+pub use media::{MediaHash, NotAHash};
+pub use moment::Moment;
+pub use money::{Currency, Money};
+pub use owner::Owner;
+pub use part::{Part, PartState};
+pub use photo::Photo;
+pub use reading::{BalanceReading, Reading, ReadingSettings, Relation, RelationState, Wind};
+pub use record::{AnyId, Kind, Record};
+pub use stage::{Stage, StageMove};
+pub use text::limit;
+pub use watch::{Watch, WatchBalance};

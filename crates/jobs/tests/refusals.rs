@@ -1,0 +1,133 @@
+//! What may not be kept, and the sentences that say so.
+
+// In a test, what cannot be unwrapped is the failure.
+#![allow(clippy::unwrap_used)]
+
+use jobs::*;
+use uuid::Uuid;
+
+fn sentence(record: &impl Record) -> String {
+    record.check().unwrap_err().to_string()
+}
+
+fn part() -> Part {
+    Part {
+        job: Id::from_uuid(Uuid::nil()),
+        what: "mainspring".into(),
+        quantity: 1,
+        supplier: String::new(),
+        state: PartState::Wanted,
+        cost: None,
+    }
+}
+
+fn estimate(amounts: &[i64]) -> Estimate {
+    let line = |amount: &i64| EstimateLine { what: "work".into(), minor_units: *amount };
+    Estimate {
+        job: Id::from_uuid(Uuid::nil()),
+        currency: Currency::from_letters("EUR").unwrap(),
+        lines: amounts.iter().map(line).collect(),
+        answer: Answer::NotAsked,
+        answered: None,
+        notes: String::new(),
+    }
+}
+
+#[test]
+fn a_name_is_needed() {
+    let owner = Owner { name: "  ".into(), ..Owner::default() };
+    assert_eq!(sentence(&owner), "Name: this is empty; please fill it in.");
+    let watch = Watch::default();
+    assert_eq!(sentence(&watch), "Description: this is empty; please fill it in.");
+}
+
+#[test]
+fn control_characters_are_named() {
+    let owner = Owner { name: "A\u{1b}[31m".into(), ..Owner::default() };
+    assert_eq!(
+        sentence(&owner),
+        "Name: this holds a control character (U+001B); please type it again by hand."
+    );
+}
+
+#[test]
+fn a_lift_angle_that_cannot_be_is_refused() {
+    let balance = WatchBalance { lift_angle_deg: Some(5_200.0), beats_per_hour: None };
+    let fine = WatchBalance { lift_angle_deg: Some(52.0), beats_per_hour: Some(28_800.0) };
+    let watch = |balance| Watch {
+        description: "pocket watch".into(),
+        balances: vec![fine, balance],
+        ..Watch::default()
+    };
+    assert_eq!(watch(fine).check(), Ok(()));
+    assert!(sentence(&watch(balance)).starts_with("Lift angle of balance 2: 5200 is outside "));
+    let nan = WatchBalance { lift_angle_deg: Some(f64::NAN), beats_per_hour: None };
+    assert!(watch(nan).check().is_err());
+}
+
+#[test]
+fn quantities_begin_at_one() {
+    assert_eq!(part().check(), Ok(()));
+    let none = Part { quantity: 0, ..part() };
+    assert_eq!(sentence(&none), "Quantity: 0 is outside 1 to 1000000; please check the number.");
+}
+
+#[test]
+fn amounts_that_cannot_be_counted_are_refused() {
+    assert_eq!(estimate(&[12_000, -500]).total().unwrap().to_string(), "115.00 EUR");
+    let beyond = estimate(&[i64::MAX, 1]);
+    assert_eq!(beyond.total().unwrap_err().problem, Problem::Overflow);
+    assert!(beyond.check().is_err());
+    let currency = Currency::from_letters("EUR").unwrap();
+    let dear = Part { cost: Some(Money { minor_units: i64::MIN, currency }), ..part() };
+    assert!(dear.check().is_err());
+    // A full list of the largest amounts can still be added up.
+    assert_eq!(estimate(&vec![limit::MINOR_UNITS; limit::ENTRIES]).check(), Ok(()));
+}
+
+#[test]
+fn an_answer_has_its_time() {
+    let yes = Estimate { answer: Answer::Yes, ..estimate(&[1]) };
+    assert!(sentence(&yes).contains("please enter when it was given"));
+    let when = Estimate { answered: Some(Moment::from_ms(1)), ..estimate(&[1]) };
+    assert!(sentence(&when).contains("please enter yes or no"));
+}
+
+#[test]
+fn nothing_is_looked_at_twice() {
+    let entry = ConditionEntry {
+        of: ConditionOf::WaterMarks,
+        state: ConditionState::Damaged,
+        note: "under the 6".into(),
+    };
+    let mut job = Job::begun(Id::from_uuid(Uuid::nil()), "stops", Moment::from_ms(0));
+    job.condition = vec![entry.clone()];
+    assert_eq!(job.check(), Ok(()));
+    job.condition.push(entry);
+    assert_eq!(
+        sentence(&job),
+        "Condition: water marks stands here twice; please keep one of them."
+    );
+}
+
+#[test]
+fn a_job_is_at_a_stage() {
+    let mut job = Job::begun(Id::from_uuid(Uuid::nil()), "", Moment::from_ms(0));
+    job.moves.clear();
+    assert_eq!(sentence(&job), "Stage: this is empty; please fill it in.");
+}
+
+#[test]
+fn lists_and_notes_have_an_end() {
+    let owner = Owner {
+        name: "A".into(),
+        contact: vec![String::new(); limit::ENTRIES + 1],
+        notes: String::new(),
+    };
+    assert_eq!(
+        owner.check().unwrap_err().problem,
+        Problem::TooMany { is: limit::ENTRIES + 1, limit: limit::ENTRIES }
+    );
+    let owner = Owner { name: "A".into(), contact: vec![], notes: "n".repeat(limit::NOTES + 1) };
+    assert!(sentence(&owner).starts_with("Notes: this has 20001 characters"));
+}

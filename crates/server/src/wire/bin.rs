@@ -1,0 +1,27 @@
+//! What was deleted and can be brought back.
+
+use serde::Serialize;
+use ts_rs::TS;
+use utoipa::ToSchema;
+
+/// Something in the bin.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct Binned {
+    /// `owner`, `watch`, `job`, `part`, `photo` or `reading`.
+    pub kind: String,
+    /// Which one.
+    pub id: String,
+    /// What it is, in words.
+    pub words: String,
+    /// When it was deleted.
+    pub deleted_at: super::Moment,
+}
+
+/// The bin.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct BinnedList {
+    /// The last deleted first.
+    pub entries: Vec<Binned>,
+}

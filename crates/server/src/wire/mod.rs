@@ -1,0 +1,45 @@
+//! What travels between the program and its pages: JSON, once, here. Names carry their unit;
+//! instants are RFC 3339 in UTC, dates are `YYYY-MM-DD`. The page's TypeScript is generated from
+//! these types (`web/src/wire`), the API's description too.
+
+mod bin;
+mod devices;
+mod history;
+mod job;
+mod live;
+mod moment;
+mod owner;
+mod part;
+mod photo;
+mod problem;
+mod reading;
+mod search;
+mod session;
+mod settings;
+mod watch;
+
+pub use bin::{Binned, BinnedList};
+pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
+pub use history::{FieldChange, History, HistoryEntry};
+pub use job::{
+    CheckItem, CheckState, Estimate, EstimateAnswer, EstimateLine, Job, JobChange, JobList,
+    JobSummary, NewJob, NewJobWatch, Stage, StageMove, StageWish,
+};
+pub use live::{
+    AveragedBeatShape, Level, LiveBalance, LiveDrift, LiveFrame, LiveList, LiveReading,
+    LiveReadingWish, LiveSettings, LiveSource, LiveStart, LiveStarted, LiveState, ReadingProgress,
+    SoundDevice, SoundDeviceList,
+};
+pub use moment::Moment;
+pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
+pub use part::{NewPart, Part, PartChange, PartList, PartState};
+pub use photo::{Photo, PhotoChange, PhotoList};
+pub use problem::{Problem, ProblemBody};
+pub use reading::{
+    Position, ReadAgain, Reading, ReadingBalance, ReadingChange, ReadingList, ReadingSettings,
+    ReadingWarning, Relation, RelationState, Value,
+};
+pub use search::{Hit, HitKind, Hits};
+pub use session::{Role, Session, SessionDevice};
+pub use settings::{Clock, ClockList, Settings};
+pub use watch::{NewWatch, Watch, WatchChange, WatchList};

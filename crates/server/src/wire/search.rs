@@ -1,0 +1,46 @@
+//! Search over everything.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use utoipa::ToSchema;
+
+/// What kind of thing was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(rename_all = "snake_case")]
+pub enum HitKind {
+    /// An owner.
+    Owner,
+    /// A watch.
+    Watch,
+    /// A job.
+    Job,
+    /// A part.
+    Part,
+    /// A photo.
+    Photo,
+    /// A reading.
+    Reading,
+}
+
+/// Something that was found.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct Hit {
+    /// What kind of thing.
+    pub kind: HitKind,
+    /// Which one.
+    pub id: String,
+    /// The job it belongs to, where it belongs to one.
+    pub job_id: Option<String>,
+    /// What it is.
+    pub words: String,
+}
+
+/// What was found.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct Hits {
+    /// The last changed first.
+    pub hits: Vec<Hit>,
+}

@@ -1,0 +1,42 @@
+//! Who is asking.
+
+use serde::{Deserialize, Serialize};
+use ts_rs::TS;
+use utoipa::ToSchema;
+
+/// What a device may do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(rename_all = "snake_case")]
+pub enum Role {
+    /// The bench itself: everything.
+    Bench,
+    /// A device that has joined: everything but letting others in and turning them out.
+    Joined,
+}
+
+/// The device that asks.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct SessionDevice {
+    /// Where it has joined.
+    pub id: Option<String>,
+    /// How it is called.
+    pub name: String,
+    /// What it may do.
+    pub role: Role,
+}
+
+/// Who is asking, and whom.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct Session {
+    /// Version of the program.
+    pub version: String,
+    /// The device that asks.
+    pub device: SessionDevice,
+    /// Whether it is the machine on which the program runs.
+    pub local: bool,
+    /// Whether this is the invented workshop.
+    pub demo: bool,
+}
