@@ -19,7 +19,7 @@ supplier?: string | null,
 /**
  * What one costs, smallest unit.
  */
-cost_minor: number, 
+cost_minor?: number | null, 
 /**
  * Three letters.
  */

@@ -28,7 +28,7 @@ state?: PartState | null,
 /**
  * What one costs, smallest unit.
  */
-cost_minor: number, 
+cost_minor?: number | null, 
 /**
  * Three letters.
  */

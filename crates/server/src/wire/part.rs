@@ -63,7 +63,6 @@ pub struct NewPart {
     pub supplier: Option<String>,
     /// What one costs, smallest unit.
     #[serde(default)]
-    #[ts(type = "number")]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]
@@ -94,7 +93,6 @@ pub struct PartChange {
     pub state: Option<PartState>,
     /// What one costs, smallest unit.
     #[serde(default)]
-    #[ts(type = "number")]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]
