@@ -92,23 +92,18 @@ function placeEvents(shape: AveragedBeatShape, x: (ms: number) => number, width:
 function placeScale(shape: AveragedBeatShape, x: (ms: number) => number, width: number) {
   const marks = shape.amplitude_scale
     .map(([ms, degrees]) => ({ x: x(ms), degrees, named: false }))
-    .filter((mark) => mark.x >= 0 && mark.x <= width)
-    .sort((a, b) => a.x - b.x);
-  let lastMark = -Infinity;
-  const kept = marks.filter((mark) => {
-    if (mark.x - lastMark < SCALE_MARK_PX) return false;
-    lastMark = mark.x;
-    return true;
-  });
-  // Names go to the round ones first.
-  const taken: number[] = [];
-  for (const step of [100, 50, 20, 10]) {
-    for (const mark of kept) {
-      if (mark.named || mark.degrees % step !== 0) continue;
+    .filter((mark) => mark.x >= 0 && mark.x <= width);
+  const far = (at: number, others: { x: number }[], least: number) =>
+    others.every((other) => Math.abs(other.x - at) >= least);
+  // Where they crowd, the round ones stay and get the names.
+  const kept: typeof marks = [];
+  for (const step of [100, 50, 20, 10, 5, 1]) {
+    for (const mark of marks) {
+      if (mark.degrees % step !== 0 || !far(mark.x, kept, SCALE_MARK_PX)) continue;
       const inside = mark.x > SCALE_LABEL_PX / 2 && mark.x < width - SCALE_LABEL_PX / 2;
-      if (!inside || taken.some((at) => Math.abs(at - mark.x) < SCALE_LABEL_PX)) continue;
-      mark.named = true;
-      taken.push(mark.x);
+      const named = kept.filter((other) => other.named);
+      mark.named = step >= 10 && inside && far(mark.x, named, SCALE_LABEL_PX);
+      kept.push(mark);
     }
   }
   return kept;
