@@ -30,7 +30,7 @@ async function takeIn(page: Page) {
 
 /** What a reading of the watch must say, from what was put into its sound. */
 async function takeReading(page: Page, position: RegExp) {
-  await page.getByRole('radio', { name: position }).check({ force: true });
+  await page.getByRole('radio', { name: position }).check();
   await page.getByLabel('Seconds').fill('12');
   await page.getByRole('button', { name: /Take a reading/ }).click();
   await expect(page.getByRole('progressbar')).toBeVisible();
@@ -48,7 +48,7 @@ interface Numbers {
 test('a watch comes in, is heard, read in two positions and compared', async ({ page }) => {
   await takeIn(page);
   await page.getByRole('link', { name: 'Listen', exact: true }).last().click();
-  await page.getByText("This browser's microphone").click();
+  await page.getByRole('radio', { name: /This browser's microphone/ }).check();
   await page.getByLabel('Balances').fill('2');
   await page.getByRole('button', { name: /Start to listen/ }).click();
 

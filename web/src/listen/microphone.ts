@@ -24,6 +24,7 @@ export interface Input {
 }
 
 const SKIP_S = 0.5;
+const FIRST_SOUND_MS = 8000;
 
 /** Why this browser gives no microphone, as a sentence; nothing where it may. */
 export function whyNoMicrophone(): string {
@@ -60,6 +61,32 @@ function refusal(cause: unknown): Error {
     default:
       return cause instanceof Error ? cause : new Error('The microphone does not open.');
   }
+}
+
+/** A microphone with one channel is often given out as two that are the same. */
+export function isOneChannelTwice(samples: Float32Array): boolean {
+  for (let n = 0; n + 1 < samples.length; n += 2) {
+    if (samples[n] !== samples[n + 1]) return false;
+  }
+  return true;
+}
+
+export const leftOf = (block: Block): Block => ({
+  first: block.first,
+  samples: block.samples.filter((_, n) => n % 2 === 0),
+});
+
+function withinReason(begun: Promise<Block>): Promise<Block> {
+  return new Promise((resolve, reject) => {
+    const timer = setTimeout(
+      () => reject(new Error('The microphone opens, but no sound comes from it.')),
+      FIRST_SOUND_MS,
+    );
+    void begun.then((block) => {
+      clearTimeout(timer);
+      resolve(block);
+    });
+  });
 }
 
 /**
@@ -101,17 +128,25 @@ export async function openMicrophone(id: string | null, onlost: () => void): Pro
     });
     const early: Block[] = [];
     let take: (block: Block) => void = (block) => early.push(block);
-    node.port.onmessage = (event: MessageEvent<Block>) => take(event.data);
+    const begun = new Promise<Block>((resolve) => {
+      node.port.onmessage = (event: MessageEvent<Block>) => {
+        take(event.data);
+        resolve(event.data);
+      };
+    });
     context.createMediaStreamSource(stream).connect(node);
     await context.resume();
     track?.addEventListener('ended', onlost);
+    const first = await withinReason(begun);
+    const twice = channels > 1 && isOneChannelTwice(first.samples);
+    const shape = twice ? leftOf : (block: Block) => block;
     return {
       name: track?.label || 'microphone of this browser',
       sample_rate_hz: context.sampleRate,
-      channels,
+      channels: twice ? 1 : channels,
       follow(next) {
-        for (const block of early.splice(0)) next(block);
-        take = next;
+        take = (block) => next(shape(block));
+        for (const block of early.splice(0)) take(block);
       },
       stop,
     };
