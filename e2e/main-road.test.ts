@@ -23,7 +23,7 @@ async function takeIn(page: Page) {
   const owner = page.getByRole('combobox', { name: 'Owner' });
   await owner.fill('Marta Lindqvist');
   await page.getByRole('option', { name: /New owner/ }).click();
-  await page.getByLabel('Complaint').fill('Stops at night.');
+  await page.getByRole('textbox', { name: 'Complaint', exact: true }).fill('Stops at night.');
   await page.getByRole('button', { name: 'Open the job' }).click();
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Twin-balance school piece');
 }
@@ -94,10 +94,10 @@ test('two pages on one job see what the other types', async ({ page, context }) 
   await takeIn(page);
   const other = await context.newPage();
   await other.goto(page.url());
-  await page.getByLabel('Notes').fill('Left fork stones look dry.');
-  await page.getByLabel('Notes').blur();
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).fill('Left fork stones look dry.');
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).blur();
   await expect(page.getByText('✓ kept')).toBeVisible();
-  await expect(other.getByLabel('Notes')).toHaveValue('Left fork stones look dry.', {
+  await expect(other.getByRole('textbox', { name: 'Notes', exact: true })).toHaveValue('Left fork stones look dry.', {
     timeout: 2000,
   });
 });
@@ -105,14 +105,14 @@ test('two pages on one job see what the other types', async ({ page, context }) 
 test('what is typed while the program is away is kept once it is back', async ({ page, context }) => {
   await takeIn(page);
   await context.setOffline(true);
-  await page.getByLabel('Notes').fill('Typed without a line.');
-  await page.getByLabel('Notes').blur();
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).fill('Typed without a line.');
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).blur();
   await expect(page.getByText('not kept yet, trying again')).toBeVisible();
   await page.reload().catch(() => undefined);
   await context.setOffline(false);
   await page.goto(page.url());
   await page.reload();
-  await expect(page.getByLabel('Notes')).toHaveValue('Typed without a line.');
+  await expect(page.getByRole('textbox', { name: 'Notes', exact: true })).toHaveValue('Typed without a line.');
   await expect(page.getByText('✓ kept')).toBeVisible();
 });
 

@@ -40,6 +40,13 @@ test('numbers are as people write them', () => {
   expect(signed(-8.1, 1)).toBe('−8.1');
 });
 
+test('a cap on the decimals makes no uncertainty zero', () => {
+  expect(written({ value: 4.20004, sd: 0.0001 }, { most: 2 })).toEqual({
+    number: '4.20',
+    uncertainty: '± <0.01',
+  });
+});
+
 test('no value is no number, not a zero', () => {
   expect(written(null)).toBeNull();
   expect(written({ value: NaN, sd: 1 })).toBeNull();

@@ -38,16 +38,23 @@ export interface Written {
   uncertainty: string;
 }
 
-/** A value with the figures that its uncertainty allows; nothing where there is no value. */
+/**
+ * A value with the figures that its uncertainty allows, at most so many decimals; nothing where
+ * there is no value.
+ */
 export function written(
   value: Value | null,
-  options: { signed?: boolean; decimals?: number } = {},
+  options: { signed?: boolean; most?: number } = {},
 ): Written | null {
   if (value === null || !Number.isFinite(value.value)) return null;
   const known = Number.isFinite(value.sd) && value.sd > 0;
-  const decimals = known ? decimalsFor(value.sd) : (options.decimals ?? 1);
+  const decimals = decimalsFor(value.sd, options.most);
   const number = options.signed ? signed(value.value, decimals) : plain(value.value, decimals);
-  return { number, uncertainty: known ? `± ${plain(value.sd, decimals)}` : '' };
+  const sd = plain(value.sd, decimals);
+  if (!known) return { number, uncertainty: '' };
+  // Where no more decimals are wanted than this, a smaller uncertainty is still none of zero.
+  const least = plain(10 ** -decimals, decimals);
+  return { number, uncertainty: readsAsZero(sd) ? `± <${least}` : `± ${sd}` };
 }
 
 /** "+4.2 ± 0.1 s/d" */
