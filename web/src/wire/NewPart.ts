@@ -19,7 +19,7 @@ supplier?: string | null,
 /**
  * What all of them cost, smallest unit.
  */
-cost_minor: number, 
+cost_minor?: number | null, 
 /**
  * Three letters.
  */

@@ -28,7 +28,7 @@ state?: PartState | null,
 /**
  * What all of them cost, smallest unit.
  */
-cost_minor: number, 
+cost_minor?: number | null, 
 /**
  * Three letters.
  */

@@ -8,7 +8,7 @@ mod reading;
 mod watch;
 
 pub(crate) use job::{
-    change_job, currency, day, estimate, estimate_from, job, stage, stage_from, summary,
+    change_job, currency, day, estimate, estimate_from, job, stage_from, summary,
 };
 pub(crate) use owner::{change_owner, new_owner, owner};
 pub(crate) use part::{change_part, new_part, part};

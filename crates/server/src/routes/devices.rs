@@ -65,7 +65,7 @@ fn shown(ip: &IpAddr) -> String {
 }
 
 fn qr(text: &str) -> Option<String> {
-    use fast_qr::convert::{Builder, svg::SvgBuilder};
+    use fast_qr::convert::svg::SvgBuilder;
     let code = fast_qr::QRBuilder::new(text).build().ok()?;
     Some(SvgBuilder::default().to_str(&code))
 }

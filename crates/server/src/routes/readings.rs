@@ -133,8 +133,8 @@ async fn drift(
     let heard = desk.rehearing.whole(&desk.store, &kept).await?;
     let workshop = super::workshop(&desk).await?;
     let tolerance = Tolerance {
-        from_s_per_d: workshop.tolerance_from_s_per_d,
-        to_s_per_d: workshop.tolerance_to_s_per_d,
+        lower_s_per_d: workshop.tolerance_from_s_per_d,
+        upper_s_per_d: workshop.tolerance_to_s_per_d,
     };
     let drift = pictures::drift(&heard.balances, heard.duration_s, Some(tolerance));
     Ok(svg(&drift.draw(Size::desktop(), drawing.theme())))

@@ -61,7 +61,6 @@ pub struct NewPart {
     pub supplier: Option<String>,
     /// What all of them cost, smallest unit.
     #[serde(default)]
-    #[ts(type = "number")]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]
@@ -89,7 +88,6 @@ pub struct PartChange {
     pub state: Option<PartState>,
     /// What all of them cost, smallest unit.
     #[serde(default)]
-    #[ts(type = "number")]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]

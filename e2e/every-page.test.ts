@@ -1,0 +1,105 @@
+// Every page of the invented workshop, in light and dark: nothing runs out of the screen, nothing is
+// fetched from elsewhere, no script fails, and axe finds nothing serious.
+
+import { AxeBuilder } from '@axe-core/playwright';
+import { expect, test } from '@playwright/test';
+import { start, type Program } from './program.ts';
+
+let program: Program;
+/** Addresses behind the `#`, by what they show. */
+let pages: Record<string, string>;
+
+test.beforeAll(async ({ playwright }) => {
+  program = await start('demo');
+  const ask = await playwright.request.newContext({ baseURL: program.address });
+  const get = async (path: string) => (await ask.get(`/api/v1${path}`)).json();
+  const { jobs } = await get('/jobs');
+  const readings: { id: string }[] = [];
+  let job = jobs[0].id;
+  for (const one of jobs) {
+    const list = (await get(`/jobs/${one.id}/readings`)).readings;
+    if (list.length > readings.length) {
+      readings.splice(0, readings.length, ...list);
+      job = one.id;
+    }
+  }
+  const [newer, older] = readings;
+  if (!newer || !older) throw new Error('the invented workshop has no job with two readings');
+  const { watches } = await get('/watches');
+  const { owners } = await get('/owners');
+  await ask.dispose();
+  pages = {
+    jobs: '/jobs',
+    'new job': '/jobs/new',
+    job: `/jobs/${job}`,
+    listen: `/jobs/${job}/listen`,
+    reading: `/readings/${newer.id}`,
+    compare: `/compare/${older.id}/${newer.id}`,
+    watches: '/watches',
+    watch: `/watches/${watches[0].id}`,
+    owners: '/owners',
+    owner: `/owners/${owners[0].id}`,
+    search: '/search?q=balance',
+    bin: '/bin',
+    settings: '/settings',
+    join: '/join/ABCD',
+    'no such page': '/nowhere',
+  };
+});
+test.afterAll(async () => {
+  await program.stop();
+});
+
+for (const theme of ['light', 'dark'] as const) {
+  test(`every page in ${theme}`, async ({ page }) => {
+    await page.emulateMedia({ colorScheme: theme, reducedMotion: 'reduce' });
+    const strangers: string[] = [];
+    const failures: string[] = [];
+    page.on('request', (request) => {
+      const { origin } = new URL(request.url());
+      if (origin !== program.address && origin !== 'null') strangers.push(request.url());
+    });
+    page.on('pageerror', (error) => failures.push(error.message));
+    for (const [name, address] of Object.entries(pages)) {
+      await page.goto(`${program.address}/#${address}`);
+      // A change behind the `#` alone loads nothing anew.
+      await page.reload();
+      await page.waitForLoadState('domcontentloaded');
+      await expect(page.getByRole('heading', { level: 1 }).first(), name).toBeVisible();
+      await page.waitForTimeout(400);
+      const over = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(over, `${name} is wider than the screen`).toBeLessThanOrEqual(0);
+      const { violations } = await new AxeBuilder({ page }).analyze();
+      const serious = violations.filter((v) => v.impact === 'serious' || v.impact === 'critical');
+      const words = serious.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' | ')}`);
+      expect(words, name).toEqual([]);
+    }
+    expect(strangers).toEqual([]);
+    expect(failures).toEqual([]);
+  });
+}
+
+test('the keyboard alone reaches a job and its fields', async ({ page, isMobile }) => {
+  test.skip(isMobile, 'a phone has no keys to press');
+  await page.goto(`${program.address}/#/watches`);
+  await expect(page.getByRole('heading', { name: 'Watches' })).toBeVisible();
+  await page.keyboard.press('?');
+  await expect(page.getByRole('dialog', { name: 'Keys' })).toBeVisible();
+  await page.keyboard.press('Escape');
+  await expect(page.getByRole('dialog')).toHaveCount(0);
+  await page.keyboard.press('j');
+  await expect(page.getByRole('heading', { name: 'Jobs' })).toBeVisible();
+  await page.keyboard.press('/');
+  await expect(page.getByRole('searchbox')).toBeFocused();
+  await page.keyboard.press('Tab');
+  await page.keyboard.press('Tab');
+  const focused = page.locator(':focus');
+  await expect(focused).toHaveAttribute('href', /#\/jobs\//);
+  // What has the focus is seen to have it.
+  const outline = await focused.evaluate((element) => getComputedStyle(element).outlineStyle);
+  expect(outline).not.toBe('none');
+  await page.keyboard.press('Enter');
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Job');
+});

@@ -1,0 +1,142 @@
+// The main road: a watch comes in, is heard live through the browser's microphone, two readings are
+// kept in two positions, and compared.
+
+import { expect, test, type Page } from '@playwright/test';
+import { start, type Program } from './program.ts';
+import { TRUTH } from './watch-sound.ts';
+
+let program: Program;
+test.beforeAll(async () => {
+  program = await start('serve');
+});
+test.afterAll(async () => {
+  await program.stop();
+});
+
+/** Brings the watch in and leaves the page at its job. */
+async function takeIn(page: Page) {
+  await page.goto(`${program.address}/`);
+  await page.getByRole('link', { name: /Take in the first watch|New job/ }).first().click();
+  const watch = page.getByRole('combobox', { name: 'Watch' });
+  await watch.fill('Twin-balance school piece');
+  await page.getByRole('option', { name: /New watch/ }).click();
+  const owner = page.getByRole('combobox', { name: 'Owner' });
+  await owner.fill('Marta Lindqvist');
+  await page.getByRole('option', { name: /New owner/ }).click();
+  await page.getByRole('textbox', { name: 'Complaint', exact: true }).fill('Stops at night.');
+  await page.getByRole('button', { name: 'Open the job' }).click();
+  await expect(page.getByRole('heading', { level: 1 })).toContainText('Twin-balance school piece');
+}
+
+/** What a reading of the watch must say, from what was put into its sound. */
+async function takeReading(page: Page, position: RegExp) {
+  await page.getByRole('radio', { name: position }).check();
+  await page.getByLabel('Seconds').fill('12');
+  await page.getByRole('button', { name: /Take a reading/ }).click();
+  await expect(page.getByRole('progressbar')).toBeVisible();
+  await expect(page.getByText('The reading is kept with the job.').last()).toBeVisible({
+    timeout: 40_000,
+  });
+}
+
+interface Numbers {
+  label: string;
+  rate_s_per_d: { value: number; sd: number } | null;
+  amplitude_deg: { value: number; sd: number } | null;
+}
+
+test('a watch comes in, is heard, read in two positions and compared', async ({ page }) => {
+  await takeIn(page);
+  await page.getByRole('link', { name: 'Listen', exact: true }).last().click();
+  await page.getByRole('radio', { name: /This browser's microphone/ }).check();
+  await page.getByLabel('Balances').fill('2');
+  await page.getByRole('button', { name: /Start to listen/ }).click();
+
+  const a = page.getByRole('region', { name: 'Balance A' });
+  const b = page.getByRole('region', { name: 'Balance B' });
+  await expect(a).toContainText('28,800 beats/h', { timeout: 30_000 });
+  await expect(b).toContainText('28,800 beats/h', { timeout: 30_000 });
+  await expect(page.getByRole('img', { name: /Drift over/ })).toBeVisible();
+
+  await takeReading(page, /CH/);
+  await takeReading(page, /FH/);
+  await page.getByRole('button', { name: 'Stop listening' }).click();
+
+  await page.getByRole('link', { name: 'The job' }).click();
+  const readings = page.getByRole('region', { name: 'Readings' });
+  await expect(readings.getByRole('checkbox')).toHaveCount(2);
+  for (const box of await readings.getByRole('checkbox').all()) await box.check();
+  await readings.getByRole('link', { name: 'Compare the two' }).click();
+  await expect(page.getByRole('heading', { name: 'Before and after' })).toBeVisible();
+  await expect(page.getByRole('columnheader', { name: /CH dial up/ })).toBeVisible();
+  await expect(page.getByRole('columnheader', { name: /FH dial down/ })).toBeVisible();
+  for (const picture of await page.locator('main img').all()) {
+    await picture.scrollIntoViewIfNeeded();
+    await expect
+      .poll(() => picture.evaluate((img: HTMLImageElement) => img.complete && img.naturalWidth))
+      .toBeGreaterThan(0);
+  }
+
+  // Rates within 0.5 s/d of truth in 12 s of sound; amplitude within 5 degrees.
+  const { jobs } = await (await page.request.get(`${program.address}/api/v1/jobs`)).json();
+  const kept = await page.request.get(`${program.address}/api/v1/jobs/${jobs[0].id}/readings`);
+  for (const reading of (await kept.json()).readings) {
+    expect(reading.lost_samples).toBe(0);
+    for (const balance of reading.balances as Numbers[]) {
+      const truth = TRUTH[balance.label as 'A' | 'B'];
+      expect(Math.abs((balance.rate_s_per_d?.value ?? NaN) - truth.rate_s_per_d)).toBeLessThan(0.5);
+      expect(Math.abs((balance.amplitude_deg?.value ?? NaN) - truth.amplitude_deg)).toBeLessThan(5);
+    }
+  }
+});
+
+test('two pages on one job see what the other types', async ({ page, context }) => {
+  await takeIn(page);
+  const other = await context.newPage();
+  await other.goto(page.url());
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).fill('Left fork stones look dry.');
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).blur();
+  await expect(page.getByText('✓ kept')).toBeVisible();
+  await expect(other.getByRole('textbox', { name: 'Notes', exact: true })).toHaveValue('Left fork stones look dry.', {
+    timeout: 2000,
+  });
+});
+
+test('what is typed while the program is away is kept once it is back', async ({ page, context }) => {
+  await takeIn(page);
+  await context.setOffline(true);
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).fill('Typed without a line.');
+  await page.getByRole('textbox', { name: 'Notes', exact: true }).blur();
+  await expect(page.getByText('not kept yet, trying again')).toBeVisible();
+  await page.reload().catch(() => undefined);
+  await context.setOffline(false);
+  await page.goto(page.url());
+  await page.reload();
+  await expect(page.getByRole('textbox', { name: 'Notes', exact: true })).toHaveValue('Typed without a line.');
+  await expect(page.getByText('✓ kept')).toBeVisible();
+});
+
+test('a job that is deleted is back at one press', async ({ page }) => {
+  await takeIn(page);
+  const title = await page.getByRole('heading', { level: 1 }).textContent();
+  await page.getByRole('button', { name: /in the bin/ }).click();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await expect(page.getByRole('heading', { level: 1 })).toHaveText(title ?? '');
+});
+
+test('a photo goes into the job and is shown large', async ({ page }) => {
+  await takeIn(page);
+  await page.locator('#add-photo').setInputFiles({
+    name: 'dial.png',
+    mimeType: 'image/png',
+    buffer: await page.screenshot(),
+  });
+  const photos = page.getByRole('region', { name: 'Photos' });
+  await photos.getByRole('button', { name: /Photo without a caption/ }).click();
+  const large = page.getByRole('dialog');
+  await large.getByLabel('Caption').fill('<b>Dial</b> as it came in');
+  await large.getByLabel('Caption').blur();
+  await expect(large.getByText('✓ kept')).toBeVisible();
+  await large.getByRole('button', { name: 'Close' }).click();
+  await expect(photos.getByText('<b>Dial</b> as it came in')).toBeVisible();
+});

@@ -1,0 +1,40 @@
+import { defineConfig, devices } from '@playwright/test';
+import { WATCH_WAV } from './watch-sound.ts';
+
+// Debian's Chromium, with a simulated watch for its microphone. `%noloop`: one pass of the file is
+// longer than any test, and a second pass would be a jump in the beats.
+const launchOptions = {
+  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  args: [
+    '--use-fake-ui-for-media-stream',
+    '--use-fake-device-for-media-stream',
+    `--use-file-for-fake-audio-capture=${WATCH_WAV}%noloop`,
+    '--disable-gpu',
+    '--disable-quic',
+    '--no-first-run',
+    '--disable-background-networking',
+    '--disable-component-update',
+    '--disable-sync',
+    // Chromium's sandbox refuses root.
+    ...(process.getuid?.() === 0 ? ['--no-sandbox'] : []),
+  ],
+};
+
+export default defineConfig({
+  testDir: '.',
+  globalSetup: './watch-sound.ts',
+  // The machine listens in real time: two browsers at once would be the load under test.
+  workers: 1,
+  timeout: 120_000,
+  expect: { timeout: 15_000 },
+  reporter: [['list']],
+  outputDir: 'test-results',
+  use: { launchOptions, permissions: ['microphone'], trace: 'retain-on-failure' },
+  projects: [
+    { name: 'desk', use: { viewport: { width: 1280, height: 800 } } },
+    {
+      name: 'phone',
+      use: { ...devices['Pixel 7'], viewport: { width: 390, height: 844 }, launchOptions },
+    },
+  ],
+});

@@ -1,0 +1,63 @@
+import { fireEvent, render, screen } from '@testing-library/svelte';
+import { afterEach, beforeEach, expect, test } from 'vitest';
+import { answering, type Asked } from '../server/answers.test-kit';
+import { handleKey } from '../shell/shortcuts.svelte';
+import { live } from './live.svelte';
+import TakeReading from './TakeReading.svelte';
+
+const key = (name: string) => fireEvent.keyDown(document.body, { key: name });
+let asked: Asked[];
+
+beforeEach(() => {
+  document.addEventListener('keydown', handleKey);
+  asked = answering(() => ({ status: 204 }));
+  live.id = 'l1';
+});
+afterEach(() => {
+  document.removeEventListener('keydown', handleKey);
+  live.leave();
+});
+
+const props = { jobId: 'j1', taking: null, readings: [], usualSeconds: 40 };
+
+test('one key chooses the position, another the wind, Enter takes the reading', async () => {
+  render(TakeReading, { props });
+  await key('4');
+  expect(screen.getByRole('radio', { name: /3H/ })).toBeChecked();
+  await key('8');
+  await key('Enter');
+  expect(asked).toEqual([
+    {
+      method: 'POST',
+      path: '/live/l1/reading',
+      body: {
+        job_id: 'j1',
+        position: '3H',
+        wind: 'after 24 h',
+        seconds: 40,
+        until_sd_s_per_d: null,
+        note: '',
+      },
+    },
+  ]);
+});
+
+test('while a reading is taken keys change nothing, and escape cancels', async () => {
+  const taking = {
+    job_id: 'j1',
+    position: 'CH' as const,
+    wind: 'full wind',
+    elapsed_s: 10,
+    seconds: 40,
+    until_sd_s_per_d: null,
+    sd_s_per_d: 0.31,
+  };
+  render(TakeReading, { props: { ...props, taking } });
+  expect(screen.getByRole('progressbar')).toHaveAttribute('value', '0.25');
+  expect(screen.getByText(/± 0.31 s\/d now/)).toBeInTheDocument();
+  await key('Enter');
+  await key('3');
+  expect(asked).toEqual([]);
+  await key('Escape');
+  expect(asked).toMatchObject([{ method: 'DELETE', path: '/live/l1/reading' }]);
+});

@@ -1,0 +1,158 @@
+// Every request that the page makes, by name.
+
+import type { BinnedList } from '../wire/BinnedList';
+import type { ClockList } from '../wire/ClockList';
+import type { DeviceList } from '../wire/DeviceList';
+import type { History } from '../wire/History';
+import type { Hits } from '../wire/Hits';
+import type { Job } from '../wire/Job';
+import type { JobChange } from '../wire/JobChange';
+import type { JobList } from '../wire/JobList';
+import type { JoinCode } from '../wire/JoinCode';
+import type { Joined } from '../wire/Joined';
+import type { LiveList } from '../wire/LiveList';
+import type { LiveReadingWish } from '../wire/LiveReadingWish';
+import type { LiveSettings } from '../wire/LiveSettings';
+import type { LiveStart } from '../wire/LiveStart';
+import type { LiveStarted } from '../wire/LiveStarted';
+import type { NewJob } from '../wire/NewJob';
+import type { NewOwner } from '../wire/NewOwner';
+import type { NewPart } from '../wire/NewPart';
+import type { NewWatch } from '../wire/NewWatch';
+import type { Owner } from '../wire/Owner';
+import type { OwnerChange } from '../wire/OwnerChange';
+import type { OwnerList } from '../wire/OwnerList';
+import type { Part } from '../wire/Part';
+import type { PartChange } from '../wire/PartChange';
+import type { PartList } from '../wire/PartList';
+import type { Photo } from '../wire/Photo';
+import type { PhotoChange } from '../wire/PhotoChange';
+import type { PhotoList } from '../wire/PhotoList';
+import type { ReadAgain } from '../wire/ReadAgain';
+import type { Reading } from '../wire/Reading';
+import type { ReadingChange } from '../wire/ReadingChange';
+import type { ReadingList } from '../wire/ReadingList';
+import type { Session } from '../wire/Session';
+import type { Settings } from '../wire/Settings';
+import type { SoundDeviceList } from '../wire/SoundDeviceList';
+import type { Stage } from '../wire/Stage';
+import type { Watch } from '../wire/Watch';
+import type { WatchChange } from '../wire/WatchChange';
+import type { WatchList } from '../wire/WatchList';
+import { BASE, query, request } from './request';
+
+const get = <T>(path: string, signal?: AbortSignal) => request<T>('GET', path, undefined, { signal });
+const post = <T>(path: string, body?: unknown) => request<T>('POST', path, body);
+const remove = (path: string) => request<void>('DELETE', path);
+
+// A change goes out even where the page is closed behind it.
+const patch = <T>(path: string, change: unknown, leaving: boolean) =>
+  request<T>('PATCH', path, change, { keepalive: leaving });
+
+export const session = () => get<Session>('/session');
+
+export const jobs = {
+  list: (search: string, stage: Stage | '', page: number, signal?: AbortSignal) =>
+    get<JobList>(`/jobs${query({ search, stage, page })}`, signal),
+  get: (id: string) => get<Job>(`/jobs/${id}`),
+  create: (job: NewJob) => post<Job>('/jobs', job),
+  change: (id: string, change: JobChange, leaving = false) =>
+    patch<Job>(`/jobs/${id}`, change, leaving),
+  move: (id: string, version: number, stage: Stage) =>
+    post<Job>(`/jobs/${id}/stage`, { version, stage }),
+  remove: (id: string) => remove(`/jobs/${id}`),
+  history: (id: string) => get<History>(`/jobs/${id}/history`),
+  readings: (id: string) => get<ReadingList>(`/jobs/${id}/readings`),
+};
+
+export const photos = {
+  list: (job: string) => get<PhotoList>(`/jobs/${job}/photos`),
+  add: (job: string, photo: Blob, name: string) => {
+    const form = new FormData();
+    form.append('photo', photo, name);
+    return post<Photo>(`/jobs/${job}/photos`, form);
+  },
+  change: (id: string, change: PhotoChange, leaving = false) =>
+    patch<Photo>(`/photos/${id}`, change, leaving),
+  remove: (id: string) => remove(`/photos/${id}`),
+};
+
+export const parts = {
+  list: (job: string) => get<PartList>(`/jobs/${job}/parts`),
+  add: (job: string, part: NewPart) => post<Part>(`/jobs/${job}/parts`, part),
+  change: (id: string, change: PartChange, leaving = false) =>
+    patch<Part>(`/parts/${id}`, change, leaving),
+  remove: (id: string) => remove(`/parts/${id}`),
+};
+
+export const watches = {
+  list: (search: string, signal?: AbortSignal) =>
+    get<WatchList>(`/watches${query({ search })}`, signal),
+  ofOwner: (owner_id: string) => get<WatchList>(`/watches${query({ owner_id })}`),
+  get: (id: string) => get<Watch>(`/watches/${id}`),
+  create: (watch: NewWatch) => post<Watch>('/watches', watch),
+  change: (id: string, change: WatchChange, leaving = false) =>
+    patch<Watch>(`/watches/${id}`, change, leaving),
+  remove: (id: string) => remove(`/watches/${id}`),
+  visits: (id: string) => get<JobList>(`/watches/${id}/jobs`),
+};
+
+export const owners = {
+  list: (search: string, signal?: AbortSignal) =>
+    get<OwnerList>(`/owners${query({ search })}`, signal),
+  get: (id: string) => get<Owner>(`/owners/${id}`),
+  create: (owner: NewOwner) => post<Owner>('/owners', owner),
+  change: (id: string, change: OwnerChange, leaving = false) =>
+    patch<Owner>(`/owners/${id}`, change, leaving),
+  remove: (id: string) => remove(`/owners/${id}`),
+};
+
+export const bin = {
+  list: () => get<BinnedList>('/bin'),
+  restore: (kind: string, id: string) => post<void>(`/bin/${kind}/${id}/restore`),
+  destroy: (kind: string, id: string) => remove(`/bin/${kind}/${id}`),
+};
+
+export const search = (text: string, signal?: AbortSignal) =>
+  get<Hits>(`/search${query({ q: text })}`, signal);
+
+export const live = {
+  devices: () => get<SoundDeviceList>('/sound-devices'),
+  list: () => get<LiveList>('/live'),
+  start: (start: LiveStart) => post<LiveStarted>('/live', start),
+  tell: (id: string, settings: LiveSettings) => request<void>('PATCH', `/live/${id}`, settings),
+  take: (id: string, wish: LiveReadingWish) => post<void>(`/live/${id}/reading`, wish),
+  cancel: (id: string) => remove(`/live/${id}/reading`),
+  end: (id: string) => remove(`/live/${id}`),
+};
+
+export const readings = {
+  get: (id: string) => get<Reading>(`/readings/${id}`),
+  change: (id: string, change: ReadingChange, leaving = false) =>
+    patch<Reading>(`/readings/${id}`, change, leaving),
+  readAgain: (id: string, wish: ReadAgain) => post<Reading>(`/readings/${id}/read-again`, wish),
+  remove: (id: string) => remove(`/readings/${id}`),
+  // With the version in its address, a picture that was read again is fetched again.
+  driftPicture: (id: string, theme: string, version: number) =>
+    `${BASE}/readings/${id}/drift.svg${query({ theme, version })}`,
+  beatPicture: (id: string, balance: string, theme: string, version: number) =>
+    `${BASE}/readings/${id}/beat.svg${query({ balance, theme, version })}`,
+  sound: (id: string) => `${BASE}/readings/${id}/sound`,
+};
+
+export const settings = {
+  get: () => get<Settings>('/settings'),
+  put: (all: Settings) => request<Settings>('PUT', '/settings', all),
+  clocks: () => get<ClockList>('/clocks'),
+};
+
+export const devices = {
+  list: () => get<DeviceList>('/devices'),
+  turnOut: (id: string) => remove(`/devices/${id}`),
+  newCode: () => post<JoinCode>('/join-codes'),
+  join: (code: string, name: string) => post<Joined>('/join', { code, name }),
+};
+
+export const picture = (media: string) => `${BASE}/media/${media}`;
+export const smallPicture = (media: string) => `${BASE}/media/${media}/small`;
+

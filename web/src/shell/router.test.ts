@@ -1,0 +1,26 @@
+import { expect, test } from 'vitest';
+import { read, to } from './router.svelte';
+
+test('every address leads where it was made for', () => {
+  expect(read('')).toEqual({ page: 'jobs' });
+  expect(read(to.jobs())).toEqual({ page: 'jobs' });
+  expect(read(to.newJob())).toEqual({ page: 'new-job' });
+  expect(read(to.job('a/b'))).toEqual({ page: 'job', id: 'a/b' });
+  expect(read(to.listen(null))).toEqual({ page: 'listen', job: null });
+  expect(read(to.listen('7'))).toEqual({ page: 'listen', job: '7' });
+  expect(read(to.reading('r'))).toEqual({ page: 'reading', id: 'r' });
+  expect(read(to.compare('a', 'b'))).toEqual({ page: 'compare', before: 'a', after: 'b' });
+  expect(read(to.watch('w'))).toEqual({ page: 'watch', id: 'w' });
+  expect(read(to.owner('o'))).toEqual({ page: 'owner', id: 'o' });
+  expect(read(to.search('a & b'))).toEqual({ page: 'search', text: 'a & b' });
+  expect(read(to.bin())).toEqual({ page: 'bin' });
+  expect(read(to.settings())).toEqual({ page: 'settings' });
+  expect(read('#/join/K7QX')).toEqual({ page: 'join', code: 'K7QX' });
+  expect(read('#/join?code=K7QX')).toEqual({ page: 'join', code: 'K7QX' });
+});
+
+test('other addresses lead nowhere, and do not break', () => {
+  for (const hash of ['#/nowhere', '#/jobs/1/2/3', '#/jobs/1/fly', '#/%E0%A4%A', '#/bin/1']) {
+    expect(read(hash).page, hash).toBe('unknown');
+  }
+});

@@ -1,0 +1,47 @@
+import { untrack } from 'svelte';
+
+// Keys that do something, each with the words that the list under `?` shows. A component adds its
+// keys while it is on the page.
+
+export interface Shortcut {
+  key: string;
+  words: string;
+  run: () => void;
+}
+
+class Shortcuts {
+  list = $state.raw<Shortcut[]>([]);
+  /** Whether the list is shown. */
+  shown = $state(false);
+
+  add(shortcuts: Shortcut[]): () => void {
+    this.list = [...this.list, ...shortcuts];
+    return () => (this.list = this.list.filter((shortcut) => !shortcuts.includes(shortcut)));
+  }
+}
+
+export const shortcuts = new Shortcuts();
+
+const isTyping = (target: EventTarget | null) =>
+  target instanceof HTMLElement &&
+  (target.isContentEditable || /^(INPUT|TEXTAREA|SELECT)$/.test(target.tagName)) &&
+  !(target instanceof HTMLInputElement && /^(radio|checkbox|button|range)$/.test(target.type));
+
+/** Runs the shortcut that the key stands for, unless somebody is typing. */
+export function handleKey(event: KeyboardEvent) {
+  if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+  if (isTyping(event.target)) return;
+  if (document.querySelector('dialog[open]')) return;
+  // What a control does with Enter and Space is its own affair.
+  const onControl = event.target instanceof HTMLElement && event.target.closest('button, a');
+  if (onControl && (event.key === 'Enter' || event.key === ' ')) return;
+  const found = shortcuts.list.findLast((shortcut) => shortcut.key === event.key);
+  if (!found) return;
+  event.preventDefault();
+  found.run();
+}
+
+/** For use while a component is set up. */
+export function useShortcuts(list: () => Shortcut[]) {
+  $effect(() => untrack(() => shortcuts.add(list())));
+}

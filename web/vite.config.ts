@@ -1,0 +1,26 @@
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+// The development server hands everything below /api to a running `endshake serve`.
+const server = process.env.ENDSHAKE_SERVER ?? 'http://127.0.0.1:7373';
+
+export default defineConfig(({ mode }) => ({
+  plugins: [svelte()],
+  // Component tests run Svelte's browser half.
+  resolve: mode === 'test' ? { conditions: ['browser'] } : {},
+  build: {
+    target: 'es2022',
+    // No data: URLs, so that the server's content security policy can forbid them.
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+  },
+  server: {
+    proxy: { '/api': { target: server, ws: true, changeOrigin: true } },
+  },
+  test: {
+    environment: 'jsdom',
+    setupFiles: ['./src/test-setup.ts'],
+    include: ['src/**/*.test.ts'],
+    restoreMocks: true,
+  },
+}));
