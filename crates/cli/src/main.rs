@@ -3,8 +3,11 @@
 //! the types in [`wire`].
 
 mod arguments;
+mod backup;
 mod calibrate;
+mod check;
 mod clocks;
+mod data;
 mod failure;
 mod interrupt;
 mod measure;
@@ -34,6 +37,8 @@ fn main() -> ExitCode {
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
         Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
+        Command::Check(wishes) => check::run(&wishes, arguments.color),
+        Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),
     };

@@ -1,7 +1,10 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod backup;
 mod calibrate;
+mod check;
+mod data;
 mod keys;
 mod measure;
 mod pages;
@@ -10,12 +13,15 @@ mod simulate;
 mod sounds;
 mod values;
 
-pub(crate) use calibrate::{CalibrateWishes, ClockFormat};
+pub(crate) use backup::BackupWishes;
+pub(crate) use calibrate::CalibrateWishes;
+pub(crate) use check::CheckWishes;
+pub(crate) use data::DataWishes;
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
-pub(crate) use values::{ChannelWish, MarkWords, Seconds};
+pub(crate) use values::{ChannelWish, MarkWords, Seconds, TextOrJson};
 
 use crate::failure::Failure;
 use crate::shown;
@@ -39,8 +45,8 @@ pub(crate) struct Arguments {
 }
 
 const EXIT_STATUSES: &str = "\
-Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
-read, 4 no watch heard.";
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording or the bench's \
+data cannot be read, 4 no watch heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
@@ -48,6 +54,8 @@ pub(crate) enum Command {
     Measure(MeasureWishes),
     Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
+    Check(CheckWishes),
+    Backup(BackupWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }

@@ -11,6 +11,8 @@ fn help_texts() {
         ("measure-short", "measure -h"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
+        ("check", "check --help"),
+        ("backup", "backup --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),
     ] {
