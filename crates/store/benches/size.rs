@@ -117,7 +117,8 @@ async fn make(folder: &Path) {
             signal_to_noise_db: Some(24.0),
         }],
         relation: None,
-        warnings: vec!["clock_uncalibrated".into()],
+        lost_samples: 0,
+        warnings: Vec::new(),
         note: drawn.words(3),
     });
     create_all(&store, readings.collect()).await;

@@ -4,7 +4,7 @@
 use crate::error::{Error, Result};
 use jobs::{
     BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Moment,
-    ReadingSettings, Relation, RelationState, Stage, StageMove, WatchBalance,
+    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, WatchBalance,
 };
 use quantities::Measured;
 use serde::de::DeserializeOwned;
@@ -146,7 +146,7 @@ fn measured(value: Option<Value>) -> Option<Measured> {
 #[derive(Serialize, Deserialize)]
 pub(crate) struct Settings {
     lift_angles_deg: Vec<f64>,
-    beats_per_hour: Option<f64>,
+    beats_per_hour: Vec<f64>,
     balances: Option<u32>,
     clock_error_ppm: Option<Value>,
 }
@@ -157,7 +157,7 @@ impl From<&ReadingSettings> for Settings {
             settings;
         Self {
             lift_angles_deg: lift_angles_deg.clone(),
-            beats_per_hour: *beats_per_hour,
+            beats_per_hour: beats_per_hour.clone(),
             balances: *balances,
             clock_error_ppm: value(*clock_error_ppm),
         }
@@ -173,6 +173,28 @@ impl From<Settings> for ReadingSettings {
             balances,
             clock_error_ppm: measured(clock_error_ppm),
         }
+    }
+}
+
+#[derive(Serialize, Deserialize)]
+pub(crate) struct Warned {
+    code: String,
+    message: String,
+}
+
+impl From<&ReadingWarning> for Warned {
+    fn from(warning: &ReadingWarning) -> Self {
+        let ReadingWarning { code, message } = warning;
+        Self { code: code.clone(), message: message.clone() }
+    }
+}
+
+impl TryFrom<Warned> for ReadingWarning {
+    type Error = Error;
+
+    fn try_from(warned: Warned) -> Result<Self> {
+        let Warned { code, message } = warned;
+        Ok(Self { code, message })
     }
 }
 

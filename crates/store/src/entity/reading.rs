@@ -18,6 +18,7 @@ pub struct Model {
     pub sound: Option<String>,
     pub balances: String,
     pub relation: Option<String>,
+    pub lost_samples: i64,
     pub warnings: String,
     pub note: String,
 }

@@ -1,4 +1,4 @@
-use super::{Stored, media_hash, owning, row::Row};
+use super::{Stored, media_hash, narrow, owning, row::Row};
 use crate::entity::reading;
 use crate::error::Result;
 use crate::kept::{Kept, Present};
@@ -28,7 +28,8 @@ impl Row for Reading {
             sound: self.sound.map(|sound| sound.to_string()),
             balances: nested::list::<_, nested::BalanceRead>(&self.balances)?,
             relation: relation.as_ref().map(nested::text).transpose()?,
-            warnings: nested::text(&self.warnings)?,
+            lost_samples: i64::try_from(self.lost_samples).unwrap_or(i64::MAX),
+            warnings: nested::list::<_, nested::Warned>(&self.warnings)?,
             note: self.note.clone(),
         })
     }
@@ -51,7 +52,8 @@ impl Row for Reading {
             sound: row.sound.as_deref().map(media_hash).transpose()?,
             balances: nested::read_list::<_, nested::BalanceRead>(&row.balances)?,
             relation: relation.map(TryInto::try_into).transpose()?,
-            warnings: nested::read(&row.warnings)?,
+            lost_samples: narrow(row.lost_samples)?,
+            warnings: nested::read_list::<_, nested::Warned>(&row.warnings)?,
             note: row.note,
         })
     }

@@ -212,6 +212,7 @@ fn reading() -> TableCreateStatement {
             maybe("sound", ColumnType::Text),
             text("balances"),
             maybe("relation", ColumnType::Text),
+            whole("lost_samples"),
             text("warnings"),
             text("note"),
         ],

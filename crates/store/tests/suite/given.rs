@@ -86,7 +86,7 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
         device: "pickup".into(),
         settings: ReadingSettings {
             lift_angles_deg: vec![52.0, 0.1 + 0.2],
-            beats_per_hour: Some(28_800.0),
+            beats_per_hour: vec![28_800.0],
             balances: Some(2),
             clock_error_ppm: measured(-3.25, 0.1),
         },
@@ -111,7 +111,11 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
             rate_difference_s_per_d: Some(9.0),
             next_coincidence_s: None,
         }),
-        warnings: vec!["clock_uncalibrated".into()],
+        lost_samples: 480,
+        warnings: vec![ReadingWarning {
+            code: "clock_uncalibrated".into(),
+            message: "The recorder's clock has not been calibrated.".into(),
+        }],
         note: "on the bench, door open".into(),
     }
 }
