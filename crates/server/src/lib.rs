@@ -18,7 +18,9 @@ mod routes;
 mod serving;
 pub mod wire;
 
+pub use convert::{Circumstances, kept_reading};
 pub use live_desk::Simulated;
+pub use photos::{TakenIn, take_in_photo};
 pub use serving::{Options, Serving, StartFailure, serve};
 
 /// The description of the API, OpenAPI as JSON.

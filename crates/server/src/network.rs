@@ -51,16 +51,19 @@ impl Network {
         let config = RustlsConfig::from_pem(certificate.clone().into_bytes(), key.into_bytes())
             .await
             .map_err(|e| Failure::Ours(format!("the certificate cannot be used: {e}")))?;
-        let listener = std::net::TcpListener::bind(SocketAddr::new(Ipv6Addr::UNSPECIFIED.into(), self.port))
-            .or_else(|_| std::net::TcpListener::bind(("0.0.0.0", self.port)))
-            .and_then(|listener| listener.set_nonblocking(true).map(|()| listener))
-            .map_err(|e| {
-                let port = self.port;
-                Failure::NotNow(format!(
-                    "No phone can join: port {port} cannot be opened to the network ({e}). Start \
+        let listener = std::net::TcpListener::bind(SocketAddr::new(
+            Ipv6Addr::UNSPECIFIED.into(),
+            self.port,
+        ))
+        .or_else(|_| std::net::TcpListener::bind(("0.0.0.0", self.port)))
+        .and_then(|listener| listener.set_nonblocking(true).map(|()| listener))
+        .map_err(|e| {
+            let port = self.port;
+            Failure::NotNow(format!(
+                "No phone can join: port {port} cannot be opened to the network ({e}). Start \
                      the program with another --network-port."
-                ))
-            })?;
+            ))
+        })?;
         let port = listener.local_addr().map_or(self.port, |address| address.port());
         let router = crate::routes::router(desk.clone(), Through { door: Door::Network, port });
         let handle = axum_server::Handle::new();
@@ -119,7 +122,8 @@ pub(crate) fn addresses() -> Vec<IpAddr> {
 
 /// Certificate and key as PEM: those that were made before, or new ones.
 fn certificate(folder: &Path) -> Result<(String, String), String> {
-    let (certificate, key) = (folder.join("network-certificate.pem"), folder.join("network-key.pem"));
+    let (certificate, key) =
+        (folder.join("network-certificate.pem"), folder.join("network-key.pem"));
     if let (Ok(certificate), Ok(key)) =
         (std::fs::read_to_string(&certificate), std::fs::read_to_string(&key))
     {

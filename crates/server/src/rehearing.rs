@@ -55,7 +55,9 @@ impl Rehearing {
         settings: Settings,
     ) -> Result<beats::Reading, Failure> {
         let sound = reading.sound.ok_or_else(|| {
-            Failure::NotFound("No sound was kept with this reading, so it cannot be heard again.".into())
+            Failure::NotFound(
+                "No sound was kept with this reading, so it cannot be heard again.".into(),
+            )
         })?;
         let _turn = self.turns.acquire().await.map_err(|e| Failure::Ours(e.to_string()))?;
         let file = fetched(store, &sound).await?;

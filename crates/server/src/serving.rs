@@ -63,9 +63,8 @@ pub struct Serving {
 /// [`StartFailure`].
 pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailure> {
     let cannot = |e: std::io::Error| StartFailure::Port { port: options.port, why: e.to_string() };
-    let listener = tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, options.port))
-        .await
-        .map_err(cannot)?;
+    let listener =
+        tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).await.map_err(cannot)?;
     let address = listener.local_addr().map_err(cannot)?;
     let (ending, ends) = watch::channel(false);
     let desk = Desk::new(Inner {

@@ -7,7 +7,9 @@ use crate::nested;
 use crate::store::Store;
 use jobs::{Difference, Kind, Moment};
 use sea_orm::sea_query::SimpleExpr;
-use sea_orm::{ColumnTrait, EntityTrait, ExprTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::{
+    ColumnTrait, EntityTrait, ExprTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 

@@ -1,5 +1,6 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
+use clap::ValueEnum;
 use quantities::{BeatFrequency, ClockError, LiftAngle, OutOfRange, RecorderClock};
 use std::str::FromStr;
 
@@ -190,6 +191,15 @@ const LONGEST_S: f64 = 10.0 * 366.0 * 24.0 * 3600.0;
 
 fn checked(seconds: f64) -> Option<Seconds> {
     (0.0..=LONGEST_S).contains(&seconds).then_some(Seconds(seconds))
+}
+
+/// How to print.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TextOrJson {
+    /// For people.
+    Text,
+    /// One JSON object.
+    Json,
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! What programs read: the formats, written down once. Names here never change; more may be added.
 
+mod backup;
+mod check;
 mod clock;
 mod detail;
 #[cfg(feature = "capture")]
@@ -8,6 +10,8 @@ mod measure;
 mod numbers;
 mod truth;
 
+pub(crate) use backup::BackupResult;
+pub(crate) use check::CheckResult;
 pub(crate) use clock::ClockResult;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{DevicesResult, ListenLine};

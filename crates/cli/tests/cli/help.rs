@@ -12,6 +12,8 @@ fn help_texts() {
         ("listen", "listen --help"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
+        ("check", "check --help"),
+        ("backup", "backup --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),
     ] {

@@ -49,7 +49,8 @@ pub(crate) async fn pass(
         if !is_open_to_all(request.method(), request.uri().path()) {
             return Failure::NotJoined.into_response();
         }
-        let stranger = Asker { name: "a device that has not joined".into(), device: None, local: false };
+        let stranger =
+            Asker { name: "a device that has not joined".into(), device: None, local: false };
         request.extensions_mut().insert(stranger);
         return next.run(request).await;
     };

@@ -60,7 +60,9 @@ impl LiveDesk {
         let watches = self.watches.lock().unwrap_or_else(PoisonError::into_inner);
         let found = id.parse().ok().and_then(|id: Uuid| watches.get(&id).cloned());
         found.ok_or_else(|| {
-            Failure::NotFound("Nothing is heard under this address any more: start to listen again.".into())
+            Failure::NotFound(
+                "Nothing is heard under this address any more: start to listen again.".into(),
+            )
         })
     }
 
@@ -110,7 +112,8 @@ pub(crate) async fn start(
     let options = Options { settings: told, ..Options::default() };
     let simulated = desk.live.simulated.clone();
     let opened = source.clone();
-    let (listening, pusher) = tokio::task::spawn_blocking(move || open(opened, simulated, options)).await??;
+    let (listening, pusher) =
+        tokio::task::spawn_blocking(move || open(opened, simulated, options)).await??;
     let id = Uuid::now_v7();
     let watch = LiveWatch::new(id, source, device, settings, job_id, (listening, pusher));
     let watch = Arc::new(watch);
@@ -122,15 +125,20 @@ pub(crate) async fn start(
 
 type Opened = (Listening, Option<live::Pusher>);
 
-fn open(source: LiveSource, simulated: Vec<Simulated>, options: Options) -> Result<Opened, Failure> {
+fn open(
+    source: LiveSource,
+    simulated: Vec<Simulated>,
+    options: Options,
+) -> Result<Opened, Failure> {
     let started = |listening: std::io::Result<Listening>| {
         listening.map_err(|e| Failure::NotNow(format!("Listening cannot be started ({e}).")))
     };
     match source {
         LiveSource::Device { name } => {
             if let Some(found) = simulated.into_iter().find(|s| s.name == name) {
-                let file = FileSource::open(&found.file, Pace::RealTime)
-                    .map_err(|e| Failure::NotNow(format!("The simulated watch cannot be played: {e}")))?;
+                let file = FileSource::open(&found.file, Pace::RealTime).map_err(|e| {
+                    Failure::NotNow(format!("The simulated watch cannot be played: {e}"))
+                })?;
                 return Ok((started(Listening::start(file, options))?, None));
             }
             Ok((started(open_device(name, options)?)?, None))

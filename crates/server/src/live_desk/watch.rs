@@ -178,10 +178,13 @@ impl LiveWatch {
     /// Ends the reading that is being taken: with what it has, or without a trace.
     pub(crate) fn end_reading(&self, keep: bool) -> Result<(), Failure> {
         let taking = lock(&self.taking);
-        let (_, taking) = taking
-            .as_ref()
-            .ok_or_else(|| Failure::NotNow("No reading is being taken.".into()))?;
-        if keep { taking.stop() } else { taking.cancel() }
+        let (_, taking) =
+            taking.as_ref().ok_or_else(|| Failure::NotNow("No reading is being taken.".into()))?;
+        if keep {
+            taking.stop()
+        } else {
+            taking.cancel()
+        }
         Ok(())
     }
 

@@ -42,8 +42,10 @@ async fn new_code(
     let expires = Moment::from_ms(now.ms() + CODE_HOLDS_MS);
     desk.store.keep_join_code(&code, Role::Bench, now, expires).await?;
     // Behind the #, the code is never sent by itself nor written into any log.
-    let urls: Vec<String> =
-        addresses().iter().map(|ip| format!("https://{}:{}/#/join/{code}", shown(ip), open.port)).collect();
+    let urls: Vec<String> = addresses()
+        .iter()
+        .map(|ip| format!("https://{}:{}/#/join/{code}", shown(ip), open.port))
+        .collect();
     let first = urls.first().ok_or_else(|| {
         Failure::NotNow("This machine is in no network: connect it to the phone's first.".into())
     })?;

@@ -16,7 +16,10 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// What was changed in a job and in all that hangs on it, the latest first.
 #[utoipa::path(get, path = "/jobs/{id}/history", params(("id" = String, Path)),
     responses((status = 200, body = History)))]
-async fn history(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<History>, Failure> {
+async fn history(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<History>, Failure> {
     let job: JobId = id(&path)?;
     let listed = desk.store.history_within(job.uuid(), Page::first(Page::MOST)).await?;
     Ok(Json(History { entries: listed.items.into_iter().map(entry).collect() }))

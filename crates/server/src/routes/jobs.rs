@@ -1,6 +1,8 @@
 use super::owners::A_PAGE;
 use super::{DONE, part, watches};
-use crate::convert::{change_job, count, estimate, estimate_from, id, job, owner, stage_from, summary};
+use crate::convert::{
+    change_job, count, estimate, estimate_from, id, job, owner, stage_from, summary,
+};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::wire::{Job, JobChange, JobList, NewJob, Problem, Stage, StageWish};
@@ -38,7 +40,10 @@ struct Which {
 
 /// Jobs, the last changed first, or those due next, or as they are found.
 #[utoipa::path(get, path = "/jobs", params(Which), responses((status = 200, body = JobList)))]
-async fn list(State(desk): State<Desk>, Query(which): Query<Which>) -> Result<Json<JobList>, Failure> {
+async fn list(
+    State(desk): State<Desk>,
+    Query(which): Query<Which>,
+) -> Result<Json<JobList>, Failure> {
     let stage = which.stage.map(stage_from);
     if let Some(words) = which.search.filter(|words| !words.trim().is_empty()) {
         let mut jobs = Vec::new();

@@ -229,7 +229,8 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
 
 /// Takes a block of sound from a browser.
 fn pushed(watch: &LiveWatch, block: &[u8]) -> Result<(), String> {
-    let malformed = || "A block of sound cannot be read: the page and the program do not fit.".to_owned();
+    let malformed =
+        || "A block of sound cannot be read: the page and the program do not fit.".to_owned();
     let (first, samples) = block.split_first_chunk::<8>().ok_or_else(malformed)?;
     let (samples, rest) = samples.as_chunks::<4>();
     if !rest.is_empty() {

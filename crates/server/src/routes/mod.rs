@@ -97,7 +97,10 @@ pub(crate) fn router(desk: Desk, through: Through) -> Router {
         .layer(if_not_set(header::CACHE_CONTROL, "no-store"))
         .layer(always(header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
         .layer(always(header::REFERRER_POLICY, "no-referrer"))
-        .layer(always(header::HeaderName::from_static("cross-origin-resource-policy"), "same-origin"))
+        .layer(always(
+            header::HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ))
         .layer(always(header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
 }
 
@@ -137,9 +140,8 @@ mod tests {
         assert!(description.paths.paths.len() > 30, "{}", description.paths.paths.len());
         for (path, item) in &description.paths.paths {
             assert!(path.starts_with("/api/v1/"), "{path}");
-            for operation in [&item.get, &item.post, &item.patch, &item.put, &item.delete]
-                .into_iter()
-                .flatten()
+            for operation in
+                [&item.get, &item.post, &item.patch, &item.put, &item.delete].into_iter().flatten()
             {
                 assert!(operation.summary.is_some(), "{path} says nothing of itself");
             }

@@ -18,7 +18,10 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// The parts of a job, in the order they were entered.
 #[utoipa::path(get, path = "/jobs/{id}/parts", params(("id" = String, Path)),
     responses((status = 200, body = PartList)))]
-async fn list(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<PartList>, Failure> {
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<PartList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
     let listed = desk.store.list(of, Order::OldestFirst, Page::first(Page::MOST)).await?;

@@ -31,7 +31,10 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// The photos of a job, the oldest first.
 #[utoipa::path(get, path = "/jobs/{id}/photos", params(("id" = String, Path)),
     responses((status = 200, body = PhotoList)))]
-async fn list(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<PhotoList>, Failure> {
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<PhotoList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
     let listed = desk.store.list(of, Order::OldestFirst, Page::first(Page::MOST)).await?;
@@ -75,7 +78,7 @@ async fn create(
     let taken = tokio::task::spawn_blocking(move || take_in(&sent)).await??;
     drop(turn);
     let (width_px, height_px) = (taken.width_px, taken.height_px);
-    let media = desk.store.put_media(taken.whole.into()).await?;
+    let media = desk.store.put_media(taken.jpeg.into()).await?;
     let by = asker.by();
     let value = ::jobs::Photo { job, media, caption, width_px, height_px, taken: by.at };
     let kept = desk.store.create(&by, value).await?;

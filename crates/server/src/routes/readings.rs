@@ -31,7 +31,10 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// The readings of a job, the newest first.
 #[utoipa::path(get, path = "/jobs/{id}/readings", params(("id" = String, Path)),
     responses((status = 200, body = ReadingList)))]
-async fn list(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<ReadingList>, Failure> {
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<ReadingList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
     let listed = desk.store.list(of, Order::NewestFirst, Page::first(Page::MOST)).await?;
@@ -113,10 +116,8 @@ impl Drawing {
 }
 
 fn svg(picture: &Picture) -> Response {
-    let about = [
-        (header::CONTENT_TYPE, "image/svg+xml"),
-        (header::CONTENT_SECURITY_POLICY, SVG_POLICY),
-    ];
+    let about =
+        [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, SVG_POLICY)];
     (about, picture.svg(FontUse::Embedded)).into_response()
 }
 
@@ -219,7 +220,8 @@ async fn read_again(
         lost_samples: before.lost_samples,
         sound: before.sound,
     };
-    let value = ::jobs::Reading { wind: before.wind, ..kept_reading(&heard, &settings, circumstances) };
+    let value =
+        ::jobs::Reading { wind: before.wind, ..kept_reading(&heard, &settings, circumstances) };
     match desk.store.change(&asker.by(), reading_id, i64::from(sent.version), value).await {
         Ok(kept) => Ok(Json(reading(&kept))),
         Err(error) => Err(desk.refused(error).await),

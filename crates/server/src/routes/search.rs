@@ -28,12 +28,16 @@ struct Question {
 
 /// Looks for words in everything, the last changed first.
 #[utoipa::path(get, path = "/search", params(Question), responses((status = 200, body = Hits)))]
-async fn search(State(desk): State<Desk>, Query(question): Query<Question>) -> Result<Json<Hits>, Failure> {
+async fn search(
+    State(desk): State<Desk>,
+    Query(question): Query<Question>,
+) -> Result<Json<Hits>, Failure> {
     let hits = all_found(&desk, &question.q).await?;
     let hits = hits.into_iter().filter_map(|hit| {
         let within = hit.within.iter();
         let job = within.clone().find(|(of, _)| of.kind == Kind::Job);
-        let job = if hit.id.kind == Kind::Job { Some(hit.id.uuid) } else { job.map(|(of, _)| of.uuid) };
+        let job =
+            if hit.id.kind == Kind::Job { Some(hit.id.uuid) } else { job.map(|(of, _)| of.uuid) };
         let kind = match hit.id.kind {
             Kind::Owner => HitKind::Owner,
             Kind::Watch => HitKind::Watch,

@@ -49,8 +49,7 @@ fn check(settings: &Settings) -> Result<(), Failure> {
     if !(2.0..=86_400.0).contains(&settings.reading_s) {
         return invalid("A reading takes between 2 s and a day.");
     }
-    LiftAngle::from_deg(settings.lift_angle_deg)
-        .map_err(|e| Failure::Invalid(format!("{e}.")))?;
+    LiftAngle::from_deg(settings.lift_angle_deg).map_err(|e| Failure::Invalid(format!("{e}.")))?;
     currency(&settings.currency).map(drop)
 }
 

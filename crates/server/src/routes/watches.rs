@@ -139,7 +139,10 @@ async fn delete(
 /// All visits of a watch, the latest first.
 #[utoipa::path(get, path = "/watches/{id}/jobs", params(("id" = String, Path)),
     responses((status = 200, body = JobList)))]
-async fn visits(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<JobList>, Failure> {
+async fn visits(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<JobList>, Failure> {
     let filter = JobFilter { watch: Some(id(&path)?), ..JobFilter::default() };
     let page = store::Page::first(store::Page::MOST);
     let listed = desk.store.jobs(filter, JobOrder::NewestFirst, page).await?;

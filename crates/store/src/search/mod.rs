@@ -76,16 +76,18 @@ impl Store {
         };
         let limit = limit.clamp(1, crate::list::Page::MOST);
         let below = from.map_or(i64::MAX, |cursor| cursor.0);
-        let mut select = record::Entity::find()
-            .filter(record::Column::Doc.lt(below))
-            .filter(record::Column::DeletedMs.is_null());
+        let mut select = record::Entity::find().filter(record::Column::DeletedMs.is_null());
         let mut floor = None;
         let to_test = if *frequency < RARE {
-            select = select.filter(record::Column::Doc.in_subquery(documents_with(rarest)));
+            // The bound stands within, so that no database thinks of going through all below it.
+            let documents = documents_with(rarest, below);
+            select = select.filter(record::Column::Doc.in_subquery(documents));
             &asked[1..]
         } else {
             floor = self.floor_below(below).await?;
-            select = select.filter(record::Column::Doc.gte(floor.unwrap_or(i64::MIN)));
+            let lowest = floor.unwrap_or(i64::MIN);
+            select = select.filter(record::Column::Doc.lt(below));
+            select = select.filter(record::Column::Doc.gte(lowest));
             &asked[..]
         };
         for (_, word) in to_test {
@@ -176,11 +178,12 @@ fn begins_with(beginning: &str) -> sea_orm::Condition {
         .add(word::Column::Word.lt(format!("{beginning}{}", char::MAX)))
 }
 
-fn documents_with(beginning: &str) -> SelectStatement {
+fn documents_with(beginning: &str, below: i64) -> SelectStatement {
     Query::select()
         .column(word::Column::Doc)
         .from(word::Entity)
         .cond_where(begins_with(beginning))
+        .and_where(word::Column::Doc.lt(below))
         .to_owned()
 }
 
