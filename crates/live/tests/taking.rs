@@ -113,6 +113,28 @@ fn a_long_gap_ends_a_reading() {
     until(&mut listening.watch(), 10.0, "the jump", |s| s.lost_frames > 1 << 60);
 }
 
+/// A page that is loaded again counts from nought again: it is heard all the same.
+#[test]
+fn a_sender_that_counts_anew_is_heard() {
+    let (pusher, source) = pushed(facts(1));
+    let listening = Listening::start(source, options()).unwrap();
+    let before = listening.take(Wish::default()).unwrap();
+    for k in 0..20 {
+        pusher.push(k * 4_800, &[0.1; 4_800]).unwrap();
+    }
+    // Late by less than a second: it has been there before.
+    pusher.push(60_000, &[0.1; 4_800]).unwrap();
+    pusher.push(0, &[0.1; 4_800]).unwrap();
+    let taken = before.wait(LONG).unwrap().unwrap();
+    assert_eq!((taken.ended, taken.frames), (Ended::SourceGone, 96_000));
+    let after = listening.take(Wish { seconds: Some(0.1), ..Wish::default() }).unwrap();
+    pusher.push(4_800, &[0.1; 4_800]).unwrap();
+    let taken = after.wait(LONG).unwrap().unwrap();
+    assert_eq!((taken.ended, taken.frames, taken.lost_frames), (Ended::TimeOver, 4_800, 0));
+    let snapshot = listening.snapshot();
+    assert_eq!((snapshot.elapsed_s, snapshot.lost_frames), (2.2, 0));
+}
+
 #[test]
 fn as_well_as_was_wished() {
     let folder = tempfile::tempdir().unwrap();
