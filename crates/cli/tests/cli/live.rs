@@ -253,3 +253,26 @@ fn ctrl_c_ends_it_with_what_was_found() {
     let kept = pulse.bench.run("measure kept.flac --format json").json();
     assert!(number(&kept, "/source/duration_s") > 5.0);
 }
+
+/// Killed in the midst of it, the sound up to then lies beside and can be measured.
+#[test]
+#[ignore = "needs PulseAudio: ./dev test asks for it"]
+fn killed_it_leaves_the_sound() {
+    let Some(pulse) = Pulse::start() else { return };
+    pulse.bench.done("simulate -o w.wav --duration 40");
+    let _player = pulse.play("w.wav");
+    let mut listening = pulse.listen("listen --device pulsemon --channels 1 --save kept.flac");
+    std::thread::sleep(Duration::from_secs(14));
+    // SIGKILL, which no program can catch.
+    listening.kill().unwrap();
+    listening.wait().unwrap();
+    assert!(!pulse.bench.path("kept.flac").exists());
+    let measured = pulse.bench.run("measure kept.part.flac --format json").json();
+    assert!(number(&measured, "/source/duration_s") > 5.0, "{measured}");
+    assert_eq!(number(&measured, "/balances/0/beats_per_hour"), 28_800.0);
+    // And what lies there is not written over.
+    let again = pulse.listen("listen --device pulsemon --channels 1 --save kept.flac");
+    let (_, status, err) = ended(again);
+    assert_eq!(status, Some(1));
+    assert!(err.contains("kept.part.flac” is there already"), "{err}");
+}
