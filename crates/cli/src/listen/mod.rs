@@ -18,6 +18,7 @@ use audio::capture::CaptureWish;
 use clap::ColorChoice;
 use kept::Kept;
 use live::{CaptureSource, Listening, NotTaken, Options, Snapshot, State, Taken, Taking, Wish};
+use quantities::RecorderClock;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -185,6 +186,14 @@ fn save_clock(
                 .into(),
         ));
     };
+    if clock.error_ppm.sd >= RecorderClock::UNKNOWN_CRYSTAL_SD_PPM {
+        let (sd, of_a_crystal) = (clock.error_ppm.sd, RecorderClock::UNKNOWN_CRYSTAL_SD_PPM);
+        return Err(Failure::NothingHeard(format!(
+            "The recorder's clock was not saved: after so short a time it is known to {sd:.0} ppm \
+             only, worse than the {of_a_crystal:.0} ppm of any crystal: listen for ten minutes or \
+             more."
+        )));
+    }
     let result = ClockResult::of(source, &Found::Computer(clock));
     let file = clocks::keep(name, &wire::lines(&result))?;
     let words = format!("The recorder's clock was kept in {}.", file.display());
