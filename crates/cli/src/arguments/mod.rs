@@ -19,7 +19,7 @@ mod sounds;
 mod values;
 
 pub(crate) use backup::BackupWishes;
-pub(crate) use calibrate::{CalibrateWishes, ClockFormat};
+pub(crate) use calibrate::CalibrateWishes;
 pub(crate) use check::CheckWishes;
 pub(crate) use data::DataWishes;
 pub(crate) use demo::DemoWishes;
