@@ -31,12 +31,15 @@
 //! misplaces what follows a loss in Ogg and MP3, leaves the edit list of MP4 out, takes hours over
 //! MP4 tables of one entry a packet, and refuses WAV, AIFF and Matroska files that were cut off.
 //!
-//! [`WavWriter`] and [`FlacWriter`] write, as the sound comes.
+//! [`WavWriter`] and [`FlacWriter`] write, as the sound comes; [`FlacEncoder`] so that what is
+//! written can be read at any moment.
 //!
 //! This crate knows nothing of watches, jobs or storage.
 
 mod aiff;
 mod caf;
+#[cfg(feature = "capture")]
+pub mod capture;
 pub mod clock;
 mod codecs;
 mod container;
@@ -71,7 +74,7 @@ mod window;
 pub use damage::{Damage, DamageKind};
 pub use error::{AudioError, OpenFailure};
 pub use file::{AudioFile, open_file};
-pub use flac_writer::FlacWriter;
+pub use flac_writer::{FlacEncoder, FlacWriter};
 pub use new_file::NewFile;
 pub use selection::{Channels, Selection};
 pub use wav_writer::{Encoding, WavEncoder, WavFormat, WavWriter};

@@ -92,6 +92,13 @@ impl Listener {
         }
     }
 
+    /// Goes on with other settings. Lift angles and clock hold for all that was heard; beats per
+    /// hour and number of balances for what has not been gone through yet, which is the last minute
+    /// at least (or all, if it is less).
+    pub fn change_settings(&mut self, settings: Settings) {
+        self.settings = settings;
+    }
+
     /// Takes interleaved samples, full scale ±1. A block may end within a frame: the next one goes
     /// on from there. Values that are not finite count as silence.
     pub fn push(&mut self, interleaved: &[f32]) {

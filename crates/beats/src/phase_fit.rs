@@ -62,6 +62,7 @@ pub(crate) fn fit(beats: &[Deviation]) -> Option<PhaseFit> {
         residuals: Vec::new(),
         weights: beats.iter().map(|b| b.weight).collect(),
     };
+    let few = few_beats_factor(usable(false) + usable(true));
     for _ in 0..12 {
         let residuals: Vec<f64> =
             beats.iter().map(|b| b.late - current.expected(b.turn, b.is_tock)).collect();
@@ -76,7 +77,7 @@ pub(crate) fn fit(beats: &[Deviation]) -> Option<PhaseFit> {
             .iter()
             .zip(beats)
             .map(|(r, b)| {
-                let u = r / (4.685 * scatter);
+                let u = r / (4.685 * scatter * few);
                 if u.abs() < 1.0 { b.weight * (1.0 - u * u) * (1.0 - u * u) } else { 0.0 }
             })
             .collect();
@@ -100,6 +101,22 @@ pub(crate) fn fit(beats: &[Deviation]) -> Option<PhaseFit> {
     current.residuals =
         beats.iter().map(|b| b.late - current.expected(b.turn, b.is_tock)).collect();
     Some(current)
+}
+
+/// Of fewer beats the scatter is estimated with their number in mind.
+const FEW_BEATS: usize = 40;
+/// Unknowns of the line: tick, tock, slope.
+const UNKNOWNS: usize = 3;
+
+/// By how much the median of the residuals of few beats is too small as a scale to leave beats out
+/// by: the line passes close to as many of them as it has unknowns, and those that are near it for
+/// that reason would throw out the rest. `1 + 5 / (n - p)`, found by simulation by
+/// bib:rousseeuw1987, section 5.1.
+fn few_beats_factor(beats: usize) -> f64 {
+    if beats >= FEW_BEATS {
+        return 1.0;
+    }
+    1.0 + 5.0 / beats.saturating_sub(UNKNOWNS).max(1) as f64
 }
 
 /// Median of slopes between beats half the stretch apart (a thinned Theil-Sen estimate).

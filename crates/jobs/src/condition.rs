@@ -49,6 +49,22 @@ wordlist! {
     }
 }
 
+impl ConditionOf {
+    /// What to beware of while looking at it. Common practice, no published source; local rules
+    /// and licensed practice come first.
+    #[must_use]
+    pub const fn caution(self) -> Option<&'static str> {
+        match self {
+            Self::Luminous | Self::Dial | Self::Hands => Some(
+                "Old luminous paint may be radium: do not scrape, sand or brush it, keep dial and \
+                 hands bagged, and follow your national rules; removing it is for licensed people.",
+            ),
+            Self::Crystal => Some("A cracked glass sheds splinters: wear eye protection."),
+            _ => None,
+        }
+    }
+}
+
 wordlist! {
     /// How something was found.
     pub enum ConditionState {

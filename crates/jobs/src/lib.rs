@@ -37,7 +37,9 @@ pub use money::{Currency, Money};
 pub use owner::Owner;
 pub use part::{Part, PartState};
 pub use photo::Photo;
-pub use reading::{BalanceReading, Reading, ReadingSettings, Relation, RelationState, Wind};
+pub use reading::{
+    BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState, Wind,
+};
 pub use record::{AnyId, Kind, Record};
 pub use stage::{Stage, StageMove};
 pub use text::limit;

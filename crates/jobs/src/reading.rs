@@ -34,10 +34,21 @@ pub struct Reading {
     pub balances: Vec<BalanceReading>,
     /// How two balances stand to each other, where there are two.
     pub relation: Option<Relation>,
-    /// Codes of the warnings that came with it.
-    pub warnings: Vec<String>,
+    /// Samples that were lost while it was taken, and stand in it as silence.
+    pub lost_samples: u64,
+    /// The warnings that came with it.
+    pub warnings: Vec<ReadingWarning>,
     /// Free note.
     pub note: String,
+}
+
+/// Something to know about a reading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingWarning {
+    /// Stable, for programs.
+    pub code: String,
+    /// For people.
+    pub message: String,
 }
 
 /// How far a watch was wound when it was read.
@@ -56,8 +67,8 @@ pub struct Wind {
 pub struct ReadingSettings {
     /// Lift angle of each balance, or one for all, degrees.
     pub lift_angles_deg: Vec<f64>,
-    /// Beats per hour, where they were told.
-    pub beats_per_hour: Option<f64>,
+    /// Beats per hour, where they were told: one for all balances, or one each.
+    pub beats_per_hour: Vec<f64>,
     /// Number of balances, where it was told.
     pub balances: Option<u32>,
     /// Error of the recorder's clock that was taken out, and its uncertainty, parts per million.
@@ -123,7 +134,7 @@ impl Reading {
         numbers.extend(self.wind.hours_since_full);
         numbers.extend(self.wind.turns);
         numbers.extend(&self.settings.lift_angles_deg);
-        numbers.extend(self.settings.beats_per_hour);
+        numbers.extend(&self.settings.beats_per_hour);
         let measured = |m: Option<Measured>| m.map(|m| [m.value, m.sd]).into_iter().flatten();
         numbers.extend(measured(self.settings.clock_error_ppm));
         for balance in &self.balances {
@@ -164,7 +175,11 @@ impl Record for Reading {
             text::filled_line("label", &balance.label)?;
         }
         text::few_enough("warnings", &self.warnings, limit::ENTRIES)?;
-        self.warnings.iter().try_for_each(|code| text::filled_line("warning", code))?;
+        text::few_enough("beats per hour", &self.settings.beats_per_hour, limit::ENTRIES)?;
+        for warning in &self.warnings {
+            text::filled_line("warning", &warning.code)?;
+            text::notes("warning", &warning.message)?;
+        }
         text::notes("note", &self.note)?;
         if self.numbers().iter().all(|number| number.is_finite()) {
             Ok(())
@@ -186,6 +201,7 @@ impl Record for Reading {
             sound,
             balances,
             relation,
+            lost_samples,
             warnings,
             note,
         } = self;
@@ -210,7 +226,13 @@ impl Record for Reading {
             fields.number("difference of rates in s/d", *rate_difference_s_per_d);
             fields.number("next coincidence in s", *next_coincidence_s);
         }
-        fields.texts("warning", warnings);
+        if *lost_samples > 0 {
+            fields.put("lost samples", lost_samples);
+        }
+        for (n, ReadingWarning { code, message }) in (1..).zip(warnings) {
+            fields.put(format!("warning {n}, code"), code);
+            fields.put(format!("warning {n}"), message);
+        }
         fields.text("note", note);
         fields.into_list()
     }
@@ -244,7 +266,9 @@ fn put_settings(settings: &ReadingSettings, fields: &mut Fields) {
     for (n, deg) in (1..).zip(lift_angles_deg) {
         fields.number(&format!("lift angle {n} in degrees"), Some(*deg));
     }
-    fields.number("told beats per hour", *beats_per_hour);
+    for (n, beats) in (1..).zip(beats_per_hour) {
+        fields.number(&format!("told beats per hour {n}"), Some(*beats));
+    }
     fields.maybe("told number of balances", *balances);
     put_measured("the clock's error", "ppm", *clock_error_ppm, fields);
 }

@@ -140,7 +140,7 @@ fn reading() -> impl Strategy<Value = Reading> {
         .prop_map(|(words, hours_since_full, turns)| Wind { words, hours_since_full, turns });
     let settings = (
         prop::collection::vec(number(), 0..2),
-        maybe_number(),
+        prop::collection::vec(number(), 0..2),
         prop::option::of(1_u32..3),
         measured(),
     )
@@ -164,6 +164,8 @@ fn reading() -> impl Strategy<Value = Reading> {
             beats_expected: second.4,
             signal_to_noise_db: second.5,
         });
+    let warning = (text(), text()).prop_map(|(code, message)| ReadingWarning { code, message });
+    let warnings = prop::collection::vec(warning, 0..3);
     let relation = (one_of(RelationState::ALL), maybe_number(), maybe_number()).prop_map(
         |(state, rate_difference_s_per_d, next_coincidence_s)| Relation {
             state,
@@ -174,7 +176,7 @@ fn reading() -> impl Strategy<Value = Reading> {
     (
         (id(), prop::option::of(one_of(&Position::ALL)), wind, moment(), number(), text()),
         (settings, text(), prop::option::of(hash()), prop::collection::vec(balance, 0..3)),
-        (prop::option::of(relation), texts(), text()),
+        (prop::option::of(relation), 0_u64..2, warnings, text()),
     )
         .prop_map(|(first, second, third)| Reading {
             job: first.0,
@@ -188,8 +190,9 @@ fn reading() -> impl Strategy<Value = Reading> {
             sound: second.2,
             balances: second.3,
             relation: third.0,
-            warnings: third.1,
-            note: third.2,
+            lost_samples: third.1,
+            warnings: third.2,
+            note: third.3,
         })
 }
 
@@ -287,6 +290,7 @@ fn each_number_of_a_balance_takes_part() {
         sound: None,
         balances: vec![balance.clone()],
         relation: None,
+        lost_samples: 0,
         warnings: Vec::new(),
         note: String::new(),
     };

@@ -1,1 +1,53 @@
-//! Keeping.
+//! Keeps what the bench enters: the database with its migrations, sounds and photos by their
+//! content, history, search, the bin, and what checks and copies all of it.
+//!
+//! [`Store`] is the one door. It is cheap to clone and safe to share. Whatever it has acknowledged
+//! is on disk; whatever it has not is not there at all. Every change happens in one transaction
+//! together with its row in the history and its words for the search. Media is written before the
+//! record that names it, so a record never names what is not there.
+//!
+//! One code serves SQLite and PostgreSQL: no statement here is written for one of them alone,
+//! except where a database is opened, checked and copied.
+
+mod backup;
+mod bin;
+mod by;
+mod check;
+mod clocks;
+mod connection;
+mod counter;
+mod devices;
+mod entity;
+mod error;
+mod feed;
+mod history;
+mod job_list;
+mod kept;
+mod kinds;
+mod list;
+mod media;
+mod migrations;
+mod nested;
+mod places;
+mod records;
+mod search;
+mod settings;
+mod store;
+mod write;
+
+pub use backup::{BackedUp, backup};
+pub use bin::{BinEntry, Emptied};
+pub use by::By;
+pub use check::{Checked, Fault, Progress, check};
+pub use clocks::{Clock, KeptClock};
+pub use devices::{CodeRefused, Device, DeviceId, Role};
+pub use error::{Error, Result};
+pub use feed::Notice;
+pub use history::{Action, Change, Subject};
+pub use job_list::{JobFilter, JobLine, JobOrder};
+pub use kept::{Kept, Present};
+pub use kinds::Stored;
+pub use list::{Listed, Order, Page};
+pub use places::{Database, Places};
+pub use search::{Cursor, Found, Hit};
+pub use store::Store;

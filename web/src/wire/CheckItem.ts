@@ -20,4 +20,8 @@ state: CheckState,
 /**
  * Free note.
  */
-note: string, };
+note: string, 
+/**
+ * What to beware of while looking at it (filled in by the program).
+ */
+caution: string | null, };

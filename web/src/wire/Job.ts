@@ -56,6 +56,10 @@ notes: string,
  */
 due_date: string | null, 
 /**
+ * When it went back to its owner.
+ */
+handed_over_at: Moment | null, 
+/**
  * What it will cost.
  */
 estimate: Estimate | null, 

@@ -29,4 +29,8 @@ due_date?: string | null,
 /**
  * The estimate.
  */
-estimate?: Estimate | null, };
+estimate?: Estimate | null, 
+/**
+ * Whether it has gone back to its owner.
+ */
+handed_over?: boolean | null, };

@@ -35,6 +35,10 @@ stage: Stage,
  */
 due_date: string | null, 
 /**
+ * Whether it has gone back to its owner.
+ */
+handed_over: boolean, 
+/**
  * When it was changed last.
  */
 changed_at: Moment, };

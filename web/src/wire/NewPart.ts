@@ -17,14 +17,10 @@ quantity?: number | null,
  */
 supplier?: string | null, 
 /**
- * What one costs, smallest unit.
+ * What all of them cost, smallest unit.
  */
 cost_minor?: number | null, 
 /**
  * Three letters.
  */
-currency?: string | null, 
-/**
- * Free note.
- */
-note?: string | null, };
+currency?: string | null, };

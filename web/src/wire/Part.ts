@@ -34,14 +34,10 @@ supplier: string,
  */
 state: PartState, 
 /**
- * What one costs, in the smallest unit of the currency.
+ * What all of them cost, in the smallest unit of the currency.
  */
 cost_minor: number | null, 
 /**
- * Three letters.
+ * Three letters, where a cost is known.
  */
-currency: string, 
-/**
- * Free note.
- */
-note: string, };
+currency: string | null, };

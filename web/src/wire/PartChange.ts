@@ -26,14 +26,10 @@ supplier?: string | null,
  */
 state?: PartState | null, 
 /**
- * What one costs, smallest unit.
+ * What all of them cost, smallest unit.
  */
 cost_minor?: number | null, 
 /**
  * Three letters.
  */
-currency?: string | null, 
-/**
- * Free note.
- */
-note?: string | null, };
+currency?: string | null, };

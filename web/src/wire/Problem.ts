@@ -8,4 +8,8 @@ export type Problem = {
 /**
  * What it is.
  */
-error: ProblemBody, };
+error: ProblemBody, 
+/**
+ * Where somebody else changed it in the meantime: what it says now.
+ */
+present?: unknown, };

@@ -14,6 +14,10 @@ label: string,
  */
 beats_per_hour: number | null, 
 /**
+ * Beats per hour as measured.
+ */
+measured_beats_per_hour: number | null, 
+/**
  * Seconds per day, gaining positive; its sd leaves the recorder's clock out.
  */
 rate_s_per_d: Value | null, 
@@ -32,7 +36,7 @@ beat_error_ms: Value | null,
 /**
  * Lift angle that the amplitude stands on.
  */
-lift_angle_deg: number, 
+lift_angle_deg: number | null, 
 /**
  * Beats whose time was used.
  */

@@ -9,6 +9,7 @@
 //! | two or more moments of one unbroken recording whose true times are known | [`error_from_marks`] |
 //! | such moments, to be found as sharp sounds (a clap, a pip of a time signal) | [`MarkListener`] |
 //! | a recording whose true length is known | [`error_from_elapsed`] |
+//! | a live device, and a computer whose clock is kept right | [`ComputerComparison`] |
 //!
 //! A repairer does best with a quartz movement laid on the microphone for two minutes, once its own
 //! rate has been followed for some weeks. Without one: a recording left running from one day to
@@ -33,6 +34,7 @@
 //!
 //! Memory does not grow with the length of the recording but for a few numbers a step.
 
+mod against_computer;
 mod bench;
 mod failure;
 mod fit;
@@ -47,13 +49,16 @@ mod pulse_line;
 mod reading;
 mod reference;
 mod spread;
+mod synchronised;
 mod track;
 mod voice;
 mod waveform;
 
+pub use against_computer::{AgainstComputer, ComputerComparison};
 pub use failure::ClockFailure;
 pub use listener::SteppingListener;
 pub use mark_listener::{FoundMark, MarkListener, MarkNotFound, MarkPlace};
 pub use marks::{Mark, MarksFailure, MarksReading, error_from_elapsed, error_from_marks};
 pub use reading::{ClockReading, ClockWarning, GOOD_SD_PPM, MOST_POINTS, StepPoint};
 pub use reference::{PeriodOutOfRange, Reference, ReferencePeriod};
+pub use synchronised::{SynchronisedWatch, computer_is_synchronised};

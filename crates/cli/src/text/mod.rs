@@ -1,22 +1,21 @@
 //! Readings for people.
 
-mod digits;
 mod ink;
 mod summary;
 mod table;
-mod words;
+mod wrapped;
 
-pub(crate) use digits::{plain, rounded, signed, uncertainty};
 pub(crate) use ink::Ink;
 pub(crate) use summary::{Line, set as summary};
 pub(crate) use table::{Cell, Row, set};
-pub(crate) use words::{duration, relation, wrapped};
+pub(crate) use words::{clock, duration, plain, relation, rounded, uncertainty};
+pub(crate) use wrapped::wrapped;
 
 use crate::measure::Heard;
 use crate::sound::SourceFacts;
 use crate::standard_input;
 use beats::BalanceReading;
-use quantities::{Measured, RecorderClock};
+use quantities::Measured;
 
 /// What to do where no watch is heard.
 pub(crate) const NO_WATCH: &str = "No watch is heard in this recording. Hold the pickup against \
@@ -99,22 +98,6 @@ pub(crate) fn facts(source: &SourceFacts) -> Vec<String> {
         facts.push(format!("from {}", duration(source.start_s)));
     }
     facts
-}
-
-/// What is known of the recorder's clock.
-pub(crate) fn clock(clock: &RecorderClock) -> String {
-    let sd = uncertainty(clock.sd_ppm);
-    if !clock.calibrated {
-        return format!("Recorder's clock: not calibrated, taken as right within {sd} ppm.");
-    }
-    if clock.sd_ppm > 0.0 {
-        let error = Measured::new(clock.error.ppm(), clock.sd_ppm);
-        let (error, sd) = rounded(error, true);
-        format!("Recorder's clock: corrected for {error} ± {sd} ppm.")
-    } else {
-        let error = signed(clock.error.ppm(), 1);
-        format!("Recorder's clock: corrected for {error} ppm, which counts as exact.")
-    }
 }
 
 fn rows(balances: &[BalanceReading], letters: &[String]) -> Vec<Row> {

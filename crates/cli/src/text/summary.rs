@@ -1,7 +1,6 @@
 //! What became of each of several recordings, a line each.
 
-use super::digits::{plain, rounded};
-use super::words::wrapped;
+use super::{plain, rounded, wrapped};
 use crate::failure::Failure;
 use crate::measure::Heard;
 use beats::BalanceReading;

@@ -77,6 +77,9 @@ pub struct CheckItem {
     /// Free note.
     #[serde(default)]
     pub note: String,
+    /// What to beware of while looking at it (filled in by the program).
+    #[serde(default)]
+    pub caution: Option<String>,
 }
 
 /// What the owner says to the estimate.
@@ -148,6 +151,8 @@ pub struct Job {
     pub notes: String,
     /// When it is due, `YYYY-MM-DD`.
     pub due_date: Option<String>,
+    /// When it went back to its owner.
+    pub handed_over_at: Option<super::Moment>,
     /// What it will cost.
     pub estimate: Option<Estimate>,
     /// When it came in.
@@ -206,6 +211,9 @@ pub struct JobChange {
     /// The estimate.
     #[serde(default)]
     pub estimate: Option<Estimate>,
+    /// Whether it has gone back to its owner.
+    #[serde(default)]
+    pub handed_over: Option<bool>,
 }
 
 /// A job as a line of the list.
@@ -226,6 +234,8 @@ pub struct JobSummary {
     pub stage: Stage,
     /// `YYYY-MM-DD`.
     pub due_date: Option<String>,
+    /// Whether it has gone back to its owner.
+    pub handed_over: bool,
     /// When it was changed last.
     pub changed_at: super::Moment,
 }

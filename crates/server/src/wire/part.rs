@@ -39,13 +39,11 @@ pub struct Part {
     pub supplier: String,
     /// How far it has come.
     pub state: PartState,
-    /// What one costs, in the smallest unit of the currency.
+    /// What all of them cost, in the smallest unit of the currency.
     #[ts(type = "number | null")]
     pub cost_minor: Option<i64>,
-    /// Three letters.
-    pub currency: String,
-    /// Free note.
-    pub note: String,
+    /// Three letters, where a cost is known.
+    pub currency: Option<String>,
 }
 
 /// A part to be entered.
@@ -61,15 +59,12 @@ pub struct NewPart {
     /// From whom.
     #[serde(default)]
     pub supplier: Option<String>,
-    /// What one costs, smallest unit.
+    /// What all of them cost, smallest unit.
     #[serde(default)]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]
     pub currency: Option<String>,
-    /// Free note.
-    #[serde(default)]
-    pub note: Option<String>,
 }
 
 /// A change to a part: what is left out stays.
@@ -91,15 +86,12 @@ pub struct PartChange {
     /// How far it has come.
     #[serde(default)]
     pub state: Option<PartState>,
-    /// What one costs, smallest unit.
+    /// What all of them cost, smallest unit.
     #[serde(default)]
     pub cost_minor: Option<i64>,
     /// Three letters.
     #[serde(default)]
     pub currency: Option<String>,
-    /// Free note.
-    #[serde(default)]
-    pub note: Option<String>,
 }
 
 /// The parts of a job.

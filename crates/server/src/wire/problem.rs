@@ -10,6 +10,11 @@ use utoipa::ToSchema;
 pub struct Problem {
     /// What it is.
     pub error: ProblemBody,
+    /// Where somebody else changed it in the meantime: what it says now.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[ts(optional, type = "unknown")]
+    #[schema(value_type = Option<Object>)]
+    pub present: Option<serde_json::Value>,
 }
 
 /// What went wrong and what to do.

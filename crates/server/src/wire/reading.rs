@@ -64,6 +64,8 @@ pub struct ReadingBalance {
     pub label: String,
     /// Nominal beat.
     pub beats_per_hour: Option<f64>,
+    /// Beats per hour as measured.
+    pub measured_beats_per_hour: Option<f64>,
     /// Seconds per day, gaining positive; its sd leaves the recorder's clock out.
     pub rate_s_per_d: Option<Value>,
     /// Its uncertainty with that of the recorder's clock.
@@ -73,7 +75,7 @@ pub struct ReadingBalance {
     /// Half the difference between the two kinds of beat interval, milliseconds.
     pub beat_error_ms: Option<Value>,
     /// Lift angle that the amplitude stands on.
-    pub lift_angle_deg: f64,
+    pub lift_angle_deg: Option<f64>,
     /// Beats whose time was used.
     pub beats_used: u32,
     /// Beats that were made.
@@ -102,7 +104,7 @@ pub struct Relation {
     /// What could be told.
     pub state: RelationState,
     /// Rate of A less rate of B.
-    pub rate_difference_s_per_d: Option<Value>,
+    pub rate_difference_s_per_d: Option<f64>,
     /// When their beats fall together next, seconds after the end.
     pub next_coincidence_s: Option<f64>,
 }

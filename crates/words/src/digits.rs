@@ -2,12 +2,13 @@
 
 use quantities::Measured;
 use quantities::digits::decimals_for;
-pub(crate) use quantities::digits::{plain, signed};
+use quantities::digits::{plain, signed};
 
 const MOST_DECIMALS: usize = 6;
 
 /// With so many figures, for a number whose uncertainty nobody knows.
-pub(crate) fn figures(number: f64, figures: usize) -> String {
+#[must_use]
+pub fn figures(number: f64, figures: usize) -> String {
     // "4.29e0": the power of ten after rounding, without a logarithm.
     let written = format!("{:.*e}", figures.saturating_sub(1), number);
     let exponent = written.split_once('e').and_then(|(_, e)| e.parse::<i32>().ok()).unwrap_or(0);
@@ -16,7 +17,8 @@ pub(crate) fn figures(number: f64, figures: usize) -> String {
 }
 
 /// A number and its uncertainty, rounded alike.
-pub(crate) fn rounded(value: Measured, with_sign: bool) -> (String, String) {
+#[must_use]
+pub fn rounded(value: Measured, with_sign: bool) -> (String, String) {
     let decimals = decimals_for(value.sd, MOST_DECIMALS);
     let number =
         if with_sign { signed(value.value, decimals) } else { plain(value.value, decimals) };
@@ -24,7 +26,8 @@ pub(crate) fn rounded(value: Measured, with_sign: bool) -> (String, String) {
 }
 
 /// An uncertainty by itself.
-pub(crate) fn uncertainty(sd: f64) -> String {
+#[must_use]
+pub fn uncertainty(sd: f64) -> String {
     plain(sd, decimals_for(sd, MOST_DECIMALS))
 }
 

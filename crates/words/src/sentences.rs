@@ -1,57 +1,34 @@
-//! Sentences about a reading, and how they are set.
+//! Sentences about a reading.
 
-use super::digits;
-use crate::shown;
+use crate::digits::{figures, rounded, uncertainty};
 use beats::{BalanceReading, Periodogram, Relation, RelationState};
-
-/// Widest line of running text, columns.
-const MEASURE: usize = 80;
+use quantities::digits::{plain, signed};
+use quantities::{Measured, RecorderClock};
 
 /// More of what repeats is in the JSON and the picture.
 const MOST_PEAKS: usize = 2;
 
-/// Breaks words into lines at spaces (not at those that hold a number, its uncertainty and its unit
-/// together), the first behind `mark`, the others below its end.
-pub(crate) fn wrapped(words: &str, mark: &str) -> Vec<String> {
-    let indent = " ".repeat(mark.chars().count());
-    let mut lines = Vec::new();
-    let mut line = mark.to_owned();
-    let mut empty = true;
-    let words = shown::safe(words).replace(" ± ", "\u{a0}±\u{a0}");
-    for word in words.split(' ').filter(|word| !word.is_empty()) {
-        if !empty && line.chars().count() + 1 + word.chars().count() > MEASURE {
-            lines.push(std::mem::replace(&mut line, indent.clone()));
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.push_str(word);
-        empty = false;
-    }
-    lines.push(line);
-    lines
-}
-
 /// A length of time: "20.0 s", "1 min 30 s", "23 h 5 min", with spaces that hold it together.
-pub(crate) fn duration(seconds: f64) -> String {
+#[must_use]
+pub fn duration(seconds: f64) -> String {
     if !seconds.is_finite() {
         return "–".into();
     }
     if seconds < 60.0 {
-        return format!("{}\u{a0}s", digits::plain(seconds, 1));
+        return format!("{}\u{a0}s", plain(seconds, 1));
     }
     let whole = seconds.round().max(0.0) as u64;
     let (minutes, seconds) = (whole / 60, whole % 60);
     if minutes < 60 {
         return format!("{minutes}\u{a0}min\u{a0}{seconds}\u{a0}s");
     }
-    let hours = digits::plain((minutes / 60) as f64, 0);
+    let hours = plain((minutes / 60) as f64, 0);
     format!("{hours}\u{a0}h\u{a0}{}\u{a0}min", minutes % 60)
 }
 
 /// How two balances stand to each other: a word, and a sentence that says more.
-pub(crate) fn relation(relation: &Relation, balances: usize) -> (&'static str, String) {
+#[must_use]
+pub fn relation(relation: &Relation, balances: usize) -> (&'static str, String) {
     match relation.state {
         RelationState::Independent => ("Independent.", independent(relation)),
         RelationState::Locked => {
@@ -67,7 +44,8 @@ pub(crate) fn relation(relation: &Relation, balances: usize) -> (&'static str, S
 }
 
 /// What repeats in a balance's timing and amplitude beyond what chance makes, if anything does.
-pub(crate) fn repeats(letter: &str, balance: &BalanceReading) -> Option<String> {
+#[must_use]
+pub fn repeats(letter: &str, balance: &BalanceReading) -> Option<String> {
     let timing = peaks(balance.timing_periodogram.as_ref(), "\u{a0}ms");
     let amplitude = peaks(balance.amplitude_periodogram.as_ref(), "°");
     let both: Vec<String> = [("timing", timing), ("amplitude", amplitude)]
@@ -78,12 +56,29 @@ pub(crate) fn repeats(letter: &str, balance: &BalanceReading) -> Option<String> 
     (!both.is_empty()).then(|| format!("{letter} repeats: {}.", both.join("; ")))
 }
 
+/// What is known of the recorder's clock.
+#[must_use]
+pub fn clock(clock: &RecorderClock) -> String {
+    let sd = uncertainty(clock.sd_ppm);
+    if !clock.calibrated {
+        return format!("Recorder's clock: not calibrated, taken as right within {sd} ppm.");
+    }
+    if clock.sd_ppm > 0.0 {
+        let error = Measured::new(clock.error.ppm(), clock.sd_ppm);
+        let (error, sd) = rounded(error, true);
+        format!("Recorder's clock: corrected for {error} ± {sd} ppm.")
+    } else {
+        let error = signed(clock.error.ppm(), 1);
+        format!("Recorder's clock: corrected for {error} ppm, which counts as exact.")
+    }
+}
+
 /// The highest peaks, with their unit.
 fn peaks(periodogram: Option<&Periodogram>, unit: &str) -> Vec<String> {
     let peaks = periodogram.map_or(&[][..], |p| &p.peaks);
     let told = peaks.iter().take(MOST_PEAKS).map(|peak| {
-        let period = digits::figures(peak.period_s, 3);
-        let size = digits::figures(peak.semi_amplitude, 2);
+        let period = figures(peak.period_s, 3);
+        let size = figures(peak.semi_amplitude, 2);
         format!("{period}\u{a0}s by {size}{unit} either way")
     });
     told.collect()
@@ -93,10 +88,7 @@ fn independent(relation: &Relation) -> String {
     let mut sentence = match relation.rate_difference_s_per_d {
         Some(difference) => {
             let (first, second) = if difference.value < 0.0 { ("B", "A") } else { ("A", "B") };
-            let (number, sd) = digits::rounded(
-                quantities::Measured::new(difference.value.abs(), difference.sd),
-                false,
-            );
+            let (number, sd) = rounded(Measured::new(difference.value.abs(), difference.sd), false);
             format!("{first} gains {number} ± {sd}\u{a0}s/d on {second}.")
         }
         None => "A and B run apart.".into(),
@@ -113,17 +105,6 @@ fn independent(relation: &Relation) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use quantities::Measured;
-
-    #[test]
-    fn lines_stay_within_their_measure() {
-        let words = "one two three ".repeat(20);
-        let lines = wrapped(&words, "! ");
-        assert!(lines.len() > 2 && lines.iter().all(|l| l.chars().count() <= MEASURE), "{lines:?}");
-        assert!(lines[0].starts_with("! one") && lines[1].starts_with("  "));
-        assert_eq!(wrapped(&"x".repeat(200), ""), ["x".repeat(200)]);
-        assert_eq!(wrapped("", "! "), ["! "]);
-    }
 
     #[test]
     fn lengths_of_time() {

@@ -1,0 +1,127 @@
+//! Photos as they come in: whatever a phone or a browser sends is decoded within limits, turned
+//! upright and encoded anew. What is kept holds pixels alone: no place, no camera, no hidden text.
+
+use image::codecs::jpeg::JpegEncoder;
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use std::io::Cursor;
+use thiserror::Error;
+
+/// Most bytes of an uploaded photo.
+pub(crate) const MOST_BYTES: usize = 40 << 20;
+/// Longest side of what is sent; cameras of 200 megapixels reach 16,320.
+const MOST_SIDE_PX: u32 = 17_000;
+/// Most memory that decoding may take.
+const MOST_DECODED_BYTES: u64 = 1 << 30;
+/// Most pixels; a picture of one colour is small as a file however large it is.
+const MOST_PIXELS: u64 = 210_000_000;
+/// Longest side of what is kept: enough to read the engraving of a bridge.
+const KEPT_SIDE_PX: u32 = 4_096;
+/// Longest side of the small one that lists show.
+const SMALL_SIDE_PX: u32 = 480;
+/// JPEG quality, 1 to 100: no traces of it are seen beside a loupe's own faults.
+const QUALITY: u8 = 88;
+
+/// A photo that may be kept.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Photo {
+    /// JPEG.
+    pub(crate) whole: Vec<u8>,
+    /// Pixels across.
+    pub(crate) width_px: u32,
+    /// Pixels down.
+    pub(crate) height_px: u32,
+}
+
+/// Why a photo is not taken in.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub(crate) enum NotAPhoto {
+    /// Nothing that we decode.
+    #[error(
+        "This is no photo that can be kept: JPEG, PNG and WebP can. A phone that saves others can \
+         be told to save “most compatible” pictures."
+    )]
+    Kind,
+    /// Too many bytes.
+    #[error("The photo is larger than 40 MB: please send a smaller one.")]
+    Bytes,
+    /// Too many pixels.
+    #[error("The photo has {0} by {1} pixels, more than can be kept: please send a smaller one.")]
+    Pixels(u32, u32),
+    /// Damaged.
+    #[error("The photo is damaged or cut short: please take or send it again.")]
+    Damaged,
+}
+
+/// Takes a photo in.
+///
+/// # Errors
+/// See [`NotAPhoto`].
+pub(crate) fn take_in(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
+    if bytes.len() > MOST_BYTES {
+        return Err(NotAPhoto::Bytes);
+    }
+    let upright = decode(bytes)?;
+    let kept = no_longer_than(upright, KEPT_SIDE_PX);
+    Ok(Photo { width_px: kept.width(), height_px: kept.height(), whole: jpeg(&kept)? })
+}
+
+/// The small picture of a photo that was kept.
+///
+/// # Errors
+/// Where what was kept is damaged.
+pub(crate) fn small(kept: &[u8]) -> Result<Vec<u8>, NotAPhoto> {
+    jpeg(&no_longer_than(decode(kept)?, SMALL_SIDE_PX))
+}
+
+fn decode(bytes: &[u8]) -> Result<DynamicImage, NotAPhoto> {
+    // By what is in it, never by its name or by what the sender says that it is.
+    let format = image::guess_format(bytes).map_err(|_| NotAPhoto::Kind)?;
+    if !matches!(format, ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP) {
+        return Err(NotAPhoto::Kind);
+    }
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    let mut limits = Limits::default();
+    limits.max_alloc = Some(MOST_DECODED_BYTES);
+    reader.limits(limits);
+    let mut decoder = reader.into_decoder().map_err(|_| NotAPhoto::Damaged)?;
+    let (width, height) = decoder.dimensions();
+    if width.max(height) > MOST_SIDE_PX || u64::from(width) * u64::from(height) > MOST_PIXELS {
+        return Err(NotAPhoto::Pixels(width, height));
+    }
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let mut image = DynamicImage::from_decoder(decoder).map_err(|_| NotAPhoto::Damaged)?;
+    image.apply_orientation(orientation);
+    Ok(image)
+}
+
+fn no_longer_than(image: DynamicImage, side_px: u32) -> DynamicImage {
+    if image.width().max(image.height()) <= side_px {
+        return image;
+    }
+    image.resize(side_px, side_px, image::imageops::FilterType::CatmullRom)
+}
+
+/// Transparent places become white, as on paper.
+fn jpeg(image: &DynamicImage) -> Result<Vec<u8>, NotAPhoto> {
+    let opaque = if image.color().has_alpha() {
+        let mut rgba = image.to_rgba8();
+        for pixel in rgba.pixels_mut() {
+            let alpha = u32::from(pixel.0[3]);
+            for c in &mut pixel.0[..3] {
+                *c = ((u32::from(*c) * alpha + 255 * (255 - alpha)) / 255) as u8;
+            }
+        }
+        DynamicImage::ImageRgba8(rgba).to_rgb8()
+    } else {
+        image.to_rgb8()
+    };
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
+        .encode_image(&opaque)
+        .map_err(|_| NotAPhoto::Damaged)?;
+    Ok(bytes)
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,265 @@
+//! A copy of everything as it was at one moment, made while others go on working.
+//!
+//! The copy is a folder that can be opened as it is: a SQLite database, a folder of media, and a
+//! list of all files with their checksums. From SQLite the database comes by `VACUUM INTO`; from
+//! PostgreSQL all tables are read in one transaction that sees one moment, and written to SQLite.
+//! Media is only ever added, and always before the record that names it, so what that moment names
+//! can be copied afterwards.
+
+use crate::check::{Progress, named_media};
+use crate::entity::{
+    change, clock, counter, device, estimate, job, join_code, owner, part, photo, reading, record,
+    setting, watch, word,
+};
+use crate::error::{Error, Result};
+use crate::media::{self, finished};
+use crate::places::{Database, Places};
+use crate::store::Store;
+use futures_util::StreamExt;
+use jobs::MediaHash;
+use object_store::ObjectStoreExt;
+use sea_orm::{
+    AccessMode, ActiveModelTrait, ConnectionTrait, DatabaseTransaction, EntityTrait,
+    IntoActiveModel, IsolationLevel, TransactionOptions, TransactionTrait,
+};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use std::fs::File;
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+
+/// Names what stands in the list, so that a later program knows how to read it.
+const SCHEMA: &str = "endshake.backup/1";
+
+/// Name of the list.
+const LIST: &str = "files.json";
+
+/// Most values that SQLite takes in one statement are 32,766; the widest table has 15 columns.
+const ROWS_AT_ONCE: usize = 1_000;
+
+/// What a backup holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BackedUp {
+    /// Where it is.
+    pub folder: PathBuf,
+    /// How many files, the list of them not counted.
+    pub files: u64,
+    /// How many bytes those have.
+    pub bytes: u64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct List {
+    schema: String,
+    program: String,
+    files: Vec<Listed>,
+}
+
+#[derive(Serialize, Deserialize, Clone, PartialEq, Eq, Debug)]
+struct Listed {
+    path: String,
+    bytes: u64,
+    sha256: String,
+}
+
+/// Copies everything into a folder that is not there yet. It appears under its name when it is
+/// complete, and not before. `go_on` is told how far it is; where it answers no, the backup ends
+/// and nothing is left of it.
+///
+/// # Errors
+///
+/// [`Error::Exists`] where something is there already; [`Error::NotFound`] where a sound or picture
+/// that a record names is gone (see [`check`](crate::check)); [`Error::FullDisk`] and the like.
+/// Nothing is left of it then.
+pub async fn backup(
+    store: &Store,
+    folder: &Path,
+    go_on: &mut (dyn FnMut(Progress) -> bool + Send),
+) -> Result<Option<BackedUp>> {
+    if folder.try_exists()? {
+        return Err(Error::Exists(folder.display().to_string()));
+    }
+    let name = folder.file_name().ok_or_else(|| Error::Exists(folder.display().to_string()))?;
+    let within = folder.parent().filter(|parent| !parent.as_os_str().is_empty());
+    let within = within.unwrap_or(Path::new("."));
+    std::fs::create_dir_all(within)?;
+    let mut growing = name.to_owned();
+    growing.push(format!(".{}.part", std::process::id()));
+    let growing = within.join(growing);
+    std::fs::create_dir(&growing)?;
+    let result = fill(store, &growing, go_on).await;
+    match result {
+        Ok(Some((files, bytes))) => {
+            std::fs::rename(&growing, folder)?;
+            sync_folder(within)?;
+            Ok(Some(BackedUp { folder: folder.to_owned(), files, bytes }))
+        }
+        stopped => {
+            // What went wrong first is what to tell.
+            let _ = std::fs::remove_dir_all(&growing);
+            stopped.map(|_| None)
+        }
+    }
+}
+
+/// Fills the folder; gives how many files and bytes it holds.
+async fn fill(
+    store: &Store,
+    folder: &Path,
+    go_on: &mut (dyn FnMut(Progress) -> bool + Send),
+) -> Result<Option<(u64, u64)>> {
+    let places = Places::in_folder(folder);
+    let Database::File(file) = &places.database else { return Ok(None) };
+    match &store.places().database {
+        Database::File(_) => vacuum_into(store, file).await?,
+        Database::Server(_) => {}
+    }
+    // Opened as a store of its own: what it names is what must be copied.
+    let copy = Store::open(&places).await?;
+    if let Database::Server(_) = &store.places().database {
+        copy_tables(store, &copy).await?;
+    }
+    let named: Vec<MediaHash> = named_media(&copy).await?.into_keys().collect();
+    copy.close().await;
+    let mut files = vec![listed(folder, file)?];
+    let of = named.len() as u64;
+    for (done, hash) in (1..).zip(&named) {
+        files.push(copy_media(store, folder, &places.media, hash).await?);
+        if !go_on(Progress { done, of }) {
+            return Ok(None);
+        }
+    }
+    let sum = files.iter().map(|file| file.bytes).sum();
+    let count = files.len() as u64;
+    let program = env!("CARGO_PKG_VERSION").to_owned();
+    let list = List { schema: SCHEMA.into(), program, files };
+    let text = serde_json::to_string_pretty(&list).map_err(|e| Error::Refused(e.to_string()))?;
+    let mut file = File::create_new(folder.join(LIST))?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    sync_folder(&places.media)?;
+    sync_folder(folder)?;
+    Ok(Some((count, sum)))
+}
+
+async fn vacuum_into(store: &Store, file: &Path) -> Result<()> {
+    let path = file.to_str().ok_or_else(|| {
+        Error::ReadOnly(format!("{} is no text that SQLite understands", file.display()))
+    })?;
+    let sql = format!("VACUUM INTO '{}'", path.replace('\'', "''"));
+    store.database().execute_unprepared(&sql).await?;
+    // SQLite leaves it to us to bring the copy to the disk.
+    File::open(file)?.sync_all()?;
+    Ok(())
+}
+
+/// All tables, as they are at one moment.
+async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
+    let options = TransactionOptions {
+        isolation_level: Some(IsolationLevel::RepeatableRead),
+        access_mode: Some(AccessMode::ReadOnly),
+        ..TransactionOptions::default()
+    };
+    let from = from.database().begin_with_options(options).await?;
+    let to = to.database().begin().await?;
+    // What belongs to something may be written before it; at the end all must be there.
+    to.execute_unprepared("PRAGMA defer_foreign_keys = ON").await?;
+    counter::Entity::delete_many().exec(&to).await?;
+    copy_table::<counter::Entity>(&from, &to).await?;
+    copy_table::<record::Entity>(&from, &to).await?;
+    copy_table::<owner::Entity>(&from, &to).await?;
+    copy_table::<watch::Entity>(&from, &to).await?;
+    copy_table::<job::Entity>(&from, &to).await?;
+    copy_table::<part::Entity>(&from, &to).await?;
+    copy_table::<estimate::Entity>(&from, &to).await?;
+    copy_table::<photo::Entity>(&from, &to).await?;
+    copy_table::<reading::Entity>(&from, &to).await?;
+    copy_table::<change::Entity>(&from, &to).await?;
+    copy_table::<word::Entity>(&from, &to).await?;
+    copy_table::<device::Entity>(&from, &to).await?;
+    copy_table::<join_code::Entity>(&from, &to).await?;
+    copy_table::<clock::Entity>(&from, &to).await?;
+    copy_table::<setting::Entity>(&from, &to).await?;
+    to.commit().await?;
+    from.commit().await?;
+    Ok(())
+}
+
+async fn copy_table<E>(from: &DatabaseTransaction, to: &DatabaseTransaction) -> Result<()>
+where
+    E: EntityTrait,
+    E::Model: IntoActiveModel<E::ActiveModel> + Send,
+    E::ActiveModel: ActiveModelTrait<Entity = E> + Send,
+{
+    let mut rows = E::find().stream(from).await?.chunks(ROWS_AT_ONCE);
+    while let Some(some) = rows.next().await {
+        let some: Vec<E::Model> = some.into_iter().collect::<Result<_, _>>()?;
+        let some = some.into_iter().map(|row| row.into_active_model().reset_all());
+        E::insert_many(some).exec_without_returning(to).await?;
+    }
+    Ok(())
+}
+
+/// Copies a sound or picture, and looks whether it is what its name says.
+async fn copy_media(
+    store: &Store,
+    folder: &Path,
+    media: &Path,
+    hash: &MediaHash,
+) -> Result<Listed> {
+    let place = media::place(hash);
+    let to = media.join(place.as_ref());
+    if let Some(parent) = to.parent() {
+        std::fs::create_dir_all(parent)?;
+    }
+    let mut file = File::create_new(&to)?;
+    let mut hasher = Sha256::new();
+    let mut bytes = 0;
+    let mut blocks = store.inner.media.objects.get(&place).await?.into_stream();
+    while let Some(block) = blocks.next().await {
+        let block = block?;
+        hasher.update(&block);
+        file.write_all(&block)?;
+        bytes += block.len() as u64;
+    }
+    if finished(hasher) != *hash {
+        return Err(Error::Damaged(format!("the sound or picture {hash} is not what it was.")));
+    }
+    file.sync_all()?;
+    if let Some(parent) = to.parent() {
+        sync_folder(parent)?;
+    }
+    Ok(Listed { path: relative(folder, &to), bytes, sha256: hash.to_string() })
+}
+
+fn listed(folder: &Path, path: &Path) -> Result<Listed> {
+    let mut file = File::open(path)?;
+    let mut hasher = Sha256::new();
+    let mut block = vec![0; 1 << 20];
+    let mut bytes = 0;
+    loop {
+        match file.read(&mut block)? {
+            0 => break,
+            read => {
+                hasher.update(&block[..read]);
+                bytes += read as u64;
+            }
+        }
+    }
+    Ok(Listed { path: relative(folder, path), bytes, sha256: finished(hasher).to_string() })
+}
+
+/// With slashes on every system: a backup may be read on another.
+fn relative(folder: &Path, path: &Path) -> String {
+    let path = path.strip_prefix(folder).unwrap_or(path);
+    path.iter().map(|part| part.to_string_lossy()).collect::<Vec<_>>().join("/")
+}
+
+/// A name in a folder is on disk only when the folder is.
+fn sync_folder(folder: &Path) -> Result<()> {
+    #[cfg(unix)]
+    File::open(folder)?.sync_all()?;
+    #[cfg(not(unix))]
+    let _ = folder;
+    Ok(())
+}

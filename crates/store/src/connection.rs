@@ -1,0 +1,81 @@
+//! Opens the database.
+
+use crate::error::{Error, Result};
+use crate::migrations;
+use crate::places::{Database, Places};
+use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
+use sea_orm::sqlx::sqlite::{
+    SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
+};
+use sea_orm::{DatabaseConnection, SqlxPostgresConnector, SqlxSqliteConnector};
+use std::time::{Duration, Instant};
+
+/// Readers do not wait for each other; writers do in any case. Our own choice for a bench.
+const CONNECTIONS: u32 = 8;
+
+/// Opens the database and brings it to the present schema. Where another program holds it, tries
+/// again for as long as patience lasts: several that open a fresh one at once all succeed.
+pub(crate) async fn open(places: &Places) -> Result<DatabaseConnection> {
+    let began = Instant::now();
+    let mut pause = Duration::from_millis(10);
+    loop {
+        match open_once(places).await {
+            Err(Error::Locked) if began.elapsed() < places.patience => {
+                tokio::time::sleep(pause).await;
+                pause = (pause * 2).min(Duration::from_millis(200));
+            }
+            result => return result,
+        }
+    }
+}
+
+async fn open_once(places: &Places) -> Result<DatabaseConnection> {
+    let database = connect(places).await?;
+    match migrations::bring_up(&database).await {
+        Ok(()) => Ok(database),
+        Err(error) => {
+            // What could be opened but not used is let go of at once, not some time later.
+            let _ = database.close().await;
+            Err(error)
+        }
+    }
+}
+
+async fn connect(places: &Places) -> Result<DatabaseConnection> {
+    match &places.database {
+        Database::File(path) => {
+            if let Some(folder) = path.parent() {
+                std::fs::create_dir_all(folder)?;
+            }
+            let options = SqliteConnectOptions::new()
+                .filename(path)
+                .create_if_missing(true)
+                .journal_mode(SqliteJournalMode::Wal)
+                .synchronous(SqliteSynchronous::Full)
+                .foreign_keys(true)
+                .busy_timeout(places.patience)
+                // Every statement is the same few; planning each anew costs more than running it.
+                .statement_cache_capacity(200);
+            let pool = SqlitePoolOptions::new()
+                .max_connections(CONNECTIONS)
+                .acquire_timeout(places.patience + Duration::from_secs(5))
+                .connect_with(options)
+                .await?;
+            Ok(SqlxSqliteConnector::from_sqlx_sqlite_pool(pool))
+        }
+        Database::Server(url) => {
+            let options: PgConnectOptions =
+                url.parse().map_err(|error| Error::Unreachable(format!("{error}")))?;
+            let patience_ms = places.patience.as_millis().to_string();
+            let options = options
+                .application_name("endshake")
+                .options([("lock_timeout", patience_ms.as_str())]);
+            let pool = PgPoolOptions::new()
+                .max_connections(CONNECTIONS)
+                .acquire_timeout(places.patience + Duration::from_secs(5))
+                .connect_with(options)
+                .await?;
+            Ok(SqlxPostgresConnector::from_sqlx_postgres_pool(pool))
+        }
+    }
+}

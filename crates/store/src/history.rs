@@ -1,0 +1,161 @@
+//! What changed, when, and from which device.
+
+use crate::entity::change;
+use crate::error::{Error, Result};
+use crate::list::{Listed, Page};
+use crate::nested;
+use crate::store::Store;
+use jobs::{Difference, Kind, Moment};
+use sea_orm::{ColumnTrait, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect};
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+/// What was done.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Action {
+    /// It is new.
+    Created,
+    /// Something about it is different.
+    Changed,
+    /// It went into the bin.
+    Deleted,
+    /// It came back from the bin.
+    Restored,
+    /// The bin was emptied.
+    Emptied,
+}
+
+impl Action {
+    const ALL: [Self; 5] =
+        [Self::Created, Self::Changed, Self::Deleted, Self::Restored, Self::Emptied];
+
+    /// The code under which it is kept; it never changes.
+    #[must_use]
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Created => "created",
+            Self::Changed => "changed",
+            Self::Deleted => "deleted",
+            Self::Restored => "restored",
+            Self::Emptied => "emptied",
+        }
+    }
+}
+
+/// What a change was made to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Subject {
+    /// A record.
+    Record(Kind),
+    /// A device that joined or was turned out.
+    Device,
+    /// The recorder's clock of a sound device.
+    Clock,
+    /// A setting.
+    Setting,
+    /// The bin.
+    Bin,
+}
+
+impl Subject {
+    /// The code under which it is kept; it never changes.
+    #[must_use]
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Record(kind) => kind.code(),
+            Self::Device => "device",
+            Self::Clock => "clock",
+            Self::Setting => "setting",
+            Self::Bin => "bin",
+        }
+    }
+
+    fn from_code(code: &str) -> Option<Self> {
+        [Self::Device, Self::Clock, Self::Setting, Self::Bin]
+            .into_iter()
+            .find(|subject| subject.code() == code)
+            .or_else(|| Kind::from_code(code).map(Self::Record))
+    }
+}
+
+/// One change.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// Its number: later changes have higher ones.
+    pub seq: i64,
+    /// When.
+    pub at: Moment,
+    /// From which device.
+    pub device: String,
+    /// What was done.
+    pub action: Action,
+    /// To what.
+    pub subject: Subject,
+    /// Its id: a UUID for records and devices, a name for settings and clocks.
+    pub subject_id: String,
+    /// Id of what it belongs to.
+    pub parent: Option<Uuid>,
+    /// What it was called.
+    pub title: String,
+    /// Field by field, before and after. Nothing where it came from or went into the bin.
+    pub fields: Vec<Difference>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct FieldChange {
+    field: String,
+    before: Option<String>,
+    after: Option<String>,
+}
+
+pub(crate) fn fields_text(fields: &[Difference]) -> Result<String> {
+    let changes = fields.iter().cloned().map(|Difference { field, before, after }| FieldChange {
+        field,
+        before,
+        after,
+    });
+    nested::text(&changes.collect::<Vec<_>>())
+}
+
+impl Change {
+    pub(crate) fn from_row(row: change::Model) -> Result<Self> {
+        let fields: Vec<FieldChange> = nested::read(&row.fields)?;
+        let fields = fields.into_iter().map(|FieldChange { field, before, after }| Difference {
+            field,
+            before,
+            after,
+        });
+        let action = Action::ALL.into_iter().find(|action| action.code() == row.action);
+        Ok(Self {
+            seq: row.seq,
+            at: Moment::from_ms(row.at_ms),
+            device: row.device,
+            action: nested::code(action, &row.action)?,
+            subject: nested::code(Subject::from_code(&row.subject), &row.subject)?,
+            subject_id: row.subject_id,
+            parent: row.parent,
+            title: row.title,
+            fields: fields.collect(),
+        })
+    }
+}
+
+impl Store {
+    /// The changes of one record, device, clock or setting, latest first.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn history(&self, subject_id: &str, page: Page) -> Result<Listed<Change>> {
+        let of = change::Entity::find().filter(change::Column::SubjectId.eq(subject_id));
+        let total = of.clone().count(self.database()).await?;
+        let rows = of
+            .order_by_desc(change::Column::Seq)
+            .offset(page.offset)
+            .limit(page.limit())
+            .all(self.database())
+            .await?;
+        let items = rows.into_iter().map(Change::from_row).collect::<Result<_, Error>>()?;
+        Ok(Listed { items, total })
+    }
+}

@@ -1,0 +1,155 @@
+//! Jobs with what a list of them shows beside.
+
+use crate::entity::{BesideRecord, job, record};
+use crate::error::Result;
+use crate::kept::Kept;
+use crate::kinds;
+use crate::list::{Listed, Page};
+use crate::store::Store;
+use jiff::civil::Date;
+use jobs::{Job, JobId, Kind, OwnerId, Stage, WatchId};
+use sea_orm::{
+    ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+};
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// Which jobs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct JobFilter {
+    /// Only those that are still open, or only those that went back.
+    pub open: Option<bool>,
+    /// Only those at a stage.
+    pub stage: Option<Stage>,
+    /// Only those of a watch.
+    pub watch: Option<WatchId>,
+    /// Only those that are due on a day or before.
+    pub due_by: Option<Date>,
+}
+
+/// In which order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum JobOrder {
+    /// What is due first comes first; what is not due at all last.
+    #[default]
+    Due,
+    /// Those that were changed last come first.
+    LatestChangeFirst,
+    /// Those that came in last come first.
+    NewestFirst,
+}
+
+/// A job as a list shows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct JobLine {
+    /// The job.
+    pub job: Kept<Job>,
+    /// What its watch is called.
+    pub watch: String,
+    /// Whose the watch is, and their name.
+    pub owner: Option<(OwnerId, String)>,
+}
+
+impl Store {
+    /// Jobs that are not in the bin, each with its watch and owner.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn jobs(
+        &self,
+        filter: JobFilter,
+        order: JobOrder,
+        page: Page,
+    ) -> Result<Listed<JobLine>> {
+        let JobFilter { open, stage, watch, due_by } = filter;
+        let mut select = record::Entity::find()
+            .join(JoinType::InnerJoin, job::Entity::from_record())
+            .filter(record::Column::Kind.eq(Kind::Job.code()))
+            .filter(record::Column::DeletedMs.is_null());
+        if let Some(open) = open {
+            let handed_over = job::Column::HandedOverMs;
+            select =
+                select.filter(if open { handed_over.is_null() } else { handed_over.is_not_null() });
+        }
+        if let Some(stage) = stage {
+            select = select.filter(job::Column::Stage.eq(stage.code()));
+        }
+        if let Some(watch) = watch {
+            select = select.filter(record::Column::Parent.eq(watch.uuid()));
+        }
+        if let Some(day) = due_by {
+            select = select.filter(job::Column::Due.lte(day.to_string()));
+        }
+        let total = select.clone().count(self.database()).await?;
+        let select = match order {
+            // Databases do not agree where nothing sorts; so it is asked for.
+            JobOrder::Due => {
+                select.order_by_asc(job::Column::Due.is_null()).order_by_asc(job::Column::Due)
+            }
+            JobOrder::LatestChangeFirst => select.order_by_desc(record::Column::ChangedMs),
+            JobOrder::NewestFirst => select.order_by_desc(record::Column::CreatedMs),
+        };
+        let rows = select
+            .order_by_desc(record::Column::Id)
+            .offset(page.offset)
+            .limit(page.limit())
+            .select_also(job::Entity)
+            .all(self.database())
+            .await?;
+        let jobs: Vec<Kept<Job>> = rows
+            .into_iter()
+            .map(|(record, row)| kinds::kept(record, row))
+            .collect::<Result<_>>()?;
+        let watches = self.named(jobs.iter().map(|job| job.value.watch.uuid())).await?;
+        let owners = self.named(watches.values().filter_map(|watch| watch.parent)).await?;
+        let items = jobs.into_iter().map(|job| {
+            let watch = watches.get(&job.value.watch.uuid());
+            let owner = watch.and_then(|watch| watch.parent).and_then(|id| owners.get(&id));
+            JobLine {
+                watch: watch.map(|watch| watch.title.clone()).unwrap_or_default(),
+                owner: owner.map(|owner| (OwnerId::from_uuid(owner.id), owner.title.clone())),
+                job,
+            }
+        });
+        Ok(Listed { items: items.collect(), total })
+    }
+
+    /// Earlier visits of a job's watch, the latest first: its jobs that came in before this one.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NotFound`](crate::Error::NotFound), or whatever the database says.
+    pub async fn earlier_visits(&self, id: JobId) -> Result<Vec<Kept<Job>>> {
+        let job = self.get(id).await?;
+        let rows = record::Entity::find()
+            .filter(record::Column::Kind.eq(Kind::Job.code()))
+            .filter(record::Column::Parent.eq(job.value.watch.uuid()))
+            .filter(record::Column::DeletedMs.is_null())
+            .filter(record::Column::CreatedMs.lte(job.created.ms()))
+            .filter(record::Column::Id.ne(id.uuid()))
+            .join(JoinType::InnerJoin, job::Entity::from_record())
+            .order_by_desc(record::Column::CreatedMs)
+            .order_by_desc(record::Column::Id)
+            .limit(Page::MOST)
+            .select_also(job::Entity)
+            .all(self.database())
+            .await?;
+        let visits = rows.into_iter().map(|(record, row)| kinds::kept::<Job>(record, row));
+        // Of two that came in at the same moment, the one with the lower id was first.
+        let earlier = |visit: &Kept<Job>| (visit.created, visit.id) < (job.created, job.id);
+        Ok(visits.collect::<Result<Vec<_>>>()?.into_iter().filter(earlier).collect())
+    }
+
+    async fn named(&self, ids: impl Iterator<Item = Uuid>) -> Result<HashMap<Uuid, record::Model>> {
+        let mut ids: Vec<Uuid> = ids.collect();
+        ids.sort_unstable();
+        ids.dedup();
+        if ids.is_empty() {
+            return Ok(HashMap::new());
+        }
+        let rows =
+            record::Entity::find().filter(record::Column::Id.is_in(ids)).all(self.database());
+        Ok(rows.await?.into_iter().map(|row| (row.id, row)).collect())
+    }
+}

@@ -1,0 +1,39 @@
+use jobs::{AnyId, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Watch};
+
+/// A record as it is kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kept<T> {
+    /// Its id.
+    pub id: Id<T>,
+    /// Counts its changes from 1. A change says which version it is based on.
+    pub version: i64,
+    /// When it was created.
+    pub created: Moment,
+    /// When it was last changed.
+    pub changed: Moment,
+    /// Since when it has been in the bin, if it is.
+    pub deleted: Option<Moment>,
+    /// What it says.
+    pub value: T,
+}
+
+impl<T: Record> Kept<T> {
+    /// Its id with its kind.
+    #[must_use]
+    pub fn any_id(&self) -> AnyId {
+        AnyId { kind: T::KIND, uuid: self.id.uuid() }
+    }
+}
+
+/// A record of any kind as it is kept.
+#[derive(Debug, Clone, PartialEq)]
+#[allow(missing_docs, reason = "each is what its name says")]
+pub enum Present {
+    Owner(Kept<Owner>),
+    Watch(Kept<Watch>),
+    Job(Kept<Job>),
+    Part(Kept<Part>),
+    Estimate(Kept<Estimate>),
+    Photo(Kept<Photo>),
+    Reading(Kept<Reading>),
+}

@@ -1,0 +1,294 @@
+//! Search over everything, by the beginnings of words.
+//!
+//! Each record is a document with a number; the latest changed has the highest. A table holds
+//! which word stands in which document. Several words must all be there. What was changed last
+//! comes first.
+
+mod words;
+
+use crate::bin::any_id;
+use crate::counter;
+use crate::entity::{record, word};
+use crate::error::Result;
+use crate::kinds::Stored;
+use crate::records;
+use crate::store::Store;
+use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Watch};
+use sea_orm::sea_query::{Alias, Expr, IntoIden, Query, SelectStatement};
+use sea_orm::{
+    ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
+    IntoActiveModel, QueryFilter, QueryOrder, QuerySelect,
+};
+use std::collections::HashMap;
+use uuid::Uuid;
+
+/// A word that stands in fewer places than this is looked up; where all are more frequent, the
+/// documents are gone through, latest first. Chosen so that either way takes some milliseconds.
+const RARE: u64 = 2_000;
+
+/// How many documents are gone through for one page of what is found.
+const LOOKED_THROUGH: u64 = 4_000;
+
+/// Something that was found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hit {
+    /// What it is.
+    pub id: AnyId,
+    /// What it is called.
+    pub title: String,
+    /// When it was last changed.
+    pub changed: Moment,
+    /// What it belongs to, nearest first: a photo's job, watch and owner.
+    pub within: Vec<(AnyId, String)>,
+}
+
+/// Where to go on looking.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cursor(
+    /// Documents below this number were not looked at yet.
+    pub i64,
+);
+
+/// A part of what was found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
+    /// This part, what was changed last first.
+    pub hits: Vec<Hit>,
+    /// Where to go on; nothing where all has been looked at. Very frequent words are looked for
+    /// in parts, so there may be more even where this part is short, or empty.
+    pub next: Option<Cursor>,
+}
+
+impl Store {
+    /// Looks for records that hold a word beginning with each word of the question.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says. A question without words finds nothing.
+    pub async fn search(&self, question: &str, from: Option<Cursor>, limit: u64) -> Result<Found> {
+        let mut asked = Vec::new();
+        for word in words::asked(question) {
+            asked.push((self.how_frequent(&word).await?, word));
+        }
+        asked.sort();
+        let Some((frequency, rarest)) = asked.first() else {
+            return Ok(Found { hits: Vec::new(), next: None });
+        };
+        let limit = limit.clamp(1, crate::list::Page::MOST);
+        let below = from.map_or(i64::MAX, |cursor| cursor.0);
+        let mut select = record::Entity::find()
+            .filter(record::Column::Doc.lt(below))
+            .filter(record::Column::DeletedMs.is_null());
+        let mut floor = None;
+        let to_test = if *frequency < RARE {
+            select = select.filter(record::Column::Doc.in_subquery(documents_with(rarest)));
+            &asked[1..]
+        } else {
+            floor = self.floor_below(below).await?;
+            select = select.filter(record::Column::Doc.gte(floor.unwrap_or(i64::MIN)));
+            &asked[..]
+        };
+        for (_, word) in to_test {
+            select = select.filter(Expr::exists(stands_in_document(word)));
+        }
+        let rows =
+            select.order_by_desc(record::Column::Doc).limit(limit + 1).all(self.database()).await?;
+        let more = rows.len() as u64 > limit;
+        let rows: Vec<_> = rows.into_iter().take(limit as usize).collect();
+        let next = match rows.last() {
+            Some(last) if more => Some(Cursor(last.doc)),
+            _ => floor.map(Cursor),
+        };
+        Ok(Found { hits: self.hits(rows).await?, next })
+    }
+
+    /// In how many places words with this beginning stand, counted no further than needed.
+    async fn how_frequent(&self, beginning: &str) -> Result<u64> {
+        let some = word::Entity::find()
+            .select_only()
+            .column(word::Column::Doc)
+            .filter(begins_with(beginning))
+            .limit(RARE);
+        let count = Query::select()
+            .expr_as(Expr::cust("COUNT(*)"), Alias::new("places"))
+            .from_subquery(sea_orm::QueryTrait::into_query(some), Alias::new("some"))
+            .to_owned();
+        let row = self.database().query_one(&count).await?;
+        let places: i64 = row.map_or(Ok(0), |row| row.try_get("", "places"))?;
+        Ok(places.unsigned_abs())
+    }
+
+    /// The lowest of the documents that are gone through, beginning below a number; nothing where
+    /// those are all that are left.
+    async fn floor_below(&self, below: i64) -> Result<Option<i64>> {
+        let floor: Option<i64> = record::Entity::find()
+            .select_only()
+            .column(record::Column::Doc)
+            .filter(record::Column::Doc.lt(below))
+            .order_by_desc(record::Column::Doc)
+            .offset(LOOKED_THROUGH - 1)
+            .limit(1)
+            .into_tuple()
+            .one(self.database())
+            .await?;
+        Ok(floor)
+    }
+
+    async fn hits(&self, rows: Vec<record::Model>) -> Result<Vec<Hit>> {
+        let mut known: HashMap<Uuid, record::Model> = HashMap::new();
+        let mut wanted: Vec<Uuid> = rows.iter().filter_map(|row| row.parent).collect();
+        while !wanted.is_empty() {
+            wanted.sort_unstable();
+            wanted.dedup();
+            let found = record::Entity::find()
+                .filter(record::Column::Id.is_in(wanted.iter().copied()))
+                .all(self.database())
+                .await?;
+            wanted = found
+                .iter()
+                .filter_map(|row| row.parent)
+                .filter(|parent| !known.contains_key(parent))
+                .collect();
+            known.extend(found.into_iter().map(|row| (row.id, row)));
+        }
+        rows.into_iter()
+            .map(|row| {
+                let mut within = Vec::new();
+                let mut above = row.parent.and_then(|parent| known.get(&parent));
+                while let Some(one) = above {
+                    within.push((any_id(one)?, one.title.clone()));
+                    above = one.parent.and_then(|parent| known.get(&parent));
+                }
+                Ok(Hit {
+                    id: any_id(&row)?,
+                    title: row.title,
+                    changed: Moment::from_ms(row.changed_ms),
+                    within,
+                })
+            })
+            .collect()
+    }
+}
+
+fn begins_with(beginning: &str) -> sea_orm::Condition {
+    sea_orm::Condition::all()
+        .add(word::Column::Word.gte(beginning))
+        .add(word::Column::Word.lt(format!("{beginning}{}", char::MAX)))
+}
+
+fn documents_with(beginning: &str) -> SelectStatement {
+    Query::select()
+        .column(word::Column::Doc)
+        .from(word::Entity)
+        .cond_where(begins_with(beginning))
+        .to_owned()
+}
+
+fn stands_in_document(beginning: &str) -> SelectStatement {
+    let document = (record::Entity.into_iden(), record::Column::Doc.into_iden());
+    Query::select()
+        .expr(Expr::val(1))
+        .from(word::Entity)
+        .and_where(Expr::col((word::Entity, word::Column::Doc)).equals(document))
+        .cond_where(begins_with(beginning))
+        .to_owned()
+}
+
+/// Gives a record its words anew, under a new number.
+pub(crate) async fn index(transaction: &DatabaseTransaction, id: AnyId) -> Result<()> {
+    let Some(row) = record::Entity::find_by_id(id.uuid).one(transaction).await? else {
+        return Ok(());
+    };
+    word::Entity::delete_many().filter(word::Column::Doc.eq(row.doc)).exec(transaction).await?;
+    let doc = counter::next(transaction, "doc", 1).await?;
+    let mut row = row.into_active_model();
+    row.doc = sea_orm::ActiveValue::Set(doc);
+    row.update(transaction).await?;
+    put_words(transaction, doc, &texts(transaction, id).await?).await
+}
+
+/// Gives a record that is new its words, under the number that it has.
+pub(crate) async fn index_new(
+    transaction: &DatabaseTransaction,
+    row: &record::Model,
+    value: &impl Record,
+) -> Result<()> {
+    // Only these two are found by what they belong to.
+    let texts = match any_id(row)? {
+        id @ AnyId { kind: Kind::Watch | Kind::Job, .. } => texts(transaction, id).await?,
+        _ => value.found_by(),
+    };
+    put_words(transaction, row.doc, &texts).await
+}
+
+async fn put_words(transaction: &DatabaseTransaction, doc: i64, texts: &[String]) -> Result<()> {
+    let words: Vec<_> = words::of_texts(texts)
+        .into_iter()
+        .map(|word| word::Model { word, doc }.into_active_model())
+        .collect();
+    // Two values each; see how many a statement takes in `bin`.
+    for some in words.chunks(2_000) {
+        word::Entity::insert_many(some.to_vec()).exec_without_returning(transaction).await?;
+    }
+    Ok(())
+}
+
+/// As [`index`], and what is found by the words of this one as well: a watch by its owner's name,
+/// a job by its watch and its owner.
+pub(crate) async fn index_with_what_hangs_on_it(
+    transaction: &DatabaseTransaction,
+    id: AnyId,
+) -> Result<()> {
+    let mut level = vec![id];
+    while !level.is_empty() {
+        for id in &level {
+            index(transaction, *id).await?;
+        }
+        let found = record::Entity::find()
+            .filter(record::Column::Parent.is_in(level.iter().map(|id| id.uuid)))
+            .filter(record::Column::Kind.is_in([Kind::Watch.code(), Kind::Job.code()]))
+            .all(transaction)
+            .await?;
+        level = found.iter().map(any_id).collect::<Result<_>>()?;
+    }
+    Ok(())
+}
+
+/// What a record is found by.
+async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<String>> {
+    match id.kind {
+        Kind::Owner => own::<Owner>(transaction, id.uuid).await,
+        Kind::Watch => with_owner(transaction, id.uuid).await,
+        Kind::Job => {
+            let Some(job) = records::find::<Job>(transaction, id.uuid).await? else {
+                return Ok(Vec::new());
+            };
+            let mut texts = with_owner(transaction, job.value.watch.uuid()).await?;
+            texts.extend(job.value.found_by());
+            Ok(texts)
+        }
+        Kind::Part => own::<Part>(transaction, id.uuid).await,
+        Kind::Estimate => own::<Estimate>(transaction, id.uuid).await,
+        Kind::Photo => own::<Photo>(transaction, id.uuid).await,
+        Kind::Reading => own::<Reading>(transaction, id.uuid).await,
+    }
+}
+
+async fn own<T: Stored>(transaction: &DatabaseTransaction, uuid: Uuid) -> Result<Vec<String>> {
+    let found = records::find::<T>(transaction, uuid).await?;
+    Ok(found.map_or_else(Vec::new, |kept| kept.value.found_by()))
+}
+
+/// A watch's own texts, and its owner's name.
+async fn with_owner(transaction: &DatabaseTransaction, watch: Uuid) -> Result<Vec<String>> {
+    let Some(watch) = records::find::<Watch>(transaction, watch).await? else {
+        return Ok(Vec::new());
+    };
+    let mut texts = watch.value.found_by();
+    if let Some(owner) = watch.value.owner
+        && let Some(owner) = records::find::<Owner>(transaction, owner.uuid()).await?
+    {
+        texts.push(owner.value.name);
+    }
+    Ok(texts)
+}

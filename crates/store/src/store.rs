@@ -1,0 +1,63 @@
+use crate::connection;
+use crate::error::Result;
+use crate::feed::{self, Feed};
+use crate::media::Media;
+use crate::places::Places;
+use sea_orm::DatabaseConnection;
+use std::sync::Arc;
+use tokio::sync::Mutex;
+
+/// Everything that is kept. Cheap to clone; all clones are one store.
+#[derive(Clone)]
+pub struct Store {
+    pub(crate) inner: Arc<Inner>,
+}
+
+pub(crate) struct Inner {
+    pub(crate) places: Places,
+    pub(crate) database: DatabaseConnection,
+    pub(crate) media: Media,
+    pub(crate) feed: Feed,
+    /// Whose turn it is to write. Those of this program queue here, in order, rather than asking
+    /// the database again and again whether it is free.
+    pub(crate) turn: Mutex<()>,
+}
+
+impl Store {
+    /// Opens the store, and creates what is not there yet. Must be called within a Tokio runtime:
+    /// a task looks for changes that other programs have made, until the last clone is gone.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Newer`](crate::Error::Newer), [`Error::Locked`](crate::Error::Locked),
+    /// [`Error::ReadOnly`](crate::Error::ReadOnly),
+    /// [`Error::FullDisk`](crate::Error::FullDisk),
+    /// [`Error::Damaged`](crate::Error::Damaged) or
+    /// [`Error::Unreachable`](crate::Error::Unreachable).
+    pub async fn open(places: &Places) -> Result<Self> {
+        let media = Media::open(&places.media)?;
+        let database = connection::open(places).await?;
+        let feed = Feed::new(feed::latest(&database).await?);
+        let inner = Inner { places: places.clone(), database, media, feed, turn: Mutex::new(()) };
+        let store = Self { inner: Arc::new(inner) };
+        feed::watch_others(&store.inner);
+        Ok(store)
+    }
+
+    /// Where it is.
+    #[must_use]
+    pub fn places(&self) -> &Places {
+        &self.inner.places
+    }
+
+    /// Lets go of the database once what is under way has ended. What is asked of any clone
+    /// afterwards fails.
+    pub async fn close(self) {
+        // Whatever a closing connection says, what was acknowledged is on disk.
+        let _ = self.inner.database.close_by_ref().await;
+    }
+
+    pub(crate) fn database(&self) -> &DatabaseConnection {
+        &self.inner.database
+    }
+}

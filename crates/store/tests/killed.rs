@@ -1,0 +1,236 @@
+//! A program that is killed at any moment: all that it has acknowledged is there, and the rest is
+//! not there by halves. And several programs that come to one fresh database at once.
+
+// In a test, what cannot be unwrapped is the failure.
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use bytes::Bytes;
+use jobs::{Id, Job, MediaHash, Moment, Owner, Photo, Watch};
+use std::io::{BufRead, BufReader};
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+use store::{By, Fault, Order, Page, Places, Store, check};
+
+/// The folder in which a child works.
+const FOLDER: &str = "ENDSHAKE_TEST_FOLDER";
+
+fn by() -> By {
+    By::at("child", Moment::from_ms(1_700_000_000_000))
+}
+
+fn child(name: &str, folder: &Path) -> Child {
+    Command::new(std::env::current_exe().unwrap())
+        .args(["--exact", name, "--ignored", "--nocapture"])
+        .env(FOLDER, folder)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::inherit())
+        .spawn()
+        .unwrap()
+}
+
+/// Tells the parent. A line is written whole.
+fn acknowledge(words: &str) {
+    println!("ack {words}");
+}
+
+fn runtime() -> tokio::runtime::Runtime {
+    tokio::runtime::Builder::new_multi_thread().worker_threads(2).enable_all().build().unwrap()
+}
+
+/// What a child does until it is killed: edits, deletions and uploads, each acknowledged once the
+/// store has.
+#[test]
+#[ignore = "run by the other tests here, in a folder of theirs"]
+fn child_that_edits() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    runtime().block_on(async {
+        let store = Store::open(&Places::in_folder(folder.as_ref())).await.unwrap();
+        tokio::join!(edit(&store), upload(&store), throw_away(&store));
+    });
+}
+
+/// An owner whose name tells the version.
+async fn edit(store: &Store) {
+    loop {
+        let owner = Owner { name: "version 1".into(), ..Owner::default() };
+        let mut kept = store.create(&by(), owner).await.unwrap();
+        acknowledge(&format!("owner {} 1", kept.id));
+        for version in 2..9 {
+            let mut value = kept.value.clone();
+            value.name = format!("version {version}");
+            kept = store.change(&by(), kept.id, kept.version, value).await.unwrap();
+            acknowledge(&format!("owner {} {version}", kept.id));
+        }
+    }
+}
+
+/// Photos of all lengths, some in several parts, whose caption tells the length.
+async fn upload(store: &Store) {
+    let watch = Watch { description: "alarm watch".into(), ..Watch::default() };
+    let watch = store.create(&by(), watch).await.unwrap();
+    let job = store.create(&by(), Job::begun(watch.id, "", by().at)).await.unwrap();
+    let mut file = tempfile::NamedTempFile::new().unwrap();
+    for n in 0_usize.. {
+        let length = n * 7_919 % 150_000;
+        let content = Bytes::from(format!("{}{n}", "tick".repeat(length / 4)));
+        let media = if n.is_multiple_of(3) {
+            std::io::Write::write_all(&mut file, &content).unwrap();
+            store.put_media_file(file.path()).await.unwrap()
+        } else {
+            store.put_media(content).await.unwrap()
+        };
+        acknowledge(&format!("media {media} 0"));
+        let photo = Photo {
+            job: job.id,
+            media,
+            caption: format!("photo {n}"),
+            width_px: 1,
+            height_px: 1,
+            taken: by().at,
+        };
+        let photo = store.create(&by(), photo).await.unwrap();
+        acknowledge(&format!("photo {} {n}", photo.id));
+    }
+}
+
+async fn throw_away(store: &Store) {
+    loop {
+        let owner = Owner { name: "not for long".into(), ..Owner::default() };
+        let kept = store.create(&by(), owner).await.unwrap();
+        store.delete(&by(), kept.id).await.unwrap();
+        store.restore(&by(), kept.id).await.unwrap();
+        acknowledge(&format!("restored {} 0", kept.id));
+        store.empty_bin(&by(), by().at).await.unwrap();
+    }
+}
+
+/// A moment that nobody chose.
+fn some_moment() -> Duration {
+    let now = SystemTime::now().duration_since(UNIX_EPOCH).unwrap();
+    // Multiplied so that two moments that lie close together become far apart.
+    let spread = now.subsec_nanos().wrapping_mul(2_654_435_761) >> 8;
+    Duration::from_micros(u64::from(spread % 400_000))
+}
+
+/// Starts a child, kills it after a while, and gives what it has acknowledged.
+fn kill_one(folder: &Path) -> Vec<String> {
+    let mut child = child("child_that_edits", folder);
+    let output = BufReader::new(child.stdout.take().unwrap());
+    let reader = std::thread::spawn(move || {
+        let lines = output.lines().map_while(Result::ok);
+        lines.filter_map(|line| line.strip_prefix("ack ").map(str::to_owned)).collect::<Vec<_>>()
+    });
+    std::thread::sleep(some_moment());
+    assert!(child.try_wait().unwrap().is_none(), "the child has ended by itself");
+    child.kill().unwrap();
+    child.wait().unwrap();
+    reader.join().unwrap()
+}
+
+async fn look_for(store: &Store, acknowledged: &str) {
+    let words: Vec<&str> = acknowledged.split(' ').collect();
+    let [what, id, number] = words[..] else { panic!("{acknowledged}") };
+    match what {
+        "owner" => {
+            let id: Id<Owner> = id.parse().unwrap();
+            let owner = store.get(id).await.unwrap();
+            assert!(owner.version >= number.parse().unwrap(), "{acknowledged}: {owner:?}");
+            assert_eq!(owner.value.name, format!("version {}", owner.version));
+        }
+        "media" => {
+            let hash: MediaHash = id.parse().unwrap();
+            assert!(!store.media(&hash).await.unwrap().is_empty(), "{acknowledged}");
+        }
+        "photo" => {
+            let photo = store.get::<Photo>(id.parse().unwrap()).await.unwrap();
+            assert_eq!(photo.value.caption, format!("photo {number}"));
+        }
+        // Nobody deletes it again; emptying the bin must leave it alone.
+        "restored" => {
+            let owner = store.get::<Owner>(id.parse().unwrap()).await.unwrap();
+            assert_eq!(owner.deleted, None, "{acknowledged}");
+        }
+        other => panic!("{other}"),
+    }
+}
+
+/// Kills in a folder, one after the other; gives how much was acknowledged.
+fn kill_in_one_folder(kills: usize) -> usize {
+    let folder = tempfile::tempdir().unwrap();
+    let mut acknowledged = Vec::new();
+    for _ in 0..kills {
+        let new = kill_one(folder.path());
+        runtime().block_on(async {
+            let store = Store::open(&Places::in_folder(folder.path())).await.unwrap();
+            for words in &new {
+                look_for(&store, words).await;
+            }
+            store.close().await;
+        });
+        acknowledged.extend(new);
+    }
+    runtime().block_on(async {
+        let store = Store::open(&Places::in_folder(folder.path())).await.unwrap();
+        for words in &acknowledged {
+            look_for(&store, words).await;
+        }
+        let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+        assert_eq!(checked.faults, [] as [Fault; 0]);
+        // What nobody acknowledged and nobody names is too young to be called left over.
+        assert_eq!(checked.left_over, [] as [&Path; 0]);
+        store.close().await;
+    });
+    acknowledged.len()
+}
+
+/// 200 kills, in fresh folders now and then so that those of an opening and of a first schema are
+/// among them.
+#[test]
+fn nothing_acknowledged_is_lost_when_killed() {
+    const AT_ONCE: usize = 4;
+    const FOLDERS: usize = 5;
+    const KILLS: usize = 10;
+    let threads: Vec<_> = (0..AT_ONCE)
+        .map(|_| {
+            std::thread::spawn(|| (0..FOLDERS).map(|_| kill_in_one_folder(KILLS)).sum::<usize>())
+        })
+        .collect();
+    let acknowledged: usize = threads.into_iter().map(|thread| thread.join().unwrap()).sum();
+    println!("{} kills, {acknowledged} acknowledged", AT_ONCE * FOLDERS * KILLS);
+    // The children did something worth losing.
+    assert!(acknowledged > 200, "{acknowledged}");
+}
+
+#[test]
+#[ignore = "run by the other tests here, in a folder of theirs"]
+fn child_that_opens() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    runtime().block_on(async {
+        let store = Store::open(&Places::in_folder(folder.as_ref())).await.unwrap();
+        for n in 0..5 {
+            let name = format!("{} {n}", std::process::id());
+            store.create(&by(), Owner { name, ..Owner::default() }).await.unwrap();
+        }
+        store.close().await;
+    });
+}
+
+#[test]
+fn a_fresh_database_may_be_opened_by_several_programs_at_once() {
+    for _ in 0..5 {
+        let folder = tempfile::tempdir().unwrap();
+        let children: Vec<_> = (0..6).map(|_| child("child_that_opens", folder.path())).collect();
+        for one in children {
+            let output = one.wait_with_output().unwrap();
+            assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stdout));
+        }
+        runtime().block_on(async {
+            let store = Store::open(&Places::in_folder(folder.path())).await.unwrap();
+            let owners = store.list::<Owner>(None, Order::Title, Page::first(1)).await.unwrap();
+            assert_eq!(owners.total, 30);
+            assert_eq!(store.latest_change().await.unwrap(), 30);
+            store.close().await;
+        });
+    }
+}

@@ -1,0 +1,88 @@
+use crate::given::{self, by, later, visit};
+use jobs::*;
+use store::Store;
+
+async fn titles(store: &Store, question: &str) -> Vec<String> {
+    let found = store.search(question, None, 20).await.unwrap();
+    assert_eq!(found.next, None);
+    found.hits.into_iter().map(|hit| hit.title).collect()
+}
+
+pub(crate) async fn words_find_by_their_beginning(store: Store) {
+    let (owner, watch, job) = visit(&store).await;
+    store.create(&by(), given::part(job.id, "mainspring")).await.unwrap();
+    let media = given::sound(&store, "tick").await;
+    store.create(&by(), given::photo(job.id, media, "Größe der Spirale")).await.unwrap();
+    assert_eq!(titles(&store, "MAINSPR").await, ["2 × mainspring"]);
+    assert_eq!(titles(&store, "spring").await, [""; 0]);
+    assert_eq!(titles(&store, "grosse spir").await, ["Größe der Spirale"]);
+    assert_eq!(titles(&store, "grosse spring").await, [""; 0]);
+    assert_eq!(titles(&store, "mill lane").await, ["Ada Ørsted"]);
+    assert_eq!(titles(&store, "a-123").await.len(), 2);
+    assert_eq!(titles(&store, "a12345").await.len(), 2);
+    assert_eq!(titles(&store, "").await, [""; 0]);
+    assert_eq!(titles(&store, "% _ ' \" --").await, [""; 0]);
+    let hit = store.search("mainspring", None, 20).await.unwrap().hits.remove(0);
+    let above: Vec<_> = hit.within.iter().map(|(id, _)| id.uuid).collect();
+    assert_eq!(above, [job.id.uuid(), watch.id.uuid(), owner.id.uuid()]);
+    assert_eq!(hit.within[2], (owner.any_id(), "Ada Ørsted".into()));
+}
+
+pub(crate) async fn a_job_is_found_by_its_watch_and_owner(store: Store) {
+    let (owner, watch, job) = visit(&store).await;
+    let found = titles(&store, "orsted minute wrist").await;
+    assert_eq!(found, ["job 1: loses a minute a day"]);
+    store.change(&later(1), owner.id, 1, given::owner("Bo Lind")).await.unwrap();
+    assert_eq!(titles(&store, "orsted").await, [""; 0]);
+    assert_eq!(titles(&store, "lind minute").await, ["job 1: loses a minute a day"]);
+    store.change(&later(2), watch.id, 1, given::watch(None, "alarm watch")).await.unwrap();
+    assert_eq!(titles(&store, "lind minute").await, [""; 0]);
+    assert_eq!(titles(&store, "alarm minute").await, [job.value.title()]);
+}
+
+pub(crate) async fn what_changed_last_comes_first(store: Store) {
+    let mut ids = Vec::new();
+    for name in ["Ada One", "Ada Two", "Ada Three"] {
+        ids.push(store.create(&by(), given::owner(name)).await.unwrap().id);
+    }
+    assert_eq!(titles(&store, "ada").await, ["Ada Three", "Ada Two", "Ada One"]);
+    store.change(&later(1), ids[0], 1, given::owner("Ada Four")).await.unwrap();
+    assert_eq!(titles(&store, "ada").await, ["Ada Four", "Ada Three", "Ada Two"]);
+    assert_eq!(titles(&store, "one").await, [""; 0]);
+}
+
+/// More records hold both words than are looked up one by one or gone through at once.
+pub(crate) async fn frequent_words_are_found_page_by_page(store: Store) {
+    const MANY: usize = 4_300;
+    let (.., job) = visit(&store).await;
+    // One early record, behind more than is gone through at once, that alone holds all words.
+    store.create(&by(), given::part(job.id, "crown stem gasket")).await.unwrap();
+    let what = |n| if n % 2 == 0 { "crown" } else { "stem gasket" };
+    let parts = (0..MANY).map(|n| given::part(job.id, what(n))).collect();
+    store.create_all(&by(), parts).await.unwrap();
+    let mut found = Vec::new();
+    let mut from = None;
+    let mut pages = 0;
+    loop {
+        let page = store.search("crown gasket", from, 50).await.unwrap();
+        found.extend(page.hits.into_iter().map(|hit| hit.title));
+        pages += 1;
+        from = page.next;
+        if from.is_none() {
+            break;
+        }
+    }
+    assert_eq!(found, ["2 × crown stem gasket"]);
+    assert!(pages > 1);
+    let mut count = 0;
+    let mut from = None;
+    loop {
+        let page = store.search("crown", from, 500).await.unwrap();
+        count += page.hits.len();
+        from = page.next;
+        if from.is_none() {
+            break;
+        }
+    }
+    assert_eq!(count, MANY / 2 + 1);
+}

@@ -1,0 +1,71 @@
+use crate::given::{by, later};
+use jobs::Moment;
+use store::{By, Clock, CodeRefused, Error, Page, Role, Store};
+
+fn phone(s: i64) -> By {
+    By::at("Ada's phone", later(s).at)
+}
+
+pub(crate) async fn a_code_lets_one_device_in(store: Store) {
+    let (now, expires) = (later(0).at, later(60).at);
+    store.keep_join_code("code one", Role::Camera, now, expires).await.unwrap();
+    store.keep_join_code("code two", Role::Bench, now, expires).await.unwrap();
+    let guessed = store.join(&phone(1), "code three", "t0").await;
+    assert!(matches!(guessed, Err(CodeRefused::Unknown)));
+    // Two at once: one is let in.
+    let (first, second) =
+        tokio::join!(async { store.join(&phone(2), "code one", "t1").await }, async {
+            store.join(&phone(2), "code one", "t2").await
+        },);
+    let (let_in, refused) = if first.is_ok() { (first, second) } else { (second, first) };
+    assert!(matches!(refused, Err(CodeRefused::Used)), "{refused:?}");
+    let device = let_in.unwrap();
+    assert_eq!((device.name.as_str(), device.role), ("Ada's phone", Role::Camera));
+    let late = store.join(&phone(61), "code two", "t3").await;
+    assert!(matches!(late, Err(CodeRefused::Expired)));
+    let nameless = store.join(&By::at(" ", later(3).at), "code two", "t3").await;
+    assert!(matches!(nameless, Err(CodeRefused::Store(Error::Invalid(_)))));
+    assert_eq!(store.devices().await.unwrap(), [device]);
+}
+
+pub(crate) async fn a_device_that_was_turned_out_stays_out(store: Store) {
+    store.keep_join_code("code", Role::Bench, later(0).at, later(60).at).await.unwrap();
+    let device = store.join(&phone(1), "code", "token").await.unwrap();
+    assert_eq!(store.device_with_token("token").await.unwrap().unwrap(), device);
+    assert_eq!(store.device_with_token("Token").await.unwrap(), None);
+    store.device_seen(device.id, later(5).at).await.unwrap();
+    let seen = store.device_with_token("token").await.unwrap().unwrap();
+    assert_eq!(seen.last_seen, Some(later(5).at));
+    store.turn_out(&later(9), device.id).await.unwrap();
+    assert_eq!(store.device_with_token("token").await.unwrap(), None);
+    assert_eq!(store.devices().await.unwrap()[0].turned_out, Some(later(9).at));
+    let told = store.history(&device.id.0.to_string(), Page::first(9)).await.unwrap();
+    assert_eq!(told.total, 2);
+}
+
+pub(crate) async fn clocks_and_settings_are_kept(store: Store) {
+    let clock = |error_ppm| Clock {
+        device: "pickup".into(),
+        error_ppm,
+        sd_ppm: 0.1,
+        how: "against the computer's clock for 1200 s".into(),
+    };
+    assert_eq!(store.clock_of("pickup").await.unwrap(), None);
+    store.keep_clock(&later(1), clock(-3.25)).await.unwrap();
+    let latest = store.keep_clock(&later(2), clock(-3.5)).await.unwrap();
+    assert_eq!(store.clock_of("pickup").await.unwrap(), Some(latest.clone()));
+    assert_eq!(latest.found, later(2).at);
+    assert_eq!(store.clocks().await.unwrap().len(), 2);
+    assert!(matches!(store.keep_clock(&by(), clock(f64::NAN)).await, Err(Error::Invalid(_))));
+
+    assert_eq!(store.setting("tolerance").await.unwrap(), None);
+    store.set(&later(3), "tolerance", "plus 4, minus 2").await.unwrap();
+    store.set(&later(4), "tolerance", "plus 6, minus 4").await.unwrap();
+    store.set(&later(5), "tolerance", "plus 6, minus 4").await.unwrap();
+    let all = store.settings().await.unwrap();
+    assert_eq!(all, [("tolerance".into(), "plus 6, minus 4".into())]);
+    let told = store.history("tolerance", Page::first(9)).await.unwrap();
+    assert_eq!(told.total, 2);
+    assert_eq!(told.items[0].fields[0].before.as_deref(), Some("plus 4, minus 2"));
+    assert_ne!(told.items[0].at, Moment::from_ms(0));
+}

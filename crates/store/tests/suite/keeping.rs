@@ -1,0 +1,231 @@
+use crate::given::{self, by, later, visit};
+use jobs::*;
+use store::{Error, JobFilter, JobOrder, Kept, Order, Page, Present, Store, Stored};
+use uuid::Uuid;
+
+async fn comes_back<T: Stored>(store: &Store, value: T) -> Kept<T> {
+    let kept = store.create(&by(), value.clone()).await.unwrap();
+    assert_eq!(kept, store.get(kept.id).await.unwrap());
+    assert_eq!((kept.version, kept.created, kept.deleted), (1, by().at, None));
+    kept
+}
+
+pub(crate) async fn what_is_kept_comes_back_as_it_was(store: Store) {
+    let owner = comes_back(&store, given::owner("Ada Ørsted")).await;
+    assert_eq!(owner.value, given::owner("Ada Ørsted"));
+    let watch = given::watch(Some(owner.id), "steel wristwatch");
+    let kept_watch = comes_back(&store, watch.clone()).await;
+    assert_eq!(kept_watch.value, watch);
+    let job = comes_back(&store, given::job(kept_watch.id, "stops")).await;
+    assert_eq!(Job { number: 0, ..job.value }, given::job(kept_watch.id, "stops"));
+    let media = given::sound(&store, "tick").await;
+    let part = given::part(job.id, "mainspring");
+    assert_eq!(comes_back(&store, part.clone()).await.value, part);
+    let estimate = given::estimate(job.id);
+    assert_eq!(comes_back(&store, estimate.clone()).await.value, estimate);
+    let photo = given::photo(job.id, media, "dial");
+    assert_eq!(comes_back(&store, photo.clone()).await.value, photo);
+    let reading = given::reading(job.id, Some(media));
+    assert_eq!(comes_back(&store, reading.clone()).await.value, reading);
+    let bare = Reading { relation: None, position: None, sound: None, ..reading };
+    assert_eq!(comes_back(&store, bare.clone()).await.value, bare);
+}
+
+pub(crate) async fn a_change_needs_the_version_it_is_based_on(store: Store) {
+    let (owner, ..) = visit(&store).await;
+    let mine = given::owner("Ada Berg");
+    let changed = store.change(&later(1), owner.id, 1, mine.clone()).await.unwrap();
+    assert_eq!((changed.version, &changed.value, changed.changed), (2, &mine, later(1).at));
+    let late = store.change(&later(2), owner.id, 1, given::owner("Ada Holm")).await;
+    match late {
+        Err(Error::Conflict(present)) => assert_eq!(*present, Present::Owner(changed.clone())),
+        other => panic!("{other:?}"),
+    }
+    // The same again changes nothing.
+    let same = store.change(&later(3), owner.id, 2, mine).await.unwrap();
+    assert_eq!(same, changed);
+    assert_eq!(store.get(owner.id).await.unwrap(), changed);
+}
+
+pub(crate) async fn nothing_hangs_on_nothing(store: Store) {
+    let nobody = Id::from_uuid(Uuid::from_u128(7));
+    let watch = store.create(&by(), given::watch(Some(nobody), "x")).await;
+    assert!(matches!(watch, Err(Error::NotFound("owner"))), "{watch:?}");
+    // An id of another kind is no watch.
+    let owner = store.create(&by(), given::owner("A")).await.unwrap();
+    let job = store.create(&by(), given::job(Id::from_uuid(owner.id.uuid()), "x")).await;
+    assert!(matches!(job, Err(Error::NotFound("watch"))), "{job:?}");
+    let none = store.get::<Job>(Id::from_uuid(owner.id.uuid())).await;
+    assert!(matches!(none, Err(Error::NotFound("job"))), "{none:?}");
+    assert_eq!(store.list::<Job>(None, Order::Title, Page::first(9)).await.unwrap().total, 0);
+}
+
+pub(crate) async fn what_may_not_be_kept_is_refused(store: Store) {
+    let (owner, ..) = visit(&store).await;
+    let before = store.latest_change().await.unwrap();
+    let empty = store.create(&by(), given::owner("")).await;
+    assert!(matches!(empty, Err(Error::Invalid(_))));
+    let bad = store.change(&by(), owner.id, 1, given::owner("a\u{0}b")).await;
+    assert!(matches!(bad, Err(Error::Invalid(_))));
+    assert_eq!(store.latest_change().await.unwrap(), before);
+}
+
+pub(crate) async fn jobs_are_numbered(store: Store) {
+    let (_, watch, first) = visit(&store).await;
+    let second = store.create(&by(), given::job(watch.id, "")).await.unwrap();
+    assert_eq!((first.value.number, second.value.number), (1, 2));
+    // Nobody changes a number by leaving it out.
+    let changed = store.change(&by(), second.id, 1, given::job(watch.id, "rings")).await.unwrap();
+    assert_eq!(changed.value.number, 2);
+}
+
+pub(crate) async fn what_is_deleted_comes_back_with_all_that_hangs_on_it(store: Store) {
+    let (owner, watch, job) = visit(&store).await;
+    let gone = store.create(&by(), given::part(job.id, "crown")).await.unwrap();
+    let part = store.create(&by(), given::part(job.id, "mainspring")).await.unwrap();
+    store.delete(&later(1), gone.id).await.unwrap();
+    store.delete(&later(2), watch.id).await.unwrap();
+    store.delete(&later(3), watch.id).await.unwrap();
+
+    assert_eq!(store.get(part.id).await.unwrap().deleted, Some(later(2).at));
+    assert_eq!(store.list::<Job>(None, Order::Title, Page::first(9)).await.unwrap().total, 0);
+    assert_eq!(store.search("mainspring", None, 9).await.unwrap().hits, []);
+    let bin = store.bin(Page::first(9)).await.unwrap();
+    let named: Vec<_> = bin.items.iter().map(|entry| entry.title.as_str()).collect();
+    assert_eq!(named, ["steel wristwatch, calibre 9", "2 × crown"]);
+
+    let new = store.create(&by(), given::part(job.id, "stem")).await;
+    assert!(matches!(new, Err(Error::InBin(id)) if id == job.any_id()), "{new:?}");
+    let changed = store.change(&by(), part.id, 1, given::part(job.id, "stem")).await;
+    assert!(matches!(changed, Err(Error::InBin(_))), "{changed:?}");
+    for early in [
+        store.restore(&by(), gone.id).await.map(|_| ()),
+        store.restore(&by(), job.id).await.map(|_| ()),
+    ] {
+        assert!(matches!(early, Err(Error::InBin(_))), "{early:?}");
+    }
+
+    let back = store.restore(&later(4), watch.id).await.unwrap();
+    assert_eq!(back, watch);
+    assert_eq!(store.get(part.id).await.unwrap(), part);
+    assert_eq!(store.search("mainspring", None, 9).await.unwrap().hits.len(), 1);
+    // What had been deleted before stays deleted, until it is asked for.
+    assert!(store.get(gone.id).await.unwrap().deleted.is_some());
+    assert_eq!(store.restore(&by(), gone.id).await.unwrap(), gone);
+    assert_eq!(store.get(owner.id).await.unwrap(), owner);
+}
+
+pub(crate) async fn an_emptied_bin_leaves_nothing(store: Store) {
+    let (owner, watch, job) = visit(&store).await;
+    let part = store.create(&by(), given::part(job.id, "mainspring")).await.unwrap();
+    let other = store.create(&by(), given::owner("Bo Lind")).await.unwrap();
+    store.delete(&later(10), owner.id).await.unwrap();
+    store.delete(&later(20), other.id).await.unwrap();
+    assert_eq!(store.empty_bin(&later(30), later(9).at).await.unwrap().records, 0);
+    assert_eq!(store.empty_bin(&later(30), later(15).at).await.unwrap().records, 4);
+    assert!(matches!(store.get(watch.id).await, Err(Error::NotFound("watch"))));
+    assert!(matches!(store.restore(&by(), part.id).await, Err(Error::NotFound(_))));
+    assert!(store.get(other.id).await.unwrap().deleted.is_some());
+    let told = store.history(&owner.id.to_string(), Page::first(9)).await.unwrap();
+    assert_eq!(told.total, 2);
+    assert!(told.items.iter().all(|change| change.fields.is_empty() && change.title.is_empty()));
+    assert_eq!(store.empty_bin(&later(40), later(40).at).await.unwrap().records, 1);
+    assert_eq!(store.bin(Page::first(9)).await.unwrap().total, 0);
+}
+
+pub(crate) async fn lists_come_in_pages_and_in_order(store: Store) {
+    for (n, name) in ["Cora", "Ada", "Bo"].into_iter().enumerate() {
+        store.create(&later(n as i64), given::owner(name)).await.unwrap();
+    }
+    let names = async |order, page| {
+        let listed = store.list::<Owner>(None, order, page).await.unwrap();
+        assert_eq!(listed.total, 3);
+        listed.items.into_iter().map(|kept| kept.value.name).collect::<Vec<_>>()
+    };
+    assert_eq!(names(Order::Title, Page::first(9)).await, ["Ada", "Bo", "Cora"]);
+    assert_eq!(names(Order::OldestFirst, Page::first(2)).await, ["Cora", "Ada"]);
+    assert_eq!(names(Order::OldestFirst, Page { offset: 2, limit: 2 }).await, ["Bo"]);
+    assert_eq!(names(Order::NewestFirst, Page::first(1)).await, ["Bo"]);
+    let ada = store.list::<Owner>(None, Order::Title, Page::first(1)).await.unwrap();
+    let ada = &ada.items[0];
+    let renamed = Owner { notes: "rings first".into(), ..ada.value.clone() };
+    store.change(&later(9), ada.id, 1, renamed).await.unwrap();
+    assert_eq!(names(Order::LatestChangeFirst, Page::first(1)).await, ["Ada"]);
+}
+
+pub(crate) async fn jobs_are_listed_with_watch_and_owner(store: Store) {
+    let (owner, watch, first) = visit(&store).await;
+    let plain = store.create(&by(), given::watch(None, "alarm watch")).await.unwrap();
+    let job = Job { due: None, ..given::job(plain.id, "") };
+    let second = store.create(&later(1), job).await.unwrap();
+    let mut done = given::job(watch.id, "");
+    done.hand_over(later(7).at);
+    done.due = Some(jiff::civil::date(2026, 1, 2));
+    let third = store.create(&later(2), done).await.unwrap();
+    let ids = async |filter, order| {
+        let listed = store.jobs(filter, order, Page::first(9)).await.unwrap();
+        assert_eq!(listed.total, listed.items.len() as u64);
+        listed.items.into_iter().map(|line| line.job.id).collect::<Vec<_>>()
+    };
+    let all = JobFilter::default();
+    assert_eq!(ids(all, JobOrder::Due).await, [third.id, first.id, second.id]);
+    assert_eq!(ids(all, JobOrder::NewestFirst).await, [third.id, second.id, first.id]);
+    let open = JobFilter { open: Some(true), ..all };
+    assert_eq!(ids(open, JobOrder::Due).await, [first.id, second.id]);
+    let closed = JobFilter { open: Some(false), ..all };
+    assert_eq!(ids(closed, JobOrder::Due).await, [third.id]);
+    let stage = JobFilter { stage: Some(Stage::HandOver), ..all };
+    assert_eq!(ids(stage, JobOrder::Due).await, [third.id]);
+    let of_watch = JobFilter { watch: Some(plain.id), ..all };
+    assert_eq!(ids(of_watch, JobOrder::Due).await, [second.id]);
+    let due = JobFilter { due_by: Some(jiff::civil::date(2026, 6, 1)), ..all };
+    assert_eq!(ids(due, JobOrder::Due).await, [third.id]);
+    let lines = store.jobs(open, JobOrder::Due, Page::first(9)).await.unwrap().items;
+    assert_eq!(lines[0].watch, "steel wristwatch, calibre 9");
+    assert_eq!(lines[0].owner, Some((owner.id, "Ada Ørsted".into())));
+    assert_eq!((lines[1].watch.as_str(), &lines[1].owner), ("alarm watch, calibre 9", &None));
+}
+
+pub(crate) async fn earlier_visits_are_seen(store: Store) {
+    let (_, watch, first) = visit(&store).await;
+    let second = store.create(&later(100), given::job(watch.id, "crown")).await.unwrap();
+    let third = store.create(&later(200), given::job(watch.id, "crystal")).await.unwrap();
+    assert_eq!(store.earlier_visits(third.id).await.unwrap(), [second.clone(), first.clone()]);
+    assert_eq!(store.earlier_visits(first.id).await.unwrap(), []);
+    store.delete(&later(300), first.id).await.unwrap();
+    assert_eq!(store.earlier_visits(third.id).await.unwrap(), [second]);
+}
+
+pub(crate) async fn many_at_once_lose_nothing(store: Store) {
+    let (owner, watch, _) = visit(&store).await;
+    let tasks: Vec<_> = (0..20)
+        .map(|n| {
+            let store = store.clone();
+            let watch = watch.id;
+            tokio::spawn(async move {
+                store.create(&by(), given::job(watch, &format!("job {n}"))).await.unwrap();
+                // Whoever is too late takes the present version and tries again.
+                loop {
+                    let now = store.get(owner.id).await.unwrap();
+                    let mut value = now.value.clone();
+                    value.contact.push(format!("line {n}"));
+                    match store.change(&by(), owner.id, now.version, value).await {
+                        Ok(_) => return,
+                        Err(Error::Conflict(_)) => {}
+                        Err(other) => panic!("{other:?}"),
+                    }
+                }
+            })
+        })
+        .collect();
+    for task in tasks {
+        task.await.unwrap();
+    }
+    let now = store.get(owner.id).await.unwrap();
+    assert_eq!((now.version, now.value.contact.len()), (21, 21));
+    let jobs = store.jobs(JobFilter::default(), JobOrder::NewestFirst, Page::first(99)).await;
+    let mut numbers: Vec<_> =
+        jobs.unwrap().items.iter().map(|line| line.job.value.number).collect();
+    numbers.sort_unstable();
+    assert_eq!(numbers, (1..=21).collect::<Vec<_>>());
+}

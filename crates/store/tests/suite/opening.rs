@@ -1,0 +1,133 @@
+//! A database that another program holds, that is too new, or that cannot be written.
+
+use crate::disk::Disk;
+use crate::given::{self, by};
+use bytes::Bytes;
+use jobs::Owner;
+use sea_orm::{ConnectionTrait, Database as SeaOrm, DatabaseConnection};
+use std::time::Duration;
+use store::{Database, Error, Order, Page, Places, Store, check};
+
+fn impatient(folder: &std::path::Path) -> Places {
+    Places { patience: Duration::from_millis(200), ..Places::in_folder(folder) }
+}
+
+/// Another program at the same database.
+async fn another(places: &Places) -> DatabaseConnection {
+    let Database::File(file) = &places.database else { panic!() };
+    let mut options = sea_orm::ConnectOptions::new(format!("sqlite://{}", file.display()));
+    options.max_connections(1);
+    SeaOrm::connect(options).await.unwrap()
+}
+
+async fn owners(store: &Store) -> u64 {
+    store.list::<Owner>(None, Order::Title, Page::first(1)).await.unwrap().total
+}
+
+#[tokio::test]
+async fn a_locked_database_says_so_and_works_again_afterwards() {
+    let folder = tempfile::tempdir().unwrap();
+    let places = impatient(folder.path());
+    let store = Store::open(&places).await.unwrap();
+    let other = another(&places).await;
+    other.execute_unprepared("BEGIN IMMEDIATE").await.unwrap();
+    let locked = store.create(&by(), given::owner("Ada")).await;
+    assert!(matches!(locked, Err(Error::Locked)), "{locked:?}");
+    // Who only looks is not kept waiting.
+    assert_eq!(owners(&store).await, 0);
+    other.execute_unprepared("ROLLBACK").await.unwrap();
+    store.create(&by(), given::owner("Ada")).await.unwrap();
+    assert_eq!(owners(&store).await, 1);
+    store.close().await;
+
+    other.execute_unprepared("PRAGMA locking_mode = EXCLUSIVE").await.unwrap();
+    other.execute_unprepared("BEGIN EXCLUSIVE").await.unwrap();
+    let locked = Store::open(&places).await;
+    assert!(matches!(locked, Err(Error::Locked)), "{:?}", locked.err());
+    other.close().await.unwrap();
+    assert_eq!(owners(&Store::open(&places).await.unwrap()).await, 1);
+}
+
+#[tokio::test]
+async fn a_newer_database_is_refused_and_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let places = impatient(folder.path());
+    Store::open(&places).await.unwrap().close().await;
+    let other = another(&places).await;
+    other
+        .execute_unprepared("INSERT INTO seaql_migrations VALUES ('0999_from_the_future', 1)")
+        .await
+        .unwrap();
+    let refused = Store::open(&places).await.err().unwrap();
+    assert_eq!(
+        refused.to_string(),
+        "The database was written by a newer version of this program (it knows \
+         \"0999_from_the_future\"). Use that version, or a backup from before it."
+    );
+    other
+        .execute_unprepared("DELETE FROM seaql_migrations WHERE version LIKE '0999%'")
+        .await
+        .unwrap();
+    other.close().await.unwrap();
+    Store::open(&places).await.unwrap();
+}
+
+#[tokio::test]
+async fn a_read_only_folder_says_so_and_works_again_afterwards() {
+    let Some(disk) = Disk::of_mib(16) else { return };
+    let places = impatient(&disk.path().join("data"));
+    let store = Store::open(&places).await.unwrap();
+    store.create(&by(), given::owner("Ada")).await.unwrap();
+    store.close().await;
+    disk.make_read_only(true);
+    let refused = Store::open(&places).await.err().unwrap();
+    assert!(matches!(refused, Error::ReadOnly(_)), "{refused:?}");
+    let fresh = Store::open(&impatient(&disk.path().join("other"))).await.err().unwrap();
+    assert!(matches!(fresh, Error::ReadOnly(_)), "{fresh:?}");
+    disk.make_read_only(false);
+    let store = Store::open(&places).await.unwrap();
+    store.create(&by(), given::owner("Bo")).await.unwrap();
+    assert_eq!(owners(&store).await, 2);
+    store.close().await;
+}
+
+#[tokio::test]
+async fn a_full_disk_says_so_keeps_nothing_half_and_works_again_afterwards() {
+    let Some(disk) = Disk::of_mib(4) else { return };
+    let places = impatient(disk.path());
+    let store = Store::open(&places).await.unwrap();
+    let long =
+        |n: usize| Owner { notes: format!("note {n} ").repeat(2_000), ..given::owner("Ada") };
+    let mut kept = Vec::new();
+    let refused = loop {
+        match store.create(&by(), long(kept.len())).await {
+            Ok(owner) => kept.push(owner),
+            Err(error) => break error,
+        }
+        assert!(kept.len() < 1_000);
+    };
+    assert!(matches!(refused, Error::FullDisk), "{refused:?}");
+    let sound = store.put_media(Bytes::from(vec![7; 3 << 20])).await.err().unwrap();
+    assert!(matches!(sound, Error::FullDisk), "{sound:?}");
+    let copy = store::backup(&store, &disk.path().join("copy"), &mut |_| true).await;
+    assert!(matches!(copy, Err(Error::FullDisk)), "{copy:?}");
+
+    // What was acknowledged is there, what was not is not, and nothing lies about.
+    assert_eq!(owners(&store).await, kept.len() as u64);
+    for owner in &kept {
+        assert_eq!(&store.get(owner.id).await.unwrap(), owner);
+    }
+    assert_eq!(store.latest_change().await.unwrap(), kept.len() as i64);
+    let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!((checked.faults, checked.left_over), (vec![], vec![]));
+    for below in std::fs::read_dir(disk.path().join("media")).unwrap() {
+        assert_eq!(std::fs::read_dir(below.unwrap().path()).unwrap().count(), 0);
+    }
+    assert!(!disk.path().join("copy").exists());
+
+    disk.grow_to_mib(32);
+    store.create(&by(), long(0)).await.unwrap();
+    store.put_media(Bytes::from(vec![7; 3 << 20])).await.unwrap();
+    assert_eq!(owners(&store).await, kept.len() as u64 + 1);
+    store.close().await;
+}

@@ -1,0 +1,125 @@
+//! A PostgreSQL server of our own, in a folder of its own, gone at the end.
+
+use sea_orm::ConnectionTrait;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use store::Database;
+use tempfile::TempDir;
+
+pub(crate) struct Server {
+    programs: PathBuf,
+    folder: TempDir,
+}
+
+/// Debian keeps them in a folder per version, which is not on the path.
+fn programs() -> Option<PathBuf> {
+    let on_path = std::env::var_os("PATH").unwrap_or_default();
+    let mut folders: Vec<PathBuf> = std::env::split_paths(&on_path).collect();
+    if let Ok(versions) = std::fs::read_dir("/usr/lib/postgresql") {
+        folders.extend(versions.flatten().map(|version| version.path().join("bin")));
+    }
+    folders.into_iter().find(|f| f.join("initdb").exists() && f.join("pg_ctl").exists())
+}
+
+fn is_root() -> bool {
+    Command::new("id").arg("-u").output().is_ok_and(|id| id.stdout == b"0\n")
+}
+
+/// A server refuses to be run by root; then it is run by the user that its package has made.
+fn run(words: &[String]) {
+    let mut command = if is_root() {
+        let mut su = Command::new("su");
+        let quoted: Vec<_> = words.iter().map(|word| format!("'{word}'")).collect();
+        su.args(["postgres", "-s", "/bin/sh", "-c", &quoted.join(" ")]);
+        su
+    } else {
+        let mut plain = Command::new(&words[0]);
+        plain.args(&words[1..]);
+        plain
+    };
+    // The server would keep our output open, and whoever waits for it would wait for ever.
+    let status = command.stdout(Stdio::null()).stdin(Stdio::null()).status().unwrap();
+    assert!(status.success(), "{words:?}");
+}
+
+impl Server {
+    /// Nothing where PostgreSQL is not installed: then a message, and a failure where CI runs.
+    pub(crate) fn start() -> Option<Self> {
+        let Some(programs) = programs() else {
+            let ci = std::env::var_os("CI").is_some_and(|ci| ci == "true");
+            assert!(!ci, "PostgreSQL is not installed here: the store's suite must run on it");
+            eprintln!("skipped: PostgreSQL is not installed (apt-get install postgresql)");
+            return None;
+        };
+        let folder = tempfile::Builder::new().prefix("pg").tempdir_in("/tmp").unwrap();
+        if is_root() {
+            let owned = Command::new("chown").arg("postgres").arg(folder.path()).status();
+            assert!(owned.unwrap().success());
+        }
+        let server = Self { programs, folder };
+        let words =
+            |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>();
+        let data = server.data();
+        run(&words(&[
+            &server.program("initdb"),
+            "-D",
+            &data,
+            "-A",
+            "trust",
+            "-U",
+            "postgres",
+            "--no-sync",
+            "-E",
+            "UTF8",
+            "--locale=C.UTF-8",
+        ]));
+        let options = format!(
+            "-c listen_addresses= -c unix_socket_directories={} -c fsync=off",
+            server.path().display()
+        );
+        let log = server.path().join("log").display().to_string();
+        run(&words(&[
+            &server.program("pg_ctl"),
+            "-D",
+            &data,
+            "-o",
+            &options,
+            "-l",
+            &log,
+            "-w",
+            "start",
+        ]));
+        Some(server)
+    }
+
+    fn path(&self) -> &Path {
+        self.folder.path()
+    }
+
+    fn data(&self) -> String {
+        self.path().join("data").display().to_string()
+    }
+
+    fn program(&self, name: &str) -> String {
+        self.programs.join(name).display().to_string()
+    }
+
+    fn url(&self, database: &str) -> String {
+        format!("postgres://postgres@localhost/{database}?host={}", self.path().display())
+    }
+
+    /// An empty database.
+    pub(crate) async fn fresh_database(&self, name: &str) -> Database {
+        let server = sea_orm::Database::connect(self.url("postgres")).await.unwrap();
+        server.execute_unprepared(&format!("CREATE DATABASE {name}")).await.unwrap();
+        server.close().await.unwrap();
+        Database::Server(self.url(name))
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let stop = ["-D", &self.data(), "-m", "immediate", "-w", "stop"].map(str::to_owned);
+        run(&std::iter::once(self.program("pg_ctl")).chain(stop).collect::<Vec<_>>());
+    }
+}
