@@ -14,6 +14,7 @@ const job = (number: number, words: Partial<JobSummary>): JobSummary => ({
   owner_name: null,
   stage: 'intake',
   due_date: null,
+  handed_over: false,
   changed_at: '2026-03-01T10:00:00Z',
   ...words,
 });
@@ -29,7 +30,7 @@ test('without a job the page says how to begin', async () => {
 test('a job that is late says so, one that went back does not', async () => {
   const jobs = [
     job(1, { due_date: '2020-01-01' }),
-    job(2, { due_date: '2020-01-01', stage: 'hand_over' }),
+    job(2, { due_date: '2020-01-01', handed_over: true }),
   ];
   answering(() => ({ body: { jobs, total: 2 } }));
   render(JobsPage);

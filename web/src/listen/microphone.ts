@@ -63,6 +63,26 @@ function refusal(cause: unknown): Error {
   }
 }
 
+/** Keeps a phone from falling asleep over its watch; gives back how to let it. */
+function keepAwake(): () => void {
+  let lock: WakeLockSentinel | undefined;
+  let over = false;
+  const ask = async () => {
+    if (over || document.visibilityState !== 'visible') return;
+    // Refused where the battery is low: then it is the user who has to keep it awake.
+    lock = await navigator.wakeLock?.request('screen').catch(() => undefined);
+    if (over) void lock?.release();
+  };
+  void ask();
+  // The lock is lost whenever the page is out of sight.
+  document.addEventListener('visibilitychange', ask);
+  return () => {
+    over = true;
+    document.removeEventListener('visibilitychange', ask);
+    void lock?.release();
+  };
+}
+
 /** A microphone with one channel is often given out as two that are the same. */
 export function isOneChannelTwice(samples: Float32Array): boolean {
   for (let n = 0; n + 1 < samples.length; n += 2) {
@@ -111,7 +131,9 @@ export async function openMicrophone(id: string | null, onlost: () => void): Pro
   }
   // At its own rate: a context with another one would resample.
   const context = new AudioContext();
+  const awake = keepAwake();
   const stop = () => {
+    awake();
     for (const track of stream.getTracks()) track.stop();
     void context.close();
   };

@@ -2,18 +2,18 @@
 
 import type { ReadingSettings } from '../wire/ReadingSettings';
 import type { Relation } from '../wire/Relation';
-import { duration, inLine } from './numbers';
+import { duration, inLine, plain } from './numbers';
 
 /** How two balances stand to each other: a word and what follows from it. */
 export function relationWords(relation: Relation): { word: string; rest: string } {
   const difference = relation.rate_difference_s_per_d;
   switch (relation.state) {
     case 'independent': {
-      const [gains, loses] = difference && difference.value < 0 ? ['B', 'A'] : ['A', 'B'];
-      const much = difference && { value: Math.abs(difference.value), sd: difference.sd };
-      const first = much
-        ? `${gains} gains ${inLine(much, 's/d')} on ${loses}.`
-        : 'The balances run at rates of their own.';
+      const [gains, loses] = (difference ?? 0) < 0 ? ['B', 'A'] : ['A', 'B'];
+      const first =
+        difference === null
+          ? 'The balances run at rates of their own.'
+          : `${gains} gains ${plain(Math.abs(difference), 1)}\u00a0s/d on ${loses}.`;
       const meet = relation.next_coincidence_s;
       return {
         word: 'Independent.',
