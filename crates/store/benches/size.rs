@@ -23,7 +23,7 @@ const READINGS: usize = 100_000;
 const PHOTOS: usize = 50_000;
 
 /// Raised whenever what is made here changes.
-const MADE: &str = "workshop-2";
+const MADE: &str = "workshop-3";
 
 const NAMES: [&str; 20] = [
     "Ada", "Bo", "Cora", "Dag", "Elsa", "Finn", "Greta", "Hugo", "Ida", "Jon", "Karin", "Lars",
