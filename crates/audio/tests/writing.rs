@@ -8,7 +8,7 @@ mod signal;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use audio::{AudioError, AudioFile, Encoding, FlacWriter, WavFormat, WavWriter};
+use audio::{AudioError, AudioFile, Encoding, FlacEncoder, FlacWriter, WavFormat, WavWriter};
 use signal::signal;
 
 /// A folder of its own for one test, removed when dropped.
@@ -195,4 +195,22 @@ fn too_loud_is_cut_off_and_counted() {
     assert_eq!(writer.clipped(), 2);
     writer.finish().unwrap();
     assert_eq!(read(&path), [32_767.0 / 32_768.0, -1.0, 0.5, -1.0, 0.0]);
+}
+
+/// Whatever ends the program: what has been written can be read, but for the frame that was not
+/// full yet.
+#[test]
+fn flac_can_be_read_while_it_is_written() {
+    let folder = Folder::new("growing");
+    let path = folder.path("growing.flac");
+    let format = WavFormat { sample_rate_hz: 48_000, channels: 2, encoding: Encoding::Bits24 };
+    let samples = signal(10_000, 2, 24);
+    let file = std::fs::File::create(&path).unwrap();
+    let mut encoder = FlacEncoder::new(file, format).unwrap();
+    encoder.write(&samples[..4_000]).unwrap();
+    assert!(AudioFile::open(&path).is_err(), "no frame is full");
+    encoder.write(&samples[4_000..]).unwrap();
+    assert_eq!(read(&path), samples[..2 * 8_192]);
+    encoder.finish().unwrap();
+    assert_eq!(read(&path), samples);
 }

@@ -9,6 +9,13 @@ use signal::robust::{HUBER_95, RobustLine, RobustOptions, Scale, Weighting, robu
 const MOST_POINTS: usize = 3_000;
 /// Of fewer points the scatter is estimated with their number in mind.
 const FEW_POINTS: usize = 40;
+/// Unknowns of the line: place, slope, tick against tock.
+const UNKNOWNS: usize = 3;
+/// Scatter of the beats of a very even watch, seconds: the least in the table of `docs/design/time.md`.
+const LEAST_SCATTER_S: f64 = 20e-6;
+/// So many beats of that scatter are counted in where there are next to none: found by simulation
+/// (`tests/first_seconds.rs`).
+const BEATS_COUNTED_IN: f64 = 6.0;
 /// Fewer points than this make no line with a deviation.
 const LEAST_POINTS: usize = 4;
 
@@ -190,14 +197,31 @@ pub(crate) fn steady(x_s: &[f64], y_s: &[f64], side: &[f64], weight: &[f64]) -> 
     // Residuals that happen to alternate are no reason to be surer than their scatter allows.
     let slope_sd = noise.map_or(white, |n| n.slope_sd_autocorrelated.max(white));
     let usable = slope_sd.is_finite() && line.slope().is_finite();
+    let few = few_beats_widening(x_s.len(), fit.scale);
     usable.then(|| Steady {
         middle_s: line.middle(),
         late_s: line.value(),
         slope: line.slope(),
-        slope_sd,
+        slope_sd: few * slope_sd,
         tock_late_s: line.extra().first().copied().unwrap_or(0.0),
-        tock_sd_s: line.fit().sd_widened(2).unwrap_or(0.0),
+        tock_sd_s: few * line.fit().sd_widened(2).unwrap_or(0.0),
     })
+}
+
+/// What few beats say of their scatter is not the whole of it: the shocks that make a beat's instant
+/// are weighed so that these very beats scatter least, and a dozen can be made to agree to some
+/// microseconds. So a few beats of the least scatter that watches have are counted in (a weighted
+/// mean of variances, as with a conjugate prior), the fewer the more beats there are, and none from
+/// [`FEW_POINTS`] on. Never below 1.
+fn few_beats_widening(points: usize, scatter_s: f64) -> f64 {
+    let share_few = 1.0 - points as f64 / FEW_POINTS as f64;
+    if share_few <= 0.0 || scatter_s <= 0.0 {
+        return 1.0;
+    }
+    let dof = points.saturating_sub(UNKNOWNS).max(1) as f64;
+    let counted_in = BEATS_COUNTED_IN * share_few;
+    let least = LEAST_SCATTER_S / scatter_s;
+    ((dof + counted_in * least * least) / (dof + counted_in)).max(1.0).sqrt()
 }
 
 /// With few points the median of their residuals, of which the line has already taken its share,

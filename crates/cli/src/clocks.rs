@@ -141,6 +141,43 @@ mod tests {
         }
     }
 
+    /// What listening live keeps of the computer's clock is a clock like any other.
+    #[cfg(feature = "capture")]
+    #[test]
+    fn a_clock_from_the_computers_is_read_again() {
+        let sample_rate = quantities::SampleRate::from_hz(48_000.0).unwrap();
+        let reading = beats::Listener::new(sample_rate, 1, beats::Settings::default()).reading();
+        let taken = live::Taken {
+            reading,
+            settings: beats::Settings::default(),
+            settings_changed_s: None,
+            sound: None,
+            sound_failed: None,
+            sound_clipped: 0,
+            encoding: audio::Encoding::Bits16,
+            sample_rate,
+            channels: 1,
+            frames: 48_000,
+            duration_s: 1.0,
+            lost_frames: 0,
+            gaps: Vec::new(),
+            ended: live::Ended::Stopped,
+        };
+        let facts = crate::sound::SourceFacts::live("probe".into(), "probe", &taken);
+        let against = audio::clock::AgainstComputer {
+            error_ppm: quantities::Measured::new(-12.5, 0.8),
+            span_s: 3_600.0,
+            scatter_s: 0.001,
+        };
+        let found = crate::calibrate::Found::Computer(against);
+        let json = crate::wire::lines(&ClockResult::of(&facts, &found));
+        let kept = parse(&json).unwrap();
+        assert_eq!((kept.clock.error.ppm(), kept.clock.sd_ppm), (-12.5, 0.8));
+        assert_eq!(kept.sample_rate_hz, Some(48_000.0));
+        assert!(kept.clock.calibrated && kept.doubts.is_empty());
+        assert!(json.contains("\"method\": \"computer\""), "{json}");
+    }
+
     #[test]
     fn what_is_no_clock_is_refused_with_the_reason() {
         let with = |schema: &str, error: &str, sd: &str| {

@@ -13,7 +13,7 @@ pub(crate) enum Status {
     CannotWrite,
     /// The program was used wrongly.
     WrongUse,
-    /// A recording could not be read.
+    /// A recording, or the bench's data, could not be read.
     Unreadable,
     /// Everything could be read, but no watch is heard (in one recording at least).
     NoWatch,
@@ -60,7 +60,7 @@ impl From<Status> for ExitCode {
 pub(crate) enum Failure {
     /// Arguments that contradict each other or cannot be used.
     WrongUse(String),
-    /// A file that cannot be read.
+    /// A file, or the bench's data, that cannot be read.
     Unreadable(String),
     /// A recording that can be read but holds nothing of what was looked for.
     NothingHeard(String),

@@ -3,15 +3,22 @@
 //! the types in [`wire`].
 
 mod arguments;
+mod backup;
 mod calibrate;
+mod check;
 mod clocks;
+mod data;
+mod demo;
 mod failure;
 mod interrupt;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod outputs;
 mod pages;
 mod picture_files;
 mod progress;
+mod serve;
 mod shown;
 mod simulate;
 mod sound;
@@ -31,9 +38,15 @@ fn main() -> ExitCode {
         Err(error) => return arguments::refuse(&error),
     };
     let result = match arguments.command {
+        Command::Serve(wishes) => serve::run(&wishes),
+        Command::Demo(wishes) => demo::run(&wishes),
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
+        #[cfg(feature = "capture")]
+        Command::Listen(wishes) => listen::run(&wishes, arguments.color),
         Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
+        Command::Check(wishes) => check::run(&wishes, arguments.color),
+        Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),
     };

@@ -148,6 +148,24 @@ impl<'a> Sound<'a> {
 const DAMAGED_FILE: &str = "damaged_file";
 
 impl SourceFacts {
+    /// Of sound that was heard live, and lies in this file where it was kept.
+    #[cfg(feature = "capture")]
+    pub(crate) fn live(path: PathBuf, device: &str, taken: &live::Taken) -> Self {
+        Self {
+            path,
+            format: format!("live from “{}”", shown::safe(device)),
+            sample_rate: taken.sample_rate,
+            channels: taken.channels,
+            channels_in_file: taken.channels,
+            start_s: 0.0,
+            frames: taken.frames,
+            duration_s: taken.duration_s,
+            damage: Vec::new(),
+            damage_beyond_list: 0,
+            broken_off: None,
+        }
+    }
+
     /// Why what was read is not the whole of what was recorded in one go, as a sentence, where it is
     /// not. Samples that are no numbers are all there, so they take nothing from its length.
     pub(crate) fn not_whole(&self) -> Option<String> {

@@ -91,7 +91,8 @@ impl Analyst {
                 due = Instant::now() + LEAST_INTERVAL.max(now.elapsed() * REST);
             }
         }
-        alarm.on = false;
+        // Whoever takes the sound in says first how it ended; where it did not, it has failed.
+        alarm.on = !self.board.latest().state.is_over();
     }
 
     fn do_work(&mut self, work: Work) {

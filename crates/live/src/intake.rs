@@ -21,6 +21,9 @@ const WAITING_AFTER: Duration = Duration::from_secs(1);
 const MOST_GAP_S: f64 = 60.0;
 /// After a gap longer than this, what is heard between readings is heard anew, seconds.
 const ANEW_AFTER_GAP_S: f64 = 2.0;
+/// Frames that have been there before, and longer ago than this, seconds, are no late ones: the source
+/// counts anew.
+const COUNTS_ANEW_S: f64 = 1.0;
 /// Silence is handed on in blocks of this length, seconds.
 const SILENCE_S: f64 = 0.1;
 
@@ -41,6 +44,8 @@ pub(crate) struct Intake {
 pub(crate) struct Flow {
     begin_frame: Option<u64>,
     next_frame: u64,
+    /// What is added to the source's count, which may have begun anew.
+    rebase: u64,
     lost_frames: u64,
     paused: bool,
     gone_since: Option<Instant>,
@@ -148,6 +153,7 @@ impl Intake {
 
     fn sound(&mut self, first_frame: u64, block: &[f32]) -> Result<(), Over> {
         let block = &block[..block.len() - block.len() % self.channels];
+        let first_frame = self.rebased(first_frame, (block.len() / self.channels) as u64)?;
         let flow = &mut self.flow;
         let begin = *flow.begin_frame.get_or_insert(first_frame);
         if flow.next_frame < begin {
@@ -183,6 +189,20 @@ impl Intake {
             });
         }
         Ok(())
+    }
+
+    /// The number of a block's first frame in our own count.
+    fn rebased(&mut self, first_frame: u64, frames: u64) -> Result<u64, Over> {
+        let first = first_frame.wrapping_add(self.flow.rebase);
+        let late = (COUNTS_ANEW_S * self.rate_hz) as u64;
+        if first.saturating_add(frames).saturating_add(late) >= self.flow.next_frame {
+            return Ok(first);
+        }
+        // Nobody knows what lies between.
+        self.finish_reading(Ended::SourceGone);
+        self.hand_on(Work::Anew)?;
+        self.flow.rebase = self.flow.next_frame.wrapping_sub(first_frame);
+        Ok(self.flow.next_frame)
     }
 
     /// Frames were lost.

@@ -50,6 +50,18 @@ pub enum Hint {
     Clipped,
 }
 
+impl Hint {
+    /// What to do, as a sentence.
+    #[must_use]
+    pub fn sentence(self) -> &'static str {
+        match self {
+            Self::Silent => "Nothing but silence: is the right device chosen, and switched on?",
+            Self::TooQuiet => "Too quiet: hold the pickup closer, or turn the input up.",
+            Self::Clipped => "Too loud, cut off at full scale: turn the input down.",
+        }
+    }
+}
+
 /// Measures it.
 #[derive(Debug)]
 pub(crate) struct Meter {

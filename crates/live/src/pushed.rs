@@ -74,7 +74,8 @@ pub fn pushed(facts: SourceFacts) -> (Pusher, PushedSource) {
 impl Pusher {
     /// Appends interleaved samples, full scale ±1, whose first frame has this number. Frames that
     /// were left out are found by the numbers: they become silence and count as lost. Frames that
-    /// have been there before are left out.
+    /// have been there before are left out, unless they are more than a second old: then the sender
+    /// has begun to count anew, which ends a reading that is being taken.
     ///
     /// # Errors
     /// Where the samples were not taken: see [`PushRefused`].

@@ -47,3 +47,17 @@ pub trait Source: Send {
         None
     }
 }
+
+impl<S: Source + ?Sized> Source for Box<S> {
+    fn facts(&self) -> &SourceFacts {
+        (**self).facts()
+    }
+
+    fn next(&mut self, into: &mut Vec<f32>, wait: Duration) -> Arrived {
+        (**self).next(into, wait)
+    }
+
+    fn against_computer(&self) -> Option<AgainstComputer> {
+        (**self).against_computer()
+    }
+}

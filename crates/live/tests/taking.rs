@@ -3,7 +3,10 @@
 
 mod watch;
 
-use live::{Ended, FileSource, Gap, Listening, NotTaken, Options, Pace, State, Wish, pushed};
+use live::{
+    Arrived, Ended, FileSource, Gap, Listening, NotTaken, Options, Pace, Source, SourceFacts,
+    State, Wish, pushed,
+};
 use std::time::Duration;
 use watch::{RATE_HZ, clean, facts, flac, read, settings, sound, until};
 
@@ -110,6 +113,28 @@ fn a_long_gap_ends_a_reading() {
     until(&mut listening.watch(), 10.0, "the jump", |s| s.lost_frames > 1 << 60);
 }
 
+/// A page that is loaded again counts from nought again: it is heard all the same.
+#[test]
+fn a_sender_that_counts_anew_is_heard() {
+    let (pusher, source) = pushed(facts(1));
+    let listening = Listening::start(source, options()).unwrap();
+    let before = listening.take(Wish::default()).unwrap();
+    for k in 0..20 {
+        pusher.push(k * 4_800, &[0.1; 4_800]).unwrap();
+    }
+    // Late by less than a second: it has been there before.
+    pusher.push(60_000, &[0.1; 4_800]).unwrap();
+    pusher.push(0, &[0.1; 4_800]).unwrap();
+    let taken = before.wait(LONG).unwrap().unwrap();
+    assert_eq!((taken.ended, taken.frames), (Ended::SourceGone, 96_000));
+    let after = listening.take(Wish { seconds: Some(0.1), ..Wish::default() }).unwrap();
+    pusher.push(4_800, &[0.1; 4_800]).unwrap();
+    let taken = after.wait(LONG).unwrap().unwrap();
+    assert_eq!((taken.ended, taken.frames, taken.lost_frames), (Ended::TimeOver, 4_800, 0));
+    let snapshot = listening.snapshot();
+    assert_eq!((snapshot.elapsed_s, snapshot.lost_frames), (2.2, 0));
+}
+
 #[test]
 fn as_well_as_was_wished() {
     let folder = tempfile::tempdir().unwrap();
@@ -184,4 +209,39 @@ fn the_sound_can_be_read_while_it_is_written() {
     assert!(there.len() as f64 > 2.8 * RATE_HZ - 4_096.0, "{}", there.len());
     let near = |(a, b): (&f32, &f32)| (a - b).abs() <= 0.5 / 32_768.0;
     assert!(there.iter().zip(&samples).all(near));
+}
+
+/// Gives a second of sound, and then fails as only a fault of the program can.
+struct Faulty(SourceFacts, u64);
+
+impl Source for Faulty {
+    fn facts(&self) -> &SourceFacts {
+        &self.0
+    }
+
+    fn next(&mut self, into: &mut Vec<f32>, _wait: Duration) -> Arrived {
+        assert!(self.1 < 10, "on purpose");
+        std::thread::sleep(Duration::from_millis(20));
+        into.resize(4_800, 0.1);
+        self.1 += 1;
+        Arrived::Sound { first_frame: (self.1 - 1) * 4_800 }
+    }
+}
+
+/// A fault of our own is said, and what was kept of the sound is there.
+#[test]
+fn a_fault_is_said_and_leaves_the_sound() {
+    let folder = tempfile::tempdir().unwrap();
+    let kept = folder.path().join("kept.flac");
+    let source: Box<dyn Source> = Box::new(Faulty(facts(1), 0));
+    let listening = Listening::start(source, options()).unwrap();
+    let taking = listening.take(Wish { sound: Some(kept.clone()), ..Wish::default() }).unwrap();
+    assert_eq!(taking.wait(LONG).unwrap().unwrap_err(), NotTaken::Failed);
+    until(&mut listening.watch(), 10.0, "the fault", |s| s.state == State::Failed);
+    assert_eq!(listening.take(Wish::default()).unwrap_err(), NotTaken::Over);
+    let mut file = audio::AudioFile::open(&kept).unwrap();
+    let mut there = Vec::new();
+    while file.next_block(&mut there).unwrap() {}
+    // All whole frames of 4,096 of what came after the order.
+    assert!(there.len() >= 4_096 && there.len().is_multiple_of(4_096), "{}", there.len());
 }

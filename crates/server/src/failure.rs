@@ -24,6 +24,8 @@ pub(crate) enum Failure {
     NotJoined,
     /// Meant for another host, or from another page.
     NotOurs(&'static str),
+    /// No code that opens the door.
+    WrongCode(String),
     /// Too many wrong codes.
     TooManyGuesses,
     /// Not a photo that can be kept.
@@ -100,6 +102,7 @@ impl IntoResponse for Failure {
                 ("not_joined", StatusCode::UNAUTHORIZED, words.into())
             }
             Self::NotOurs(words) => ("not_ours", StatusCode::FORBIDDEN, words.into()),
+            Self::WrongCode(words) => ("wrong_code", StatusCode::FORBIDDEN, words),
             Self::TooManyGuesses => {
                 let words = "Too many wrong codes: wait a minute, then ask for a new one at the \
                              bench.";

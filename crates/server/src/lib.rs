@@ -1,8 +1,30 @@
 //! HTTP and live routes over jobs, storage and listening, and the wire types between the program
 //! and its pages.
+//!
+//! [`serve`] opens a door to this machine alone. Another, to the local network, opens when somebody
+//! at the bench lets a phone join; what comes through it must show that it has. On either, only the
+//! program's own page may ask: see `access`. What may be asked is in `routes`, one file a subject,
+//! and is described at `/api/v1/openapi.json`.
 
 mod access;
 mod convert;
+mod desk;
 mod failure;
+mod live_desk;
+mod network;
 mod photos;
+mod rehearing;
+mod routes;
+mod serving;
 pub mod wire;
+
+pub use convert::{Circumstances, kept_reading};
+pub use live_desk::Simulated;
+pub use photos::{TakenIn, take_in_photo};
+pub use serving::{Options, Serving, StartFailure, serve};
+
+/// The description of the API, OpenAPI as JSON.
+#[must_use]
+pub fn description() -> String {
+    routes::description().to_pretty_json().unwrap_or_default()
+}

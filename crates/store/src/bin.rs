@@ -145,13 +145,61 @@ impl Store {
     ///
     /// Whatever the database says; then nothing is removed.
     pub async fn empty_bin(&self, by: &By, until: Moment) -> Result<Emptied> {
+        self.remove(by, record::Column::DeletedMs.lte(until.ms()).into()).await
+    }
+
+    /// Removes one record for good that went into the bin on its own, with all that went there with
+    /// it; as [`Store::empty_bin`].
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NotFound`] where it is not in the bin, or went there with something else; or
+    /// whatever the database says.
+    pub async fn remove_for_good(&self, by: &By, id: AnyId) -> Result<Emptied> {
+        let itself = Condition::all()
+            .add(record::Column::Id.eq(id.uuid))
+            .add(record::Column::Kind.eq(id.kind.code()))
+            .add(record::Column::DeletedWith.is_null());
+        let with_it = record::Column::DeletedWith.eq(id.uuid);
+        // What was deleted on its own before and hangs on it goes too: it could not come back.
+        let below = self.below(id.uuid).await?;
+        let all = Condition::any().add(itself).add(with_it).add(record::Column::Id.is_in(below));
+        let found = record::Entity::find_by_id(id.uuid).one(self.database()).await?;
+        let in_bin = found.is_some_and(|row| {
+            row.kind == id.kind.code() && row.deleted_ms.is_some() && row.deleted_with.is_none()
+        });
+        if !in_bin {
+            return Err(Error::NotFound(id.kind.words()));
+        }
+        self.remove(by, all).await
+    }
+
+    /// What hangs on a record, at any depth.
+    async fn below(&self, id: Uuid) -> Result<Vec<Uuid>> {
+        let (mut all, mut level) = (Vec::new(), vec![id]);
+        while !level.is_empty() {
+            let mut next = Vec::new();
+            for some in level.chunks(AT_ONCE) {
+                let children: Vec<Uuid> = record::Entity::find()
+                    .select_only()
+                    .column(record::Column::Id)
+                    .filter(record::Column::Parent.is_in(some.iter().copied()))
+                    .into_tuple()
+                    .all(self.database())
+                    .await?;
+                next.extend(children);
+            }
+            all.extend_from_slice(&next);
+            level = next;
+        }
+        Ok(all)
+    }
+
+    async fn remove(&self, by: &By, which: Condition) -> Result<Emptied> {
         let mut write = self.begin().await?;
         let transaction = &write.transaction;
-        let gone = || {
-            Condition::all()
-                .add(record::Column::DeletedMs.is_not_null())
-                .add(record::Column::DeletedMs.lte(until.ms()))
-        };
+        let gone =
+            || Condition::all().add(record::Column::DeletedMs.is_not_null()).add(which.clone());
         let ids: Vec<Uuid> = record::Entity::find()
             .select_only()
             .column(record::Column::Id)

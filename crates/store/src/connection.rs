@@ -7,6 +7,7 @@ use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sea_orm::sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
 };
+use sea_orm::sqlx::{ConnectOptions, Connection};
 use sea_orm::{DatabaseConnection, SqlxPostgresConnector, SqlxSqliteConnector};
 use std::time::{Duration, Instant};
 
@@ -70,6 +71,9 @@ async fn connect(places: &Places) -> Result<DatabaseConnection> {
             let options = options
                 .application_name("endshake")
                 .options([("lock_timeout", patience_ms.as_str())]);
+            // A pool tries for as long as it may and then says only that it has waited; one attempt
+            // of our own says why.
+            options.connect().await?.close().await?;
             let pool = PgPoolOptions::new()
                 .max_connections(CONNECTIONS)
                 .acquire_timeout(places.patience + Duration::from_secs(5))

@@ -26,10 +26,10 @@ pub struct DeviceId(pub Uuid);
 /// What a device may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Role {
-    /// All that the bench may.
+    /// The machine at the bench itself: all of it.
     Bench,
-    /// See everything, add photos and notes.
-    Camera,
+    /// A phone, tablet or other computer that joined by a code.
+    Joined,
 }
 
 impl Role {
@@ -38,14 +38,14 @@ impl Role {
     pub const fn code(self) -> &'static str {
         match self {
             Self::Bench => "bench",
-            Self::Camera => "camera",
+            Self::Joined => "joined",
         }
     }
 
     /// The role with this code.
     #[must_use]
     pub fn from_code(code: &str) -> Option<Self> {
-        [Self::Bench, Self::Camera].into_iter().find(|role| role.code() == code)
+        [Self::Bench, Self::Joined].into_iter().find(|role| role.code() == code)
     }
 }
 

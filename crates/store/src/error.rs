@@ -56,7 +56,9 @@ pub enum Error {
     )]
     Newer(String),
     /// It does not answer.
-    #[error("The database cannot be reached ({0}). Check its address and that it runs.")]
+    #[error(
+        "The data cannot be reached ({0}). Check the disk, or the address of the server and that it runs."
+    )]
     Unreachable(String),
     /// The database was asked for something that it refused: a mistake in this program.
     #[error("The database refused ({0}). This is a mistake in the program; please report it.")]

@@ -6,7 +6,10 @@ use crate::list::{Listed, Page};
 use crate::nested;
 use crate::store::Store;
 use jobs::{Difference, Kind, Moment};
-use sea_orm::{ColumnTrait, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect};
+use sea_orm::sea_query::SimpleExpr;
+use sea_orm::{
+    ColumnTrait, EntityTrait, ExprTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+};
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
@@ -141,13 +144,28 @@ impl Change {
 }
 
 impl Store {
+    /// The changes of one record and of what hangs on it directly, latest first: a job's with those
+    /// of its parts, photos and readings.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn history_within(&self, id: Uuid, page: Page) -> Result<Listed<Change>> {
+        let itself = change::Column::SubjectId.eq(id.to_string());
+        self.changes(itself.or(change::Column::Parent.eq(id)), page).await
+    }
+
     /// The changes of one record, device, clock or setting, latest first.
     ///
     /// # Errors
     ///
     /// Whatever the database says.
     pub async fn history(&self, subject_id: &str, page: Page) -> Result<Listed<Change>> {
-        let of = change::Entity::find().filter(change::Column::SubjectId.eq(subject_id));
+        self.changes(change::Column::SubjectId.eq(subject_id), page).await
+    }
+
+    async fn changes(&self, which: SimpleExpr, page: Page) -> Result<Listed<Change>> {
+        let of = change::Entity::find().filter(which);
         let total = of.clone().count(self.database()).await?;
         let rows = of
             .order_by_desc(change::Column::Seq)

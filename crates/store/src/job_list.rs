@@ -8,8 +8,10 @@ use crate::list::{Listed, Page};
 use crate::store::Store;
 use jiff::civil::Date;
 use jobs::{Job, JobId, Kind, OwnerId, Stage, WatchId};
+use sea_orm::sea_query::Query;
 use sea_orm::{
-    ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+    ColumnTrait, Condition, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder,
+    QuerySelect,
 };
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -64,24 +66,31 @@ impl Store {
     ) -> Result<Listed<JobLine>> {
         let JobFilter { open, stage, watch, due_by } = filter;
         let mut select = record::Entity::find()
-            .join(JoinType::InnerJoin, job::Entity::from_record())
             .filter(record::Column::Kind.eq(Kind::Job.code()))
             .filter(record::Column::DeletedMs.is_null());
-        if let Some(open) = open {
-            let handed_over = job::Column::HandedOverMs;
-            select =
-                select.filter(if open { handed_over.is_null() } else { handed_over.is_not_null() });
-        }
-        if let Some(stage) = stage {
-            select = select.filter(job::Column::Stage.eq(stage.code()));
-        }
         if let Some(watch) = watch {
             select = select.filter(record::Column::Parent.eq(watch.uuid()));
         }
-        if let Some(day) = due_by {
-            select = select.filter(job::Column::Due.lte(day.to_string()));
+        let handed_over = job::Column::HandedOverMs;
+        let chosen =
+            Condition::all()
+                .add_option(open.map(|open| {
+                    if open { handed_over.is_null() } else { handed_over.is_not_null() }
+                }))
+                .add_option(stage.map(|stage| job::Column::Stage.eq(stage.code())))
+                .add_option(due_by.map(|day| job::Column::Due.lte(day.to_string())));
+        if !chosen.is_empty() {
+            // As a list of ids, so that the count needs no row of a job, and the few that are open
+            // are looked up once.
+            let ids = Query::select()
+                .column(job::Column::Id)
+                .from(job::Entity)
+                .cond_where(chosen)
+                .to_owned();
+            select = select.filter(record::Column::Id.in_subquery(ids));
         }
         let total = select.clone().count(self.database()).await?;
+        let select = select.join(JoinType::InnerJoin, job::Entity::from_record());
         let select = match order {
             // Databases do not agree where nothing sorts; so it is asked for.
             JobOrder::Due => {

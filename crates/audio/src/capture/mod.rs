@@ -21,8 +21,10 @@ use stream::{Running, Trouble};
 
 /// A device that is gone is looked for this often.
 const LOOK_AGAIN: Duration = Duration::from_secs(1);
-/// A device that gives nothing for so long is taken for gone.
-const STALLED: Duration = Duration::from_secs(3);
+/// A device that gives nothing for so long is taken for gone ...
+const STALLED: Duration = Duration::from_secs(4);
+/// ... but for the first of it, for which some sound systems take seconds.
+const NEVER_BEGAN: Duration = Duration::from_secs(15);
 
 /// What to open. What is left open the device decides.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -62,9 +64,9 @@ pub struct Capture {
     running: Option<Running>,
     /// Frames after the last block, and when that came.
     next_frame: u64,
-    last: Instant,
-    /// Whether the next block is the first after a break.
-    broken: bool,
+    last: Option<Instant>,
+    /// When the stream was started that has given nothing yet.
+    begun: Option<Instant>,
     looked: Instant,
     gone: String,
 }
@@ -84,8 +86,8 @@ impl Capture {
             chosen,
             running: Some(running),
             next_frame: 0,
-            last: now,
-            broken: false,
+            last: None,
+            begun: Some(now),
             looked: now,
             gone: String::new(),
         })
@@ -120,18 +122,34 @@ impl Capture {
     pub fn next(&mut self, into: &mut Vec<f32>, wait: Duration) -> Captured {
         let Some(running) = &mut self.running else { return self.look_again(wait) };
         if let Some(block) = running.next(into, wait) {
-            // Each stream counts from nought.
-            let first_frame = running.begins_at + block.first_frame;
             let frames = (into.len() / self.chosen.channels) as u64;
+            let is_first = self.begun.take().is_some();
+            if let (true, Some(last)) = (is_first, self.last) {
+                // Each stream counts from nought. What it would have given while it was away, to some
+                // milliseconds.
+                let away_s = block.at.saturating_duration_since(last).as_secs_f64();
+                let away = (away_s * self.chosen.sample_rate.hz()) as u64;
+                running.begins_at = self.next_frame + away.saturating_sub(frames);
+            }
+            let first_frame = running.begins_at + block.first_frame;
             self.next_frame = first_frame + frames;
-            self.last = block.at;
-            let counted = !std::mem::take(&mut self.broken) && block.counted;
+            self.last = Some(block.at);
+            let counted = block.counted && !is_first;
             return Captured::Sound { first_frame, at: block.at, counted };
         }
         let why = match running.trouble() {
             Some(Trouble::Gone(why)) => why,
-            None if self.last.elapsed() > STALLED => "it gives no sound".into(),
-            None => return Captured::Nothing,
+            None => {
+                let silent = match (self.begun, self.last) {
+                    (Some(begun), _) => begun.elapsed() > NEVER_BEGAN,
+                    (None, Some(last)) => last.elapsed() > STALLED,
+                    (None, None) => false,
+                };
+                if !silent {
+                    return Captured::Nothing;
+                }
+                "it gives no sound".into()
+            }
         };
         self.running = None;
         self.looked = Instant::now();
@@ -150,13 +168,9 @@ impl Capture {
         self.looked = Instant::now();
         let found = devices::find_exactly(&self.name).ok();
         let found = found.and_then(|d| Running::start(&d, &self.name, &self.chosen).ok());
-        let Some(mut running) = found else { return Captured::Gone(self.gone.clone()) };
-        // What it would have given meanwhile, to some milliseconds.
-        let away = self.last.elapsed().as_secs_f64() * self.chosen.sample_rate.hz();
-        running.begins_at = self.next_frame + away as u64;
+        let Some(running) = found else { return Captured::Gone(self.gone.clone()) };
         self.running = Some(running);
-        self.last = Instant::now();
-        self.broken = true;
+        self.begun = Some(Instant::now());
         Captured::Nothing
     }
 }

@@ -1,8 +1,8 @@
 //! Arguments of `endshake calibrate`.
 
 use super::values;
-use super::{ChannelWish, MarkWords, Seconds};
-use clap::{Args, ValueEnum};
+use super::{ChannelWish, MarkWords, Seconds, TextOrJson};
+use clap::Args;
 use std::path::PathBuf;
 
 /// Find the error of a recorder's clock: from a recording of a stepping quartz movement, or from
@@ -84,7 +84,7 @@ pub(crate) struct CalibrateWishes {
 
     /// How to print the result: text for people, json for programs.
     #[arg(long, value_name = "FORMAT", default_value = "text", hide_possible_values = true)]
-    pub(crate) format: ClockFormat,
+    pub(crate) format: TextOrJson,
 }
 
 const KNOWN_TIMES: &str = "Known times instead of a reference";
@@ -103,12 +103,3 @@ what it leads to is replaced.
 
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
 read, 4 no such reference heard.";
-
-/// How to print.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(crate) enum ClockFormat {
-    /// For people.
-    Text,
-    /// One JSON object.
-    Json,
-}

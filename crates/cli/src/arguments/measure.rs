@@ -1,9 +1,8 @@
 //! Arguments of `endshake measure`.
 
 use super::values;
-use super::{ChannelWish, Seconds};
+use super::{ChannelWish, EngineWords, Seconds};
 use clap::{Args, ValueEnum};
-use quantities::{BeatFrequency, ClockError, LiftAngle};
 use std::path::PathBuf;
 
 const PICTURE: &str = "Picture";
@@ -33,32 +32,8 @@ pub(crate) struct MeasureWishes {
     #[arg(required = true, value_name = "FILE")]
     pub(crate) files: Vec<PathBuf>,
 
-    /// Lift angle in degrees, once for all balances or once for each in the order of their letters.
-    #[arg(long, value_name = "DEG", value_parser = values::lift_angle)]
-    pub(crate) lift_angle: Vec<LiftAngle>,
-
-    /// Beats per hour, 7,200 to 72,000, once for all balances or once for each; without it the beat
-    /// is heard.
-    #[arg(long, value_name = "N", value_parser = values::beats_per_hour)]
-    pub(crate) beats_per_hour: Vec<BeatFrequency>,
-
-    /// How many balances there are, where you know.
-    #[arg(long, value_name = "N", value_parser = values::count::<1, 26>)]
-    pub(crate) balances: Option<u16>,
-
-    /// Error of the recorder's clock in parts per million, positive where it runs fast.
-    #[arg(long, value_name = "PPM")]
-    #[arg(value_parser = values::clock_error_ppm)]
-    pub(crate) clock_error_ppm: Option<ClockError>,
-
-    /// Standard uncertainty of --clock-error-ppm; without it the error counts as exact.
-    #[arg(long, value_name = "PPM", requires = "clock_error_ppm")]
-    #[arg(value_parser = values::clock_sd_ppm)]
-    pub(crate) clock_error_sd_ppm: Option<f64>,
-
-    /// A calibrated clock kept by endshake calibrate: its name, or the file it was written to.
-    #[arg(long, value_name = "NAME|FILE", conflicts_with = "clock_error_ppm")]
-    pub(crate) clock: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) engine: EngineWords,
 
     /// Where in the recording to start, in seconds or like 1m30s.
     #[arg(long, value_name = "TIME")]

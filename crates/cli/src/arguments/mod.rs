@@ -1,21 +1,37 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod backup;
 mod calibrate;
+mod check;
+mod data;
+mod demo;
+mod engine;
 mod keys;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod pages;
 mod refusal;
+mod serve;
 mod simulate;
 mod sounds;
 mod values;
 
-pub(crate) use calibrate::{CalibrateWishes, ClockFormat};
+pub(crate) use backup::BackupWishes;
+pub(crate) use calibrate::CalibrateWishes;
+pub(crate) use check::CheckWishes;
+pub(crate) use data::DataWishes;
+pub(crate) use demo::DemoWishes;
+pub(crate) use engine::EngineWords;
+#[cfg(feature = "capture")]
+pub(crate) use listen::{ListenFormat, ListenWishes};
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
+pub(crate) use serve::{DoorWishes, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
-pub(crate) use values::{ChannelWish, MarkWords, Seconds};
+pub(crate) use values::{ChannelWish, MarkWords, Seconds, TextOrJson};
 
 use crate::failure::Failure;
 use crate::shown;
@@ -23,8 +39,9 @@ use clap::{ColorChoice, Parser, Subcommand};
 use std::io::Write;
 use std::process::ExitCode;
 
-/// Hears the balances in the sound of a mechanical watch: how many run, and of each the beat, rate,
-/// amplitude and beat error, with their uncertainties.
+/// The bench of a watch repairer: hears the balances in the sound of a mechanical watch, with
+/// honest uncertainties, and keeps the job from intake to handing over. `endshake serve` opens it as
+/// a page; the other commands work by themselves.
 #[derive(Debug, Parser)]
 #[command(name = "endshake", version, max_term_width = 100, after_help = EXIT_STATUSES)]
 #[command(disable_help_subcommand = true, propagate_version = true)]
@@ -39,15 +56,21 @@ pub(crate) struct Arguments {
 }
 
 const EXIT_STATUSES: &str = "\
-Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording that cannot be \
-read, 4 no watch heard.";
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording or the bench's \
+data cannot be read, or a device cannot be opened, 4 no watch heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
+    Serve(ServeWishes),
+    Demo(DemoWishes),
     Measure(MeasureWishes),
+    #[cfg(feature = "capture")]
+    Listen(ListenWishes),
     Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
+    Check(CheckWishes),
+    Backup(BackupWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }

@@ -1,5 +1,6 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
+use clap::ValueEnum;
 use quantities::{BeatFrequency, ClockError, LiftAngle, OutOfRange, RecorderClock};
 use std::str::FromStr;
 
@@ -29,6 +30,21 @@ pub(crate) fn number(words: &str) -> Result<f64, String> {
         _ if has_decimal_comma(words) => Err(WITH_A_POINT.into()),
         _ => Err("this is not a number".into()),
     }
+}
+
+/// A number above zero.
+#[cfg(feature = "capture")]
+pub(crate) fn positive(words: &str) -> Result<f64, String> {
+    match number(words)? {
+        above if above > 0.0 => Ok(above),
+        _ => Err("give a number above zero".into()),
+    }
+}
+
+/// Samples a second, whole.
+#[cfg(feature = "capture")]
+pub(crate) fn sample_rate(words: &str) -> Result<quantities::SampleRate, String> {
+    quantities::SampleRate::from_hz(f64::from(hertz(words)?)).map_err(|e| e.to_string())
 }
 
 const WITH_A_POINT: &str = "write decimals with a point, like 1.5";
@@ -175,6 +191,15 @@ const LONGEST_S: f64 = 10.0 * 366.0 * 24.0 * 3600.0;
 
 fn checked(seconds: f64) -> Option<Seconds> {
     (0.0..=LONGEST_S).contains(&seconds).then_some(Seconds(seconds))
+}
+
+/// How to print.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TextOrJson {
+    /// For people.
+    Text,
+    /// One JSON object.
+    Json,
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 mod told;
 
-use crate::arguments::{CalibrateWishes, ClockFormat};
+use crate::arguments::{CalibrateWishes, TextOrJson};
 use crate::failure::{Failure, Status};
 use crate::outputs::Outputs;
 use crate::progress::Progress;
@@ -39,6 +39,9 @@ pub(crate) enum Found {
     Length(Measured, Measured),
     /// From marks.
     Marks(Vec<Mark>, MarksReading),
+    /// From the computer's clock, while listening live.
+    #[cfg(feature = "capture")]
+    Computer(audio::clock::AgainstComputer),
 }
 
 impl Found {
@@ -48,6 +51,8 @@ impl Found {
             Self::Steps(_, reading) => reading.error_ppm,
             Self::Length(_, error_ppm) => *error_ppm,
             Self::Marks(_, reading) => reading.error_ppm,
+            #[cfg(feature = "capture")]
+            Self::Computer(against) => against.error_ppm,
         }
     }
 }
@@ -73,8 +78,8 @@ pub(crate) fn run(wishes: &CalibrateWishes, color: ColorChoice) -> Result<Status
         whole_file::write(path, json.as_bytes())?;
     }
     let output = match wishes.format {
-        ClockFormat::Json => wire::line(&result),
-        ClockFormat::Text => told::text(wishes, &facts, &found, &result, Ink::for_output(color)),
+        TextOrJson::Json => wire::line(&result),
+        TextOrJson::Text => told::text(wishes, &facts, &found, &result, Ink::for_output(color)),
     };
     let mut out = std::io::stdout().lock();
     out.write_all(output.as_bytes())

@@ -67,6 +67,10 @@ fn rows(found: &Found) -> Vec<Row> {
             rows.push(row("marks", count, ""));
             rows.push(row("first to last", Cell::new(text::plain(reading.span_s, 1), ""), "s"));
         }
+        #[cfg(feature = "capture")]
+        Found::Computer(against) => {
+            rows.push(row("compared for", Cell::new(text::plain(against.span_s, 0), ""), "s"));
+        }
     }
     rows
 }

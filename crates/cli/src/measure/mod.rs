@@ -3,7 +3,7 @@
 mod batch;
 mod csv;
 mod listen;
-mod settings;
+pub(crate) mod settings;
 mod turns;
 
 pub(crate) use listen::Heard;
@@ -24,7 +24,7 @@ use turns::Turns;
 
 /// Carries the command out.
 pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, Failure> {
-    let settings = settings::of(wishes)?;
+    let settings = settings::of(&wishes.engine)?;
     let selection = sound::selection(wishes.start, wishes.length, wishes.channel);
     let picture = settings::picture(wishes)?;
     if wishes.detail && wishes.format != Format::Json {
@@ -94,7 +94,7 @@ fn check_outputs(wishes: &MeasureWishes, picture: Option<&PictureWish>) -> Resul
     for path in &wishes.files {
         outputs.read("a recording", path);
     }
-    if let Some(named) = &wishes.clock {
+    if let Some(named) = &wishes.engine.clock {
         outputs.read("the clock", &clocks::path_of(named)?);
     }
     outputs.standard_output()?;

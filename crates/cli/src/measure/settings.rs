@@ -1,7 +1,7 @@
 //! Arguments of `measure` checked against each other and put as the crates below want them.
 
 use super::Heard;
-use crate::arguments::{MeasureWishes, PictureKind, ThemeWish};
+use crate::arguments::{EngineWords, MeasureWishes, PictureKind, ThemeWish};
 use crate::clocks;
 use crate::failure::Failure;
 use crate::picture_files::PictureWish;
@@ -66,7 +66,7 @@ impl Checked {
 }
 
 /// Checks everything that the engine should know.
-pub(crate) fn of(wishes: &MeasureWishes) -> Result<Checked, Failure> {
+pub(crate) fn of(wishes: &EngineWords) -> Result<Checked, Failure> {
     let balances = wishes.balances.map(usize::from);
     for (name, given) in [
         ("--lift-angle", wishes.lift_angle.len()),

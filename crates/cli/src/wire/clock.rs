@@ -15,7 +15,7 @@ pub(crate) struct ClockResult {
     pub(crate) schema: String,
     #[serde(default)]
     pub(crate) version: String,
-    /// How it was found: `stepping`, `length` or `marks`.
+    /// How it was found: `stepping`, `length`, `marks` or `computer`.
     #[serde(default)]
     pub(crate) method: String,
     /// True sample rate = nominal (1 + error_ppm/1e6).
@@ -33,6 +33,9 @@ pub(crate) struct ClockResult {
     /// What the marks gave, by the method `marks`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     marks: Option<Marks>,
+    /// What was compared, by the method `computer`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    computer: Option<Computer>,
     /// The file in which it was kept under a name; said when it is printed, not in the file itself.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(crate) kept_in: Option<String>,
@@ -89,6 +92,14 @@ struct Marks {
     residuals_s: Vec<f64>,
 }
 
+/// The computer's clock, kept right by time servers.
+#[derive(Debug, Serialize, Deserialize)]
+struct Computer {
+    span_s: f64,
+    /// How much blocks of sound came early or late.
+    block_sd_ms: f64,
+}
+
 /// As everywhere: a stable code and a sentence.
 #[derive(Debug, Serialize, Deserialize)]
 pub(crate) struct ClockWarning {
@@ -102,6 +113,8 @@ impl ClockResult {
 
     pub(crate) fn of(facts: &SourceFacts, found: &Found) -> Self {
         let (mut stepping, mut length, mut marks) = (None, None, None);
+        #[cfg_attr(not(feature = "capture"), expect(unused_mut, reason = "filled by listen alone"))]
+        let mut computer = None;
         let (method, own) = match found {
             Found::Steps(reference, reading) => {
                 stepping = Some(Stepping::of(reference, reading));
@@ -122,6 +135,14 @@ impl ClockResult {
                 });
                 ("marks", warnings_of(reading))
             }
+            #[cfg(feature = "capture")]
+            Found::Computer(against) => {
+                computer = Some(Computer {
+                    span_s: against.span_s,
+                    block_sd_ms: against.scatter_s * 1000.0,
+                });
+                ("computer", Vec::new())
+            }
         };
         let file = facts.notices();
         let file = file.map(|(code, words)| ClockWarning::new(code, words.into_owned()));
@@ -140,6 +161,7 @@ impl ClockResult {
             stepping,
             length,
             marks,
+            computer,
             kept_in: None,
             warnings: own.into_iter().chain(file).collect(),
         }

@@ -134,6 +134,42 @@ impl MeasureResult {
     }
 }
 
+#[cfg(feature = "capture")]
+impl MeasureResult {
+    /// What a reading that is being taken has so far.
+    pub(crate) fn live(snapshot: &live::Snapshot) -> Option<Self> {
+        let heard = snapshot.heard.as_ref().filter(|heard| heard.of_reading)?;
+        let reading = &heard.reading;
+        Some(Self {
+            schema: SCHEMA,
+            version: env!("CARGO_PKG_VERSION"),
+            source: Source {
+                path: snapshot.source.name.clone(),
+                format: "live".into(),
+                sample_rate_hz: Some(snapshot.source.sample_rate.hz()),
+                channels: snapshot.source.channels,
+                channels_in_file: snapshot.source.channels,
+                start_s: 0.0,
+                duration_s: reading.duration_s,
+            },
+            recorder_clock: Clock::of(heard.settings.clock),
+            settings: Settings::of(&heard.settings),
+            balances: reading
+                .balances
+                .iter()
+                .enumerate()
+                .map(|(place, balance)| Balance::of(place, balance, false))
+                .collect(),
+            relation: reading.relation.map(RelationWire::of),
+            warnings: reading
+                .warnings
+                .iter()
+                .map(|w| WarningWire { code: w.code.name(), message: w.message.clone() })
+                .collect(),
+        })
+    }
+}
+
 impl MeasureError {
     pub(crate) fn of(path: &std::path::Path, error: String) -> Self {
         let source = BadSource { path: path.to_string_lossy().into_owned() };

@@ -1,12 +1,20 @@
 //! What programs read: the formats, written down once. Names here never change; more may be added.
 
+mod backup;
+mod check;
 mod clock;
 mod detail;
+#[cfg(feature = "capture")]
+mod listen;
 mod measure;
 mod numbers;
 mod truth;
 
+pub(crate) use backup::BackupResult;
+pub(crate) use check::CheckResult;
 pub(crate) use clock::ClockResult;
+#[cfg(feature = "capture")]
+pub(crate) use listen::{DevicesResult, ListenLine};
 pub(crate) use measure::{MeasureError, MeasureResult, state};
 pub(crate) use truth::TruthResult;
 

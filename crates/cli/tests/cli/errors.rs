@@ -73,6 +73,10 @@ fn wrong_use() {
         "simulate -o z.mp3",
         "simulate -o wav.d/z.m4a --duration 1",
         "simulate -o x.wav --no-balance --balance rate=5",
+        "check --sweep yes",
+        "check --format csv",
+        "backup",
+        "backup a b",
         "completions tcsh",
     ] {
         let said = bench.run(line);

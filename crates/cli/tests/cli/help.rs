@@ -9,8 +9,11 @@ fn help_texts() {
         ("endshake", "--help"),
         ("measure", "measure --help"),
         ("measure-short", "measure -h"),
+        ("listen", "listen --help"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
+        ("check", "check --help"),
+        ("backup", "backup --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),
     ] {

@@ -8,6 +8,8 @@ mod calibrate;
 mod errors;
 mod help;
 mod interrupt;
+mod keeping;
+mod live;
 mod measure;
 mod outputs;
 mod pages;

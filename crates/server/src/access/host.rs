@@ -2,7 +2,7 @@
 //! which host a request is meant and from which page it comes; both are checked on every request.
 
 use axum::http::{HeaderMap, header};
-use std::net::{IpAddr, SocketAddr};
+use std::net::IpAddr;
 
 /// A door through which requests come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,20 +31,21 @@ pub(crate) enum Refusal {
     Origin,
 }
 
-/// Whether a request with these headers, that arrived at this address of this machine, is meant for
-/// us and comes from our own page, or from no page.
+/// Whether a request with these headers, that came to this port of a machine with these addresses,
+/// is meant for us and comes from our own page, or from no page.
 pub(crate) fn check_origin(
     headers: &HeaderMap,
     door: Door,
-    arrived_at: SocketAddr,
+    ours: &[IpAddr],
+    at_port: u16,
 ) -> Result<(), Refusal> {
     let host = only(headers, header::HOST).ok_or(Refusal::Host)?;
-    if !is_ours(host, door, arrived_at) {
+    if !is_ours(host, door, ours, at_port) {
         return Err(Refusal::Host);
     }
     if headers.contains_key(header::ORIGIN) {
-        let ours = format!("{}://{host}", door.scheme());
-        if only(headers, header::ORIGIN) != Some(&ours) {
+        let own = format!("{}://{host}", door.scheme());
+        if only(headers, header::ORIGIN) != Some(&own) {
             return Err(Refusal::Origin);
         }
     }
@@ -73,23 +74,20 @@ fn only(headers: &HeaderMap, name: header::HeaderName) -> Option<&str> {
     }
 }
 
-/// Names that cannot be pointed elsewhere: this machine's own, and the very address at which the
-/// request arrived.
-fn is_ours(host: &str, door: Door, arrived_at: SocketAddr) -> bool {
+/// Names that nobody can point elsewhere: this machine's own, and its very addresses.
+fn is_ours(host: &str, door: Door, ours: &[IpAddr], at_port: u16) -> bool {
     let Some((name, port)) = split(host) else { return false };
     let usual = match door {
         Door::Bench => 80,
         Door::Network => 443,
     };
-    if port.unwrap_or(usual) != arrived_at.port() {
+    if port.unwrap_or(usual) != at_port {
         return false;
     }
     let address = name.trim_start_matches('[').trim_end_matches(']').parse::<IpAddr>();
-    match (door, address) {
-        (Door::Bench, Ok(address)) => address.is_loopback(),
-        (Door::Bench, Err(_)) => name.eq_ignore_ascii_case("localhost"),
-        (Door::Network, Ok(address)) => address == arrived_at.ip().to_canonical(),
-        (Door::Network, Err(_)) => false,
+    match address {
+        Ok(address) => ours.contains(&address),
+        Err(_) => door == Door::Bench && name.eq_ignore_ascii_case("localhost"),
     }
 }
 
@@ -112,8 +110,8 @@ fn split(host: &str) -> Option<(&str, Option<u16>)> {
 mod tests {
     use super::*;
 
-    fn at(address: &str) -> SocketAddr {
-        address.parse().unwrap()
+    fn at(address: &str) -> Vec<IpAddr> {
+        vec![address.parse().unwrap()]
     }
 
     fn headers(pairs: &[(&'static str, &str)]) -> HeaderMap {
@@ -125,7 +123,7 @@ mod tests {
     }
 
     fn bench(pairs: &[(&'static str, &str)]) -> Result<(), Refusal> {
-        check_origin(&headers(pairs), Door::Bench, at("127.0.0.1:7411"))
+        check_origin(&headers(pairs), Door::Bench, &["127.0.0.1", "::1"].map(|a| at(a)[0]), 7411)
     }
 
     #[test]
@@ -184,7 +182,7 @@ mod tests {
     #[test]
     fn on_the_network_only_the_very_address_is_ours() {
         let network = |host: &str| {
-            check_origin(&headers(&[("host", host)]), Door::Network, at("192.0.2.7:7412"))
+            check_origin(&headers(&[("host", host)]), Door::Network, &at("192.0.2.7"), 7412)
         };
         assert_eq!(network("192.0.2.7:7412"), Ok(()));
         for host in ["192.0.2.8:7412", "localhost:7412", "bench.example:7412", "192.0.2.7"] {

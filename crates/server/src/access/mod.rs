@@ -1,10 +1,12 @@
 //! Who gets in: the bench's own pages, and devices that joined with a code. Nobody else, and no page
 //! from elsewhere.
 
+mod door;
 mod guess_limit;
 mod host;
 mod secret;
 
+pub(crate) use door::{Through, cookie, pass};
 pub(crate) use guess_limit::GuessLimit;
 pub(crate) use host::{Door, Refusal, check_origin};
-pub(crate) use secret::Secret;
+pub(crate) use secret::new_secret;

@@ -8,14 +8,15 @@ mod reading;
 mod watch;
 
 pub(crate) use job::{
-    change_job, currency, day, estimate, estimate_from, job, stage, stage_from, summary,
+    change_job, currency, day, estimate, estimate_from, job, stage_from, summary,
 };
 pub(crate) use owner::{change_owner, new_owner, owner};
 pub(crate) use part::{change_part, new_part, part};
 pub(crate) use photo::photo;
+pub use reading::{Circumstances, kept_reading};
 pub(crate) use reading::{
-    Circumstances, heard_balance, heard_relation, heard_warnings, kept_reading, lifts_and_beats,
-    position, position_from, reading, settings_of,
+    heard_balance, heard_relation, heard_warnings, lifts_and_beats, position,
+    position_from, reading, settings_of,
 };
 pub(crate) use watch::{change_watch, new_watch, watch};
 

@@ -72,23 +72,29 @@ fn told(settings: &Settings) -> jobs::ReadingSettings {
 }
 
 /// Where and how a reading was taken.
-pub(crate) struct Circumstances {
-    pub(crate) job: JobId,
-    pub(crate) position: Option<quantities::Position>,
-    pub(crate) wind: String,
-    pub(crate) note: String,
-    pub(crate) taken: Moment,
-    pub(crate) device: String,
-    pub(crate) lost_samples: u64,
-    pub(crate) sound: Option<MediaHash>,
+#[derive(Debug, Clone)]
+pub struct Circumstances {
+    /// For which job.
+    pub job: JobId,
+    /// Position of the watch.
+    pub position: Option<quantities::Position>,
+    /// State of wind, in words.
+    pub wind: String,
+    /// Free note.
+    pub note: String,
+    /// When it began.
+    pub taken: Moment,
+    /// The sound device.
+    pub device: String,
+    /// Samples that were lost.
+    pub lost_samples: u64,
+    /// Its sound in the store.
+    pub sound: Option<MediaHash>,
 }
 
 /// A reading as it is kept.
-pub(crate) fn kept_reading(
-    heard: &beats::Reading,
-    settings: &Settings,
-    taken: Circumstances,
-) -> Reading {
+#[must_use]
+pub fn kept_reading(heard: &beats::Reading, settings: &Settings, taken: Circumstances) -> Reading {
     let Circumstances { job, position, wind, note, taken, device, lost_samples, sound } = taken;
     Reading {
         job,

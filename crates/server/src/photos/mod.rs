@@ -24,13 +24,21 @@ const QUALITY: u8 = 88;
 
 /// A photo that may be kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(crate) struct Photo {
-    /// JPEG.
-    pub(crate) whole: Vec<u8>,
+pub struct TakenIn {
+    /// The picture, with nothing but pixels in it.
+    pub jpeg: Vec<u8>,
     /// Pixels across.
-    pub(crate) width_px: u32,
+    pub width_px: u32,
     /// Pixels down.
-    pub(crate) height_px: u32,
+    pub height_px: u32,
+}
+
+/// Takes in a photo that does not come through a door: JPEG, PNG or WebP.
+///
+/// # Errors
+/// Why it cannot be kept, as a sentence.
+pub fn take_in_photo(bytes: &[u8]) -> Result<TakenIn, String> {
+    take_in(bytes).map_err(|e| e.to_string())
 }
 
 /// Why a photo is not taken in.
@@ -57,13 +65,13 @@ pub(crate) enum NotAPhoto {
 ///
 /// # Errors
 /// See [`NotAPhoto`].
-pub(crate) fn take_in(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
+pub(crate) fn take_in(bytes: &[u8]) -> Result<TakenIn, NotAPhoto> {
     if bytes.len() > MOST_BYTES {
         return Err(NotAPhoto::Bytes);
     }
     let upright = decode(bytes)?;
     let kept = no_longer_than(upright, KEPT_SIDE_PX);
-    Ok(Photo { width_px: kept.width(), height_px: kept.height(), whole: jpeg(&kept)? })
+    Ok(TakenIn { width_px: kept.width(), height_px: kept.height(), jpeg: jpeg(&kept)? })
 }
 
 /// The small picture of a photo that was kept.

@@ -34,8 +34,8 @@ fn what_phones_send_is_taken_in() {
     for format in [ImageFormat::Jpeg, ImageFormat::Png, ImageFormat::WebP] {
         let photo = take_in(&encoded(&picture(640, 480), format)).unwrap();
         assert_eq!((photo.width_px, photo.height_px), (640, 480), "{format:?}");
-        assert_eq!(image::guess_format(&photo.whole).unwrap(), ImageFormat::Jpeg);
-        let small = small(&photo.whole).unwrap();
+        assert_eq!(image::guess_format(&photo.jpeg).unwrap(), ImageFormat::Jpeg);
+        let small = small(&photo.jpeg).unwrap();
         let seen = image::load_from_memory(&small).unwrap();
         assert_eq!((seen.width(), seen.height()), (480, 360));
     }
@@ -57,7 +57,7 @@ fn it_is_turned_upright_and_tells_no_place() {
     assert!(holds(&bytes, b"Exif"), "the test's own photo must have what is to be taken out");
     let photo = take_in(&bytes).unwrap();
     assert_eq!((photo.width_px, photo.height_px), (160, 320));
-    assert!(!holds(&photo.whole, b"Exif"));
+    assert!(!holds(&photo.jpeg, b"Exif"));
 }
 
 #[test]
@@ -80,7 +80,7 @@ fn nothing_but_photos_is_taken_in() {
 #[test]
 fn damaged_ones_are_refused_wherever_they_are_cut() {
     let whole = encoded(&picture(64, 64), ImageFormat::Png);
-    for length in (8..whole.len() - 12).step_by(7) {
+    for length in (8..jpeg.len() - 12).step_by(7) {
         assert_eq!(take_in(&whole[..length]), Err(NotAPhoto::Damaged), "{length}");
     }
 }
@@ -118,6 +118,6 @@ fn what_shines_through_becomes_white() {
     image::codecs::png::PngEncoder::new(&mut bytes)
         .write_image(&clear, 16, 16, image::ExtendedColorType::Rgba8)
         .unwrap();
-    let kept = image::load_from_memory(&take_in(&bytes).unwrap().whole).unwrap().to_rgb8();
+    let kept = image::load_from_memory(&take_in(&bytes).unwrap().jpeg).unwrap().to_rgb8();
     assert!(kept.pixels().all(|p| p.0.iter().all(|c| *c > 250)));
 }

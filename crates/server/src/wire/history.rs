@@ -28,7 +28,9 @@ pub struct HistoryEntry {
     pub kind: String,
     /// Which one.
     pub id: String,
-    /// `entered`, `changed`, `deleted` or `restored`.
+    /// What it was called.
+    pub title: String,
+    /// `created`, `changed`, `deleted`, `restored` or `emptied`.
     pub what: String,
     /// Field by field.
     pub changes: Vec<FieldChange>,

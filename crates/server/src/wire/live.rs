@@ -33,7 +33,7 @@ pub struct SoundDeviceList {
 /// Where the sound comes from.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, ToSchema)]
 #[ts(export)]
-#[serde(tag = "kind", rename_all = "snake_case")]
+#[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub enum LiveSource {
     /// A sound device of the bench.
     Device {
@@ -104,6 +104,18 @@ pub struct LiveState {
     pub waiting: Option<String>,
     /// The reading that is being taken.
     pub taking: Option<ReadingProgress>,
+    /// The device's clock against the computer's, where that is kept right by time servers.
+    pub clock: Option<FoundClock>,
+}
+
+/// A clock's error, as it was found.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct FoundClock {
+    /// Parts in a million.
+    pub error_ppm: f64,
+    /// The uncertainty of that.
+    pub sd_ppm: f64,
 }
 
 /// Everything that is heard live now.
@@ -196,6 +208,8 @@ pub struct LiveBalance {
 pub struct LiveReading {
     /// Seconds of sound that this stands on.
     pub duration_s: f64,
+    /// Where that sound begins, seconds since listening began.
+    pub from_s: f64,
     /// The balances, A first.
     pub balances: Vec<LiveBalance>,
     /// How they stand to each other.

@@ -4,6 +4,7 @@
 
 mod bin;
 mod devices;
+mod events;
 mod history;
 mod job;
 mod live;
@@ -20,13 +21,14 @@ mod watch;
 
 pub use bin::{Binned, BinnedList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
+pub use events::ChangeEvent;
 pub use history::{FieldChange, History, HistoryEntry};
 pub use job::{
     CheckItem, CheckState, Estimate, EstimateAnswer, EstimateLine, Job, JobChange, JobList,
     JobSummary, NewJob, NewJobWatch, Stage, StageMove, StageWish,
 };
 pub use live::{
-    AveragedBeatShape, Level, LiveBalance, LiveDrift, LiveFrame, LiveList, LiveReading,
+    AveragedBeatShape, FoundClock, Level, LiveBalance, LiveDrift, LiveFrame, LiveList, LiveReading,
     LiveReadingWish, LiveSettings, LiveSource, LiveStart, LiveStarted, LiveState, ReadingProgress,
     SoundDevice, SoundDeviceList,
 };
@@ -41,5 +43,5 @@ pub use reading::{
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
-pub use settings::{Clock, ClockList, Settings};
+pub use settings::{Clock, ClockList, NewClock, Settings};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};

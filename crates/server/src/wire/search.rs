@@ -17,6 +17,8 @@ pub enum HitKind {
     Job,
     /// A part.
     Part,
+    /// An estimate.
+    Estimate,
     /// A photo.
     Photo,
     /// A reading.
@@ -35,6 +37,8 @@ pub struct Hit {
     pub job_id: Option<String>,
     /// What it is.
     pub words: String,
+    /// What it belongs to, nearest first.
+    pub within: Vec<String>,
 }
 
 /// What was found.

@@ -13,6 +13,8 @@ pub enum Role {
     Bench,
     /// A device that has joined: everything but letting others in and turning them out.
     Joined,
+    /// A device that has not joined: it sees the page and the way in.
+    Stranger,
 }
 
 /// The device that asks.

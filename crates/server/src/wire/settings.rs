@@ -36,6 +36,21 @@ pub struct Clock {
     pub found_at: super::Moment,
 }
 
+/// A recorder's clock, to be kept.
+#[derive(Debug, Clone, PartialEq, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct NewClock {
+    /// The sound device.
+    pub device: String,
+    /// Its error, parts in a million.
+    pub error_ppm: f64,
+    /// The uncertainty of that.
+    pub sd_ppm: f64,
+    /// How it was found, in words.
+    pub found_by: String,
+}
+
 /// Every recorder's clock.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]

@@ -1,4 +1,4 @@
-use super::{Stored, media_hash, owning, row::Row};
+use super::{Stored, media_hash, narrow, owning, row::Row};
 use crate::entity::reading;
 use crate::error::Result;
 use crate::kept::{Kept, Present};
@@ -52,7 +52,7 @@ impl Row for Reading {
             sound: row.sound.as_deref().map(media_hash).transpose()?,
             balances: nested::read_list::<_, nested::BalanceRead>(&row.balances)?,
             relation: relation.map(TryInto::try_into).transpose()?,
-            lost_samples: u64::try_from(row.lost_samples).unwrap_or(0),
+            lost_samples: narrow(row.lost_samples)?,
             warnings: nested::read_list::<_, nested::Warned>(&row.warnings)?,
             note: row.note,
         })

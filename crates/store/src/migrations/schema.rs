@@ -39,3 +39,66 @@ async fn layout(database: &DatabaseConnection) -> Result<BTreeMap<String, String
         database.query_all_raw(Statement::from_string(DbBackend::Sqlite, sql.to_owned())).await?;
     rows.iter().map(|row| Ok((row.try_get_by_index(0)?, row.try_get_by_index(1)?))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The layout as each step left it when it was new, never changed since: `.sql` files that
+    /// stand beside the tests.
+    const LEFT_BY: &[(&str, &str)] =
+        &[("0001_first", include_str!("../../tests/layouts/0001_first.sql"))];
+
+    async fn empty() -> DatabaseConnection {
+        let options = SqliteConnectOptions::new().in_memory(true);
+        let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await.unwrap();
+        SqlxSqliteConnector::from_sqlx_sqlite_pool(pool)
+    }
+
+    async fn dumped(database: &DatabaseConnection) -> String {
+        layout(database)
+            .await
+            .unwrap()
+            .into_values()
+            .filter(|sql| !sql.is_empty())
+            .fold(String::new(), |all, sql| all + &sql + ";\n")
+    }
+
+    #[tokio::test]
+    async fn each_step_leaves_the_layout_that_it_always_left() {
+        let database = empty().await;
+        assert_eq!(Steps::migrations().len(), LEFT_BY.len(), "each step has its layout kept");
+        for (step, (name, left)) in Steps::migrations().iter().zip(LEFT_BY) {
+            assert_eq!(step.name(), *name);
+            Steps::up(&database, Some(1)).await.unwrap();
+            let is = dumped(&database).await;
+            assert!(is == *left, "{name} now leaves:\n{is}");
+        }
+    }
+
+    /// A database that an earlier version has made becomes what this version makes anew.
+    #[tokio::test]
+    async fn each_upgraded_layout_equals_a_fresh_one() {
+        for (taken, (name, left)) in (1..).zip(LEFT_BY) {
+            let database = empty().await;
+            database.execute_unprepared(left).await.unwrap();
+            for step in Steps::migrations().iter().take(taken) {
+                let row = format!("INSERT INTO seaql_migrations VALUES ('{}', 0)", step.name());
+                database.execute_unprepared(&row).await.unwrap();
+            }
+            super::super::bring_up(&database).await.unwrap();
+            assert_eq!(differing(&database).await.unwrap(), [""; 0], "from {name}");
+        }
+    }
+
+    #[tokio::test]
+    async fn a_table_that_is_missing_or_more_is_told() {
+        let database = fresh().await.unwrap();
+        assert_eq!(differing(&database).await.unwrap(), [""; 0]);
+        database
+            .execute_unprepared("DROP INDEX job_by_number; CREATE TABLE more (a)")
+            .await
+            .unwrap();
+        assert_eq!(differing(&database).await.unwrap(), ["job_by_number", "more"]);
+    }
+}

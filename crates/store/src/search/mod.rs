@@ -17,7 +17,7 @@ use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Reco
 use sea_orm::sea_query::{Alias, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
-    IntoActiveModel, QueryFilter, QueryOrder, QuerySelect,
+    IntoActiveModel, Order as SeaOrder, QueryFilter, QueryOrder, QuerySelect,
 };
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -76,23 +76,32 @@ impl Store {
         };
         let limit = limit.clamp(1, crate::list::Page::MOST);
         let below = from.map_or(i64::MAX, |cursor| cursor.0);
-        let mut select = record::Entity::find()
-            .filter(record::Column::Doc.lt(below))
-            .filter(record::Column::DeletedMs.is_null());
+        let mut select = record::Entity::find().filter(record::Column::DeletedMs.is_null());
         let mut floor = None;
         let to_test = if *frequency < RARE {
-            select = select.filter(record::Column::Doc.in_subquery(documents_with(rarest)));
+            // The bound stands within, so that no database thinks of going through all below it.
+            let documents = documents_with(rarest, below);
+            select = select.filter(record::Column::Doc.in_subquery(documents));
             &asked[1..]
         } else {
             floor = self.floor_below(below).await?;
-            select = select.filter(record::Column::Doc.gte(floor.unwrap_or(i64::MIN)));
+            let lowest = floor.unwrap_or(i64::MIN);
+            select = select.filter(record::Column::Doc.lt(below));
+            select = select.filter(record::Column::Doc.gte(lowest));
             &asked[..]
         };
         for (_, word) in to_test {
             select = select.filter(Expr::exists(stands_in_document(word)));
         }
-        let rows =
-            select.order_by_desc(record::Column::Doc).limit(limit + 1).all(self.database()).await?;
+        // By the number and nothing added, so that no index gives this order by itself: a database
+        // that sees one would go through all records in their order rather than look up the few.
+        let latest_first = Expr::col((record::Entity, record::Column::Doc)).add(0_i64);
+        let select = if *frequency < RARE {
+            select.order_by(latest_first, SeaOrder::Desc)
+        } else {
+            select.order_by_desc(record::Column::Doc)
+        };
+        let rows = select.limit(limit + 1).all(self.database()).await?;
         let more = rows.len() as u64 > limit;
         let rows: Vec<_> = rows.into_iter().take(limit as usize).collect();
         let next = match rows.last() {
@@ -176,11 +185,12 @@ fn begins_with(beginning: &str) -> sea_orm::Condition {
         .add(word::Column::Word.lt(format!("{beginning}{}", char::MAX)))
 }
 
-fn documents_with(beginning: &str) -> SelectStatement {
+fn documents_with(beginning: &str, below: i64) -> SelectStatement {
     Query::select()
         .column(word::Column::Doc)
         .from(word::Entity)
         .cond_where(begins_with(beginning))
+        .and_where(word::Column::Doc.lt(below))
         .to_owned()
 }
 

@@ -16,7 +16,7 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     let gone = store.create(&by(), given::owner("Bo")).await.unwrap();
     store.delete(&later(1), gone.id).await.unwrap();
     store.set(&by(), "tolerance", "plus 4").await.unwrap();
-    store.keep_join_code("code", store::Role::Camera, by().at, later(60).at).await.unwrap();
+    store.keep_join_code("code", store::Role::Joined, by().at, later(60).at).await.unwrap();
 
     let writer = tokio::spawn({
         let (store, job) = (store.clone(), job.id);

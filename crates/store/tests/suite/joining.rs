@@ -8,7 +8,7 @@ fn phone(s: i64) -> By {
 
 pub(crate) async fn a_code_lets_one_device_in(store: Store) {
     let (now, expires) = (later(0).at, later(60).at);
-    store.keep_join_code("code one", Role::Camera, now, expires).await.unwrap();
+    store.keep_join_code("code one", Role::Joined, now, expires).await.unwrap();
     store.keep_join_code("code two", Role::Bench, now, expires).await.unwrap();
     let guessed = store.join(&phone(1), "code three", "t0").await;
     assert!(matches!(guessed, Err(CodeRefused::Unknown)));
@@ -20,7 +20,7 @@ pub(crate) async fn a_code_lets_one_device_in(store: Store) {
     let (let_in, refused) = if first.is_ok() { (first, second) } else { (second, first) };
     assert!(matches!(refused, Err(CodeRefused::Used)), "{refused:?}");
     let device = let_in.unwrap();
-    assert_eq!((device.name.as_str(), device.role), ("Ada's phone", Role::Camera));
+    assert_eq!((device.name.as_str(), device.role), ("Ada's phone", Role::Joined));
     let late = store.join(&phone(61), "code two", "t3").await;
     assert!(matches!(late, Err(CodeRefused::Expired)));
     let nameless = store.join(&By::at(" ", later(3).at), "code two", "t3").await;

@@ -129,7 +129,12 @@ pub(crate) async fn an_emptied_bin_leaves_nothing(store: Store) {
     let told = store.history(&owner.id.to_string(), Page::first(9)).await.unwrap();
     assert_eq!(told.total, 2);
     assert!(told.items.iter().all(|change| change.fields.is_empty() && change.title.is_empty()));
-    assert_eq!(store.empty_bin(&later(40), later(40).at).await.unwrap().records, 1);
+    assert!(matches!(
+        store.remove_for_good(&later(39), owner.any_id()).await,
+        Err(Error::NotFound("owner"))
+    ));
+    let removed = store.remove_for_good(&later(40), other.any_id()).await.unwrap();
+    assert_eq!(removed.records, 1);
     assert_eq!(store.bin(Page::first(9)).await.unwrap().total, 0);
 }
 

@@ -11,6 +11,7 @@ mod given;
 mod joining;
 mod keeping;
 mod media;
+mod model;
 mod opening;
 mod postgres;
 mod telling;

@@ -1,0 +1,34 @@
+//! `endshake demo`: an invented workshop, so that every page has something true to show.
+
+mod drawings;
+mod sounds;
+mod workshop;
+
+use crate::arguments::DemoWishes;
+use crate::data;
+use crate::failure::{Failure, Status};
+use crate::progress::Progress;
+use crate::{interrupt, serve};
+use store::{Places, Store};
+
+/// Carries the command out.
+pub(crate) fn run(wishes: &DemoWishes) -> Result<Status, Failure> {
+    let cannot = |e: std::io::Error| {
+        Failure::CannotWrite(format!("No folder for the invented workshop can be made ({e})."))
+    };
+    // Of its own, whatever else is kept on this machine; gone with the program.
+    let folder = tempfile::Builder::new().prefix("endshake-demo-").tempdir().map_err(cannot)?;
+    serve::log();
+    interrupt::watch();
+    let places = Places::in_folder(folder.path());
+    let status = data::runtime()?.block_on(async {
+        let store = Store::open(&places).await.map_err(data::failure)?;
+        let bar = Progress::new(1, "making watches".into());
+        let simulated = workshop::fill(&store, folder.path(), &bar).await?;
+        drop(bar);
+        let kept = "This is an invented workshop; nothing of it stays.";
+        let own = folder.path().to_owned();
+        serve::until_interrupted(store, &wishes.door, own, Some(simulated), kept).await
+    })?;
+    Ok(status)
+}

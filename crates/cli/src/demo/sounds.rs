@@ -1,0 +1,97 @@
+//! Simulated watches: their sound, and what is heard in it.
+
+use crate::failure::Failure;
+use audio::{Encoding, FlacWriter, WavFormat};
+use beats::{Listener, Reading, Settings};
+use quantities::SampleRate;
+use std::path::Path;
+use truth::{Balance, Noise, Scenario, Sound, Voice, VoiceFamily};
+
+/// Samples a second of all of them.
+const SAMPLE_RATE_HZ: u32 = 48_000;
+/// Frames made at once.
+const BLOCK_FRAMES: usize = 4_096;
+
+/// A balance of an invented watch.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Swing {
+    pub(super) beats_per_hour: f64,
+    pub(super) rate_s_per_d: f64,
+    pub(super) amplitude_deg: f64,
+    pub(super) beat_error_ms: f64,
+    pub(super) loudness: f64,
+    pub(super) voice: (VoiceFamily, u64),
+}
+
+/// What is recorded of an invented watch.
+pub(super) fn scenario(swings: &[Swing], duration_s: f64, seed: u64) -> Scenario {
+    let balance = |(n, swing): (usize, &Swing)| Balance {
+        beats_per_hour: swing.beats_per_hour,
+        rate_s_per_d: swing.rate_s_per_d,
+        amplitude_deg: swing.amplitude_deg,
+        beat_error_ms: swing.beat_error_ms,
+        loudness: swing.loudness,
+        offset_s: 0.03 + 0.041 * n as f64,
+        voice: Voice::new(swing.voice.0, swing.voice.1),
+        ..Balance::default()
+    };
+    Scenario {
+        sample_rate_hz: SAMPLE_RATE_HZ,
+        duration_s,
+        balances: swings.iter().enumerate().map(balance).collect(),
+        noises: vec![Noise::White { rms_db: -70.0 }, Noise::Pink { rms_db: -62.0 }],
+        ..Scenario::new(seed)
+    }
+}
+
+/// Writes the sound as FLAC and says what is heard in it.
+pub(super) fn record(
+    scenario: &Scenario,
+    settings: Settings,
+    file: &Path,
+) -> Result<Reading, Failure> {
+    let cannot = |e: String| Failure::CannotWrite(format!("The invented workshop: {e}"));
+    let mut sound = Sound::new(scenario).map_err(|e| cannot(e.to_string()))?;
+    let format = WavFormat {
+        sample_rate_hz: SAMPLE_RATE_HZ,
+        channels: scenario.channels,
+        encoding: Encoding::Bits16,
+    };
+    let mut out = FlacWriter::create(file, format).map_err(|e| cannot(e.to_string()))?;
+    let rate = SampleRate::from_hz(f64::from(SAMPLE_RATE_HZ)).map_err(|e| cannot(e.to_string()))?;
+    let mut listener = Listener::new(rate, scenario.channels, settings);
+    let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
+    loop {
+        let frames = sound.fill(&mut block);
+        if frames == 0 {
+            break;
+        }
+        let samples = &block[..frames * scenario.channels];
+        out.write(samples).map_err(|e| cannot(e.to_string()))?;
+        listener.push(samples);
+    }
+    out.finish().map_err(|e| cannot(e.to_string()))?;
+    Ok(listener.reading())
+}
+
+/// Writes the sound alone.
+pub(super) fn play(scenario: &Scenario, file: &Path) -> Result<(), Failure> {
+    let cannot = |e: String| Failure::CannotWrite(format!("The invented workshop: {e}"));
+    let mut sound = Sound::new(scenario).map_err(|e| cannot(e.to_string()))?;
+    let format = WavFormat {
+        sample_rate_hz: SAMPLE_RATE_HZ,
+        channels: scenario.channels,
+        encoding: Encoding::Bits16,
+    };
+    let mut out = FlacWriter::create(file, format).map_err(|e| cannot(e.to_string()))?;
+    let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
+    loop {
+        match sound.fill(&mut block) {
+            0 => break,
+            frames => out
+                .write(&block[..frames * scenario.channels])
+                .map_err(|e| cannot(e.to_string()))?,
+        }
+    }
+    out.finish().map_err(|e| cannot(e.to_string()))
+}

@@ -1,0 +1,132 @@
+//! Every request passes here first.
+
+use super::{Door, Refusal, check_origin};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, Method, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
+
+/// The cookie by which a device that joined is known.
+pub(crate) const COOKIE: &str = "endshake_device";
+/// How long a browser keeps it: a year.
+const COOKIE_S: u64 = 365 * 86_400;
+
+/// Through which door a router's requests come, and at which port.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Through {
+    pub(crate) door: Door,
+    pub(crate) port: u16,
+}
+
+/// Lets in what is meant for us and comes from our own page, and notes who asks.
+pub(crate) async fn pass(
+    State((desk, through)): State<(Desk, Through)>,
+    mut request: Request,
+    next: Next,
+) -> Response {
+    let ours = addresses(through.door);
+    if let Err(refusal) = check_origin(request.headers(), through.door, &ours, through.port) {
+        let words = match refusal {
+            Refusal::Host => {
+                "This address is not one of this program's: open the page at the address that it \
+                 printed when it started."
+            }
+            Refusal::Origin => "Only this program's own page may ask for this.",
+        };
+        return Failure::NotOurs(words).into_response();
+    }
+    let asker = match through.door {
+        Door::Bench => Some(Asker::bench()),
+        Door::Network => match joined(&desk, request.headers()).await {
+            Ok(asker) => asker,
+            Err(failure) => return failure.into_response(),
+        },
+    };
+    let Some(asker) = asker else {
+        if !is_open_to_all(request.method(), request.uri().path()) {
+            return Failure::NotJoined.into_response();
+        }
+        let stranger =
+            Asker { name: "a device that has not joined".into(), device: None, local: false };
+        request.extensions_mut().insert(stranger);
+        return next.run(request).await;
+    };
+    request.extensions_mut().insert(asker);
+    next.run(request).await
+}
+
+/// Addresses by which this machine can be meant.
+fn addresses(door: Door) -> Vec<IpAddr> {
+    match door {
+        Door::Bench => vec![Ipv4Addr::LOCALHOST.into(), Ipv6Addr::LOCALHOST.into()],
+        Door::Network => crate::network::addresses(),
+    }
+}
+
+/// What a device that has not joined may see: the page itself, which holds nobody's data, who it
+/// is, and the way in.
+fn is_open_to_all(method: &Method, path: &str) -> bool {
+    match path.strip_prefix("/api/") {
+        None => method == Method::GET || method == Method::HEAD,
+        Some("v1/session") => method == Method::GET,
+        Some("v1/join") => method == Method::POST,
+        Some(_) => false,
+    }
+}
+
+async fn joined(desk: &Desk, headers: &HeaderMap) -> Result<Option<Asker>, Failure> {
+    let Some(token) = token(headers) else { return Ok(None) };
+    let Some(device) = desk.store.device_with_token(token).await? else { return Ok(None) };
+    desk.network.seen(desk, &device).await;
+    Ok(Some(Asker { name: device.name.clone(), device: Some(device), local: false }))
+}
+
+fn token(headers: &HeaderMap) -> Option<&str> {
+    let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+    let each = cookies.flat_map(|cookies| cookies.split(';'));
+    each.filter_map(|cookie| cookie.trim().split_once('='))
+        .find(|(name, _)| *name == COOKIE)
+        .map(|(_, token)| token)
+}
+
+/// The cookie that a device is given when it has joined.
+pub(crate) fn cookie(token: &str) -> String {
+    format!("{COOKIE}={token}; Path=/; Max-Age={COOKIE_S}; HttpOnly; Secure; SameSite=Strict")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_token_is_found_among_other_cookies() {
+        let mut headers = HeaderMap::new();
+        assert_eq!(token(&headers), None);
+        headers.append(header::COOKIE, "a=1; endshake_device=abc; b=2".parse().unwrap());
+        assert_eq!(token(&headers), Some("abc"));
+        let mut others = HeaderMap::new();
+        others.append(header::COOKIE, "not_endshake_device=x; endshake_devices=y".parse().unwrap());
+        assert_eq!(token(&others), None);
+    }
+
+    #[test]
+    fn a_stranger_sees_the_page_and_the_way_in_alone() {
+        for (method, path, open) in [
+            (Method::GET, "/", true),
+            (Method::GET, "/assets/index.js", true),
+            (Method::POST, "/", false),
+            (Method::GET, "/api/v1/session", true),
+            (Method::POST, "/api/v1/join", true),
+            (Method::GET, "/api/v1/jobs", false),
+            (Method::GET, "/api/v1/join", false),
+            (Method::GET, "/api/", false),
+            (Method::GET, "/api/v1/session/../jobs", false),
+            (Method::GET, "/api/v1/media/00", false),
+        ] {
+            assert_eq!(is_open_to_all(&method, path), open, "{method} {path}");
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! What all requests share.
+
+use crate::access::GuessLimit;
+use crate::failure::Failure;
+use crate::live_desk::LiveDesk;
+use crate::network::Network;
+use crate::rehearing::Rehearing;
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex};
+use store::{By, Store};
+use tokio::sync::watch;
+
+/// What all requests share. Cheap to clone.
+#[derive(Clone)]
+pub(crate) struct Desk(Arc<Inner>);
+
+pub(crate) struct Inner {
+    pub(crate) store: Store,
+    pub(crate) live: LiveDesk,
+    pub(crate) rehearing: Rehearing,
+    pub(crate) guesses: GuessLimit,
+    pub(crate) network: Network,
+    pub(crate) small_photos: Mutex<lru::LruCache<jobs::MediaHash, bytes::Bytes>>,
+    /// Where the sound of a reading lies while it is taken.
+    pub(crate) in_hand: PathBuf,
+    pub(crate) demo: bool,
+    /// Turns true when the program is to end: whoever streams ends then.
+    pub(crate) ending: watch::Receiver<bool>,
+}
+
+impl std::ops::Deref for Desk {
+    type Target = Inner;
+
+    fn deref(&self) -> &Inner {
+        &self.0
+    }
+}
+
+impl Desk {
+    pub(crate) fn new(inner: Inner) -> Self {
+        Self(Arc::new(inner))
+    }
+
+    /// The failure that a failed change is told as: where somebody else was first, with what it
+    /// says now.
+    pub(crate) async fn refused(&self, error: store::Error) -> Failure {
+        let store::Error::Conflict(present) = error else { return error.into() };
+        match crate::routes::present(self, *present).await {
+            Ok(now) => Failure::Conflict(Box::new(now)),
+            Err(failure) => failure,
+        }
+    }
+}
+
+/// Who asks.
+#[derive(Debug, Clone)]
+pub(crate) struct Asker {
+    /// As the history names it.
+    pub(crate) name: String,
+    /// Where it has joined.
+    pub(crate) device: Option<store::Device>,
+    /// Whether it sits at the machine on which this runs.
+    pub(crate) local: bool,
+}
+
+impl Asker {
+    /// The bench itself.
+    pub(crate) fn bench() -> Self {
+        Self { name: "bench".into(), device: None, local: true }
+    }
+
+    /// A change that it makes now.
+    pub(crate) fn by(&self) -> By {
+        By::now(&self.name)
+    }
+
+    /// Only the bench may.
+    pub(crate) fn must_be_local(&self) -> Result<(), Failure> {
+        if self.local { Ok(()) } else { Err(Failure::BenchOnly) }
+    }
+}

@@ -1,0 +1,264 @@
+//! A reading while it is taken, and what becomes of it. What is known of it lies in a file beside
+//! its sound until both are in the store: where the program was killed meanwhile, what was heard up
+//! to then is taken in when it starts again.
+
+use crate::convert::{Circumstances, kept_reading};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::rehearing::hear;
+use jobs::{JobId, Moment, ReadingId};
+use live::{NotTaken, Taken, Taking, Wish};
+use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+use store::By;
+use uuid::Uuid;
+
+/// A reading while it is taken.
+#[derive(Debug, Clone)]
+pub(crate) struct InHand {
+    pub(crate) job: JobId,
+    pub(crate) position: Option<Position>,
+    pub(crate) wind: String,
+    pub(crate) note: String,
+    pub(crate) seconds: Option<f64>,
+    pub(crate) until_sd_s_per_d: Option<f64>,
+    pub(crate) device: String,
+    pub(crate) began: Moment,
+    pub(crate) asker: String,
+    /// What the engine was told when it began.
+    pub(crate) settings: beats::Settings,
+    /// Its sound; the note lies beside it.
+    pub(crate) sound: PathBuf,
+}
+
+/// What is noted of it, as JSON.
+#[derive(Serialize, Deserialize)]
+struct Note {
+    job: Uuid,
+    position: Option<String>,
+    wind: String,
+    note: String,
+    device: String,
+    began_ms: i64,
+    asker: String,
+    lift_angles_deg: Vec<f64>,
+    beats_per_hour: Vec<f64>,
+    balances: Option<usize>,
+    clock_error_and_sd_ppm: Option<(f64, f64)>,
+}
+
+/// Where the sound of the next reading goes.
+pub(crate) fn new_sound(folder: &Path) -> PathBuf {
+    folder.join(format!("{}.flac", Uuid::now_v7()))
+}
+
+impl InHand {
+    pub(super) fn wish(&self) -> Wish {
+        Wish {
+            seconds: self.seconds,
+            until_sd_s_per_d: self.until_sd_s_per_d,
+            sound: Some(self.sound.clone()),
+        }
+    }
+
+    fn note_file(&self) -> PathBuf {
+        self.sound.with_extension("json")
+    }
+
+    /// Notes what is known of it beside its sound.
+    pub(super) fn note(&self) -> Result<(), Failure> {
+        let clock = &self.settings.clock;
+        let note = Note {
+            job: self.job.uuid(),
+            position: self.position.map(|p| p.symbol().to_owned()),
+            wind: self.wind.clone(),
+            note: self.note.clone(),
+            device: self.device.clone(),
+            began_ms: self.began.ms(),
+            asker: self.asker.clone(),
+            lift_angles_deg: self.settings.lift_angles.iter().map(|l| l.deg()).collect(),
+            beats_per_hour: self.settings.beats_per_hour.iter().map(|b| b.per_hour()).collect(),
+            balances: self.settings.balances,
+            clock_error_and_sd_ppm: clock.calibrated.then(|| (clock.error.ppm(), clock.sd_ppm)),
+        };
+        let write = || -> std::io::Result<()> {
+            let folder = self.sound.parent().unwrap_or_else(|| Path::new("."));
+            std::fs::create_dir_all(folder)?;
+            let mut file = tempfile::NamedTempFile::new_in(folder)?;
+            serde_json::to_writer(&mut file, &note)?;
+            file.as_file().sync_all()?;
+            file.persist(self.note_file())?;
+            Ok(())
+        };
+        write().map_err(|e| store::Error::from(e).into())
+    }
+
+    /// Removes note and sound.
+    pub(super) fn forget(&self) {
+        for file in [self.note_file(), self.sound.clone()] {
+            // Where it is not there any more, so much the better.
+            let _ = std::fs::remove_file(file);
+        }
+    }
+
+    /// Keeps what came of it: its id, none where it was cancelled, or why not as a sentence.
+    pub(super) async fn keep(
+        self,
+        desk: &Desk,
+        outcome: Result<Arc<Taken>, NotTaken>,
+    ) -> Result<Option<ReadingId>, String> {
+        match outcome {
+            Ok(taken) => {
+                let id = self.store(desk, &taken.reading, &taken.settings, taken.lost_frames).await;
+                id.map(Some).map_err(|failure| self.kept_aside(&failure))
+            }
+            Err(NotTaken::Cancelled) => {
+                self.forget();
+                Ok(None)
+            }
+            // Note and sound stay: they are taken in when the program starts again.
+            Err(NotTaken::Failed) => Err(NotTaken::Failed.to_string()),
+            Err(error) => {
+                self.forget();
+                Err(error.to_string())
+            }
+        }
+    }
+
+    fn kept_aside(&self, failure: &store::Error) -> String {
+        format!(
+            "The reading could not be kept: {failure} Its sound lies in {} and is taken in when the \
+             program starts again.",
+            self.sound.display()
+        )
+    }
+
+    async fn store(
+        &self,
+        desk: &Desk,
+        heard: &beats::Reading,
+        settings: &beats::Settings,
+        lost_samples: u64,
+    ) -> Result<ReadingId, store::Error> {
+        let sound = desk.store.put_media_file(&self.sound).await?;
+        let circumstances = Circumstances {
+            job: self.job,
+            position: self.position,
+            wind: self.wind.clone(),
+            note: self.note.clone(),
+            taken: self.began,
+            device: self.device.clone(),
+            lost_samples,
+            sound: Some(sound),
+        };
+        let reading = kept_reading(heard, settings, circumstances);
+        let kept = desk.store.create(&By::now(&self.asker), reading).await?;
+        self.forget();
+        Ok(kept.id)
+    }
+}
+
+/// Waits until a reading has ended.
+pub(super) async fn outcome(taking: Arc<Taking>) -> Result<Arc<Taken>, NotTaken> {
+    loop {
+        let waiting = taking.clone();
+        let wait = move || waiting.wait(Duration::from_secs(1));
+        match tokio::task::spawn_blocking(wait).await {
+            Ok(Some(outcome)) => return outcome,
+            Ok(None) => {}
+            Err(_) => return Err(NotTaken::Failed),
+        }
+    }
+}
+
+/// Takes in the readings that were being taken when the program was killed.
+pub(crate) async fn take_in_what_was_left(desk: &Desk) {
+    let Ok(entries) = std::fs::read_dir(&desk.in_hand) else { return };
+    let notes = entries.filter_map(Result::ok).map(|entry| entry.path());
+    for path in notes.filter(|path| path.extension().is_some_and(|e| e == "json")) {
+        match take_in(desk, &path).await {
+            Ok(id) => tracing::info!("a reading that was cut short was taken in as {id}"),
+            Err(why) => tracing::warn!("{}: not taken in: {why}", path.display()),
+        }
+    }
+}
+
+async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
+    let text = std::fs::read_to_string(note_file).map_err(|e| e.to_string())?;
+    let note: Note = serde_json::from_str(&text).map_err(|e| e.to_string())?;
+    let lifts = note.lift_angles_deg.iter().filter_map(|deg| LiftAngle::from_deg(*deg).ok());
+    let beats = note.beats_per_hour.iter().filter_map(|n| BeatFrequency::from_per_hour(*n).ok());
+    let clock = note.clock_error_and_sd_ppm.and_then(|(error, sd)| {
+        let Measured { value, sd } = Measured::new(error, sd);
+        Some(RecorderClock::calibrated(ClockError::from_ppm(value).ok()?, sd))
+    });
+    let settings = beats::Settings {
+        lift_angles: lifts.collect(),
+        beats_per_hour: beats.collect(),
+        balances: note.balances,
+        clock: clock.unwrap_or_else(RecorderClock::unknown),
+    };
+    let symbol = note.position.as_deref();
+    let cut_short = "Cut short when the program ended.";
+    let in_hand = InHand {
+        job: jobs::Id::from_uuid(note.job),
+        position: Position::ALL.into_iter().find(|p| Some(p.symbol()) == symbol),
+        wind: note.wind,
+        note: format!("{} {cut_short}", note.note).trim().to_owned(),
+        seconds: None,
+        until_sd_s_per_d: None,
+        device: note.device,
+        began: Moment::from_ms(note.began_ms),
+        asker: note.asker,
+        settings: settings.clone(),
+        sound: note_file.with_extension("flac"),
+    };
+    let (sound, told) = (in_hand.sound.clone(), settings.clone());
+    let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
+    let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| {
+        // Without a single whole block of sound there is nothing to take in, now or later.
+        in_hand.forget();
+        format!("{failure:?}")
+    })?;
+    in_hand.store(desk, &heard, &settings, 0).await.map_err(|e| e.to_string())
+}
+
+/// What a page asks for, as a reading to be taken.
+pub(crate) async fn asked_for(
+    desk: &Desk,
+    asker: &Asker,
+    watch: &super::LiveWatch,
+    wish: crate::wire::LiveReadingWish,
+) -> Result<InHand, Failure> {
+    let job: JobId = crate::convert::id(&wish.job_id)?;
+    // There before the first sound is heard, so that what is taken can be kept.
+    let job = desk.store.get(job).await?;
+    if job.deleted.is_some() {
+        return Err(Failure::NotNow("The job is in the bin: bring it back first.".into()));
+    }
+    let range = |what: &str, value: Option<f64>, least: f64, most: f64| match value {
+        Some(v) if !(least..=most).contains(&v) => {
+            Err(Failure::Invalid(format!("{what}: {v} is outside {least} to {most}.")))
+        }
+        other => Ok(other),
+    };
+    let seconds = range("Length in seconds", wish.seconds, 2.0, 864_000.0)?;
+    let until = range("Uncertainty in s/d", wish.until_sd_s_per_d, 1e-4, 100.0)?;
+    let state = watch.state();
+    Ok(InHand {
+        job: job.id,
+        position: wish.position.map(crate::convert::position_from),
+        wind: wish.wind.unwrap_or_default(),
+        note: wish.note.unwrap_or_default(),
+        seconds,
+        until_sd_s_per_d: until,
+        device: watch.device.clone(),
+        began: By::now("").at,
+        asker: asker.name.clone(),
+        settings: super::engine_settings(desk, &watch.device, &state.settings).await?,
+        sound: new_sound(&desk.in_hand),
+    })
+}

@@ -1,0 +1,209 @@
+//! Watches that are heard live now, whoever looks.
+
+mod frames;
+mod in_hand;
+mod watch;
+
+pub(crate) use frames::Frames;
+pub(crate) use in_hand::{asked_for, take_in_what_was_left};
+pub(crate) use watch::{LiveWatch, News};
+
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::wire::{LiveSettings, LiveSource};
+use audio::Encoding;
+use live::{FileSource, Listening, Options, Pace, SourceFacts, pushed};
+use quantities::{ClockError, RecorderClock, SampleRate};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
+use uuid::Uuid;
+
+/// Watches heard at the same time; four of two balances each take less than two cores.
+const MOST: usize = 8;
+/// Channels that a browser may send.
+const MOST_CHANNELS: u32 = 4;
+
+/// A simulated watch that stands among the sound devices of the invented workshop.
+#[derive(Debug, Clone)]
+pub struct Simulated {
+    /// As the list shows it.
+    pub name: String,
+    /// What is played.
+    pub file: PathBuf,
+}
+
+/// Everything that is heard live now.
+#[derive(Default)]
+pub(crate) struct LiveDesk {
+    watches: Mutex<BTreeMap<Uuid, Arc<LiveWatch>>>,
+    pub(crate) simulated: Vec<Simulated>,
+    /// Readings that are being taken or kept.
+    in_hand: AtomicUsize,
+}
+
+impl LiveDesk {
+    pub(crate) fn new(simulated: Vec<Simulated>) -> Self {
+        Self { simulated, ..Self::default() }
+    }
+
+    /// All of them, the oldest first.
+    pub(crate) fn all(&self) -> Vec<Arc<LiveWatch>> {
+        let mut watches = self.watches.lock().unwrap_or_else(PoisonError::into_inner);
+        watches.retain(|_, watch| !watch.is_over());
+        watches.values().cloned().collect()
+    }
+
+    pub(crate) fn get(&self, id: &str) -> Result<Arc<LiveWatch>, Failure> {
+        let watches = self.watches.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = id.parse().ok().and_then(|id: Uuid| watches.get(&id).cloned());
+        found.ok_or_else(|| {
+            Failure::NotFound(
+                "Nothing is heard under this address any more: start to listen again.".into(),
+            )
+        })
+    }
+
+    /// Ends one. A reading that is being taken ends with what it has, and is kept.
+    pub(crate) fn end(&self, id: Uuid) -> bool {
+        let ended = self.watches.lock().unwrap_or_else(PoisonError::into_inner).remove(&id);
+        ended.is_some_and(|watch| {
+            watch.end();
+            true
+        })
+    }
+
+    /// Ends all.
+    pub(crate) fn end_all(&self) {
+        for watch in self.all() {
+            self.end(watch.id);
+        }
+    }
+
+    /// Waits until every reading that was being taken is in the store, at most so long.
+    pub(crate) async fn all_kept(&self, most: Duration) {
+        let kept = async {
+            while self.in_hand.load(Ordering::SeqCst) > 0 {
+                tokio::time::sleep(Duration::from_millis(20)).await;
+            }
+        };
+        if tokio::time::timeout(most, kept).await.is_err() {
+            tracing::warn!("a reading is still being worked out; it is taken in at the next start");
+        }
+    }
+}
+
+/// Begins to listen.
+pub(crate) async fn start(
+    desk: &Desk,
+    asker: &Asker,
+    source: LiveSource,
+    settings: LiveSettings,
+    job_id: Option<String>,
+) -> Result<Arc<LiveWatch>, Failure> {
+    if desk.live.all().len() >= MOST {
+        let words = format!("{MOST} watches are heard already: end one of them first.");
+        return Err(Failure::NotNow(words));
+    }
+    let device = device_name(&source, asker);
+    let told = engine_settings(desk, &device, &settings).await?;
+    let options = Options { settings: told, ..Options::default() };
+    let simulated = desk.live.simulated.clone();
+    let opened = source.clone();
+    let (listening, pusher) =
+        tokio::task::spawn_blocking(move || open(opened, simulated, options)).await??;
+    let id = Uuid::now_v7();
+    let watch = LiveWatch::new(id, source, device, settings, job_id, (listening, pusher));
+    let watch = Arc::new(watch);
+    watch.wake_when_something_changes();
+    let mut watches = desk.live.watches.lock().unwrap_or_else(PoisonError::into_inner);
+    watches.insert(id, watch.clone());
+    Ok(watch)
+}
+
+type Opened = (Listening, Option<live::Pusher>);
+
+fn open(
+    source: LiveSource,
+    simulated: Vec<Simulated>,
+    options: Options,
+) -> Result<Opened, Failure> {
+    let started = |listening: std::io::Result<Listening>| {
+        listening.map_err(|e| Failure::NotNow(format!("Listening cannot be started ({e}).")))
+    };
+    match source {
+        LiveSource::Device { name } => {
+            if let Some(found) = simulated.into_iter().find(|s| s.name == name) {
+                let file = FileSource::open(&found.file, Pace::RealTime).map_err(|e| {
+                    Failure::NotNow(format!("The simulated watch cannot be played: {e}"))
+                })?;
+                return Ok((started(Listening::start(file, options))?, None));
+            }
+            Ok((started(open_device(name, options)?)?, None))
+        }
+        LiveSource::Browser { name, sample_rate_hz, channels } => {
+            let sample_rate = SampleRate::from_hz(sample_rate_hz)
+                .map_err(|e| Failure::Invalid(format!("{e}.")))?;
+            if !(1..=MOST_CHANNELS).contains(&channels) {
+                let words = format!("A browser may send 1 to {MOST_CHANNELS} channels.");
+                return Err(Failure::Invalid(words));
+            }
+            let channels = channels as usize;
+            let facts = SourceFacts { name, sample_rate, channels, encoding: Encoding::Bits24 };
+            let (pusher, source) = pushed(facts);
+            Ok((started(Listening::start(source, options))?, Some(pusher)))
+        }
+    }
+}
+
+#[cfg(feature = "capture")]
+fn open_device(name: String, options: Options) -> Result<std::io::Result<Listening>, Failure> {
+    let wish = audio::capture::CaptureWish {
+        device: (!name.is_empty()).then_some(name),
+        ..audio::capture::CaptureWish::default()
+    };
+    let source = live::CaptureSource::open(&wish).map_err(|e| Failure::NotNow(e.to_string()))?;
+    Ok(Listening::start(source, options))
+}
+
+#[cfg(not(feature = "capture"))]
+fn open_device(_name: String, _options: Options) -> Result<std::io::Result<Listening>, Failure> {
+    Err(Failure::NotNow(NO_CAPTURE.into()))
+}
+
+/// What a program that was built without capture says.
+#[cfg(not(feature = "capture"))]
+pub(crate) const NO_CAPTURE: &str = "This program was built without sound devices: use a browser's \
+    microphone, or a program built with them.";
+
+/// The name under which the clock of a source is kept: a browser's microphone is one of its device.
+fn device_name(source: &LiveSource, asker: &Asker) -> String {
+    match source {
+        LiveSource::Device { name } => name.clone(),
+        LiveSource::Browser { name, .. } => format!("{name} ({})", asker.name),
+    }
+}
+
+/// What the engine is told, the clock of the device among it.
+pub(crate) async fn engine_settings(
+    desk: &Desk,
+    device: &str,
+    settings: &LiveSettings,
+) -> Result<beats::Settings, Failure> {
+    let (lift_angles, beats_per_hour) =
+        crate::convert::lifts_and_beats(&settings.lift_angles_deg, &settings.beats_per_hour)?;
+    let known = desk.store.clock_of(device).await?;
+    let clock = known
+        .and_then(|kept| {
+            let error = ClockError::from_ppm(kept.clock.error_ppm).ok()?;
+            Some(RecorderClock::calibrated(error, kept.clock.sd_ppm))
+        })
+        .unwrap_or_else(RecorderClock::unknown);
+    let balances = settings.balances.filter(|n| *n > 0).map(|n| n as usize);
+    if balances.is_some_and(|n| n > 8) {
+        return Err(Failure::Invalid("At most 8 balances can be told apart.".into()));
+    }
+    Ok(beats::Settings { lift_angles, beats_per_hour, balances, clock })
+}

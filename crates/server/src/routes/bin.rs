@@ -1,0 +1,68 @@
+use super::DONE;
+use crate::convert::{id, moment};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::wire::{Binned, BinnedList};
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::{Extension, Json};
+use jobs::{AnyId, Estimate, Job, Kind, Owner, Part, Photo, Reading, Watch};
+use store::Page;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new().routes(routes!(list)).routes(routes!(restore)).routes(routes!(remove))
+}
+
+/// What was deleted and can be brought back, the last deleted first.
+#[utoipa::path(get, path = "/bin", responses((status = 200, body = BinnedList)))]
+async fn list(State(desk): State<Desk>) -> Result<Json<BinnedList>, Failure> {
+    let listed = desk.store.bin(Page::first(Page::MOST)).await?;
+    let entries = listed.items.into_iter().map(|entry| Binned {
+        kind: entry.id.kind.code().into(),
+        id: entry.id.uuid.to_string(),
+        words: entry.title,
+        deleted_at: moment(entry.deleted),
+    });
+    Ok(Json(BinnedList { entries: entries.collect() }))
+}
+
+fn kind(code: &str) -> Result<Kind, Failure> {
+    Kind::from_code(code)
+        .ok_or_else(|| Failure::NotFound(format!("There is no kind of record called “{code}”.")))
+}
+
+/// Brings something back, with all that went with it.
+#[utoipa::path(post, path = "/bin/{kind}/{id}/restore",
+    params(("kind" = String, Path), ("id" = String, Path)), responses((status = 204)))]
+async fn restore(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path((of_kind, path)): Path<(String, String)>,
+) -> Result<StatusCode, Failure> {
+    let (store, by) = (&desk.store, asker.by());
+    match kind(&of_kind)? {
+        Kind::Owner => store.restore::<Owner>(&by, id(&path)?).await.map(drop),
+        Kind::Watch => store.restore::<Watch>(&by, id(&path)?).await.map(drop),
+        Kind::Job => store.restore::<Job>(&by, id(&path)?).await.map(drop),
+        Kind::Part => store.restore::<Part>(&by, id(&path)?).await.map(drop),
+        Kind::Estimate => store.restore::<Estimate>(&by, id(&path)?).await.map(drop),
+        Kind::Photo => store.restore::<Photo>(&by, id(&path)?).await.map(drop),
+        Kind::Reading => store.restore::<Reading>(&by, id(&path)?).await.map(drop),
+    }?;
+    Ok(DONE)
+}
+
+/// Removes something from the bin for good.
+#[utoipa::path(delete, path = "/bin/{kind}/{id}",
+    params(("kind" = String, Path), ("id" = String, Path)), responses((status = 204)))]
+async fn remove(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path((of_kind, path)): Path<(String, String)>,
+) -> Result<StatusCode, Failure> {
+    let uuid = id::<Job>(&path)?.uuid();
+    desk.store.remove_for_good(&asker.by(), AnyId { kind: kind(&of_kind)?, uuid }).await?;
+    Ok(DONE)
+}

@@ -1,0 +1,127 @@
+use super::DONE;
+use crate::access::{cookie, new_secret};
+use crate::convert::moment;
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::network::addresses;
+use crate::wire::{Device, DeviceList, Join, JoinCode, Joined, Problem};
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::{Extension, Json};
+use jobs::Moment;
+use std::net::IpAddr;
+use std::time::Instant;
+use store::{By, CodeRefused, DeviceId, Role};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+/// How long a code holds, ms: long enough to fetch the phone.
+const CODE_HOLDS_MS: i64 = 5 * 60_000;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(new_code))
+        .routes(routes!(join))
+        .routes(routes!(list))
+        .routes(routes!(turn_out))
+}
+
+/// Makes a code with which one device may join, once, and opens the door to the network where it is
+/// still shut.
+#[utoipa::path(post, path = "/join-codes",
+    responses((status = 201, body = JoinCode), (status = 403, body = Problem)))]
+async fn new_code(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+) -> Result<(StatusCode, Json<JoinCode>), Failure> {
+    asker.must_be_local()?;
+    let open = desk.network.open(&desk).await?;
+    let code = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
+    let now = asker.by().at;
+    let expires = Moment::from_ms(now.ms() + CODE_HOLDS_MS);
+    desk.store.keep_join_code(&code, Role::Bench, now, expires).await?;
+    // Behind the #, the code is never sent by itself nor written into any log.
+    let urls: Vec<String> = addresses()
+        .iter()
+        .map(|ip| format!("https://{}:{}/#/join/{code}", shown(ip), open.port))
+        .collect();
+    let first = urls.first().ok_or_else(|| {
+        Failure::NotNow("This machine is in no network: connect it to the phone's first.".into())
+    })?;
+    let qr_svg = qr(first).ok_or_else(|| Failure::Ours("the QR code cannot be made".into()))?;
+    let made = JoinCode {
+        qr_svg,
+        urls,
+        expires_at: moment(expires),
+        certificate_sha256: Some(open.certificate_sha256),
+    };
+    Ok((StatusCode::CREATED, Json(made)))
+}
+
+fn shown(ip: &IpAddr) -> String {
+    match ip {
+        IpAddr::V4(v4) => v4.to_string(),
+        IpAddr::V6(v6) => format!("[{v6}]"),
+    }
+}
+
+fn qr(text: &str) -> Option<String> {
+    use fast_qr::convert::svg::SvgBuilder;
+    let code = fast_qr::QRBuilder::new(text).build().ok()?;
+    Some(SvgBuilder::default().to_str(&code))
+}
+
+/// Lets a device join with a code.
+#[utoipa::path(post, path = "/join", request_body = Join,
+    responses((status = 201, body = Joined), (status = 403, body = Problem), (status = 429, body = Problem)))]
+async fn join(State(desk): State<Desk>, Json(sent): Json<Join>) -> Result<Response, Failure> {
+    if !desk.guesses.may_guess(Instant::now()) {
+        return Err(Failure::TooManyGuesses);
+    }
+    let token = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
+    let by = By::now(sent.name.trim());
+    match desk.store.join(&by, sent.code.trim(), &token).await {
+        Ok(device) => {
+            let joined = Joined { device: wire(&device) };
+            let cookie = [(header::SET_COOKIE, cookie(&token))];
+            Ok((StatusCode::CREATED, cookie, Json(joined)).into_response())
+        }
+        Err(CodeRefused::Store(error)) => Err(error.into()),
+        Err(refused) => {
+            desk.guesses.was_wrong(Instant::now());
+            Err(Failure::WrongCode(refused.to_string()))
+        }
+    }
+}
+
+fn wire(device: &store::Device) -> Device {
+    Device {
+        id: device.id.0.to_string(),
+        name: device.name.clone(),
+        joined_at: moment(device.joined),
+        seen_at: device.last_seen.map(moment),
+    }
+}
+
+/// Who has joined and was not turned out, the last joined first.
+#[utoipa::path(get, path = "/devices", responses((status = 200, body = DeviceList)))]
+async fn list(State(desk): State<Desk>) -> Result<Json<DeviceList>, Failure> {
+    let devices = desk.store.devices().await?;
+    let in_now = devices.iter().filter(|device| device.turned_out.is_none());
+    Ok(Json(DeviceList { devices: in_now.map(wire).collect() }))
+}
+
+/// Turns a device out.
+#[utoipa::path(delete, path = "/devices/{id}", params(("id" = String, Path)),
+    responses((status = 204), (status = 403, body = Problem)))]
+async fn turn_out(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+) -> Result<StatusCode, Failure> {
+    asker.must_be_local()?;
+    let uuid = crate::convert::id::<::jobs::Job>(&path)?.uuid();
+    desk.store.turn_out(&asker.by(), DeviceId(uuid)).await?;
+    Ok(DONE)
+}

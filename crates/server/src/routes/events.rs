@@ -1,0 +1,62 @@
+use crate::desk::Desk;
+use crate::wire::ChangeEvent;
+use axum::extract::State;
+use axum::response::Sse;
+use axum::response::sse::{Event, KeepAlive};
+use futures_util::Stream;
+use jobs::Kind;
+use std::convert::Infallible;
+use std::time::Duration;
+use store::{Change, Subject};
+use tokio_stream::StreamExt;
+use tokio_stream::wrappers::errors::BroadcastStreamRecvError;
+use tokio_stream::wrappers::{BroadcastStream, WatchStream};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new().routes(routes!(events))
+}
+
+/// Every change as it happens, whoever makes it, as server-sent events that hold a `ChangeEvent`.
+#[utoipa::path(get, path = "/events",
+    responses((status = 200, content_type = "text/event-stream", body = ChangeEvent)))]
+async fn events(State(desk): State<Desk>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let changes = BroadcastStream::new(desk.store.listen()).map(|change| match change {
+        Ok(change) => Some(news(&change)),
+        Err(BroadcastStreamRecvError::Lagged(_)) => Some(missed()),
+    });
+    let ends = WatchStream::new(desk.ending.clone()).filter(|ending| *ending).map(|_| None);
+    let until_the_end = changes.merge(ends).take_while(Option::is_some).filter_map(|event| {
+        // Plain values: there is nothing in them that JSON cannot say.
+        Event::default().json_data(event?).ok().map(Ok)
+    });
+    Sse::new(until_the_end).keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
+}
+
+fn news(change: &Change) -> ChangeEvent {
+    let job = match change.subject {
+        Subject::Record(Kind::Job) => Some(change.subject_id.clone()),
+        Subject::Record(Kind::Owner | Kind::Watch) => None,
+        Subject::Record(_) => change.parent.map(|uuid| uuid.to_string()),
+        _ => None,
+    };
+    ChangeEvent {
+        seq: change.seq,
+        kind: change.subject.code().into(),
+        id: change.subject_id.clone(),
+        job_id: job,
+        device: change.device.clone(),
+    }
+}
+
+/// Whoever is too slow fetches all anew.
+fn missed() -> ChangeEvent {
+    ChangeEvent {
+        seq: 0,
+        kind: "all".into(),
+        id: String::new(),
+        job_id: None,
+        device: String::new(),
+    }
+}

@@ -1,0 +1,150 @@
+//! What can be asked for, by address. Everything under `/api/v1` is described in
+//! `/api/v1/openapi.json`, made from these very functions.
+
+mod bin;
+mod devices;
+mod events;
+mod history;
+mod jobs;
+mod live;
+mod media;
+mod owners;
+mod page;
+mod parts;
+mod photos;
+mod present;
+mod readings;
+mod search;
+mod session;
+mod settings;
+mod watches;
+
+pub(crate) use media::SMALL_HELD;
+pub(crate) use present::present;
+pub(crate) use settings::workshop;
+
+use crate::access::{Through, pass};
+use crate::desk::Desk;
+use axum::extract::DefaultBodyLimit;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::{Json, Router, middleware};
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+use utoipa::OpenApi;
+use utoipa_axum::router::OpenApiRouter;
+
+/// Most bytes of a request but for photos.
+const MOST_BODY_BYTES: usize = 1 << 20;
+
+/// What a page of ours may do. Nothing from elsewhere, no frames, no plugins; styles may stand in
+/// elements because the plots set them.
+const PAGE_POLICY: &str = "default-src 'self'; img-src 'self' blob: data:; media-src 'self' blob:; \
+    style-src 'self' 'unsafe-inline'; worker-src 'self' blob:; object-src 'none'; \
+    base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
+
+#[derive(OpenApi)]
+#[openapi(info(
+    title = "Endshake",
+    description = "What the page of Endshake asks of its program: jobs, watches, owners, readings, \
+                   live listening. Names carry their unit; rates are seconds per day, gaining \
+                   positive; uncertainties are one standard deviation."
+))]
+struct Description;
+
+/// The description of everything that can be asked for.
+pub(crate) fn description() -> utoipa::openapi::OpenApi {
+    api().split_for_parts().1
+}
+
+fn api() -> OpenApiRouter<Desk> {
+    let each = OpenApiRouter::with_openapi(Description::openapi())
+        .merge(session::routes())
+        .merge(owners::routes())
+        .merge(watches::routes())
+        .merge(jobs::routes())
+        .merge(parts::routes())
+        .merge(photos::routes())
+        .merge(readings::routes())
+        .merge(media::routes())
+        .merge(history::routes())
+        .merge(bin::routes())
+        .merge(search::routes())
+        .merge(settings::routes())
+        .merge(devices::routes())
+        .merge(live::routes())
+        .merge(events::routes());
+    OpenApiRouter::new().nest("/api/v1", each)
+}
+
+/// All of it, as it is reached through a door.
+pub(crate) fn router(desk: Desk, through: Through) -> Router {
+    let (api, description) = api().split_for_parts();
+    let described = move || {
+        let description = description.clone();
+        async move { Json(description) }
+    };
+    api.route("/api/v1/openapi.json", axum::routing::get(described))
+        .route("/api/{*rest}", axum::routing::any(page::no_such_address))
+        .fallback(page::page)
+        .with_state(desk.clone())
+        .layer(DefaultBodyLimit::max(MOST_BODY_BYTES))
+        .layer(CompressionLayer::new())
+        .layer(middleware::from_fn_with_state((desk, through), pass))
+        .layer(CatchPanicLayer::custom(failed))
+        .layer(if_not_set(header::CONTENT_SECURITY_POLICY, PAGE_POLICY))
+        .layer(if_not_set(header::CACHE_CONTROL, "no-store"))
+        .layer(always(header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .layer(always(header::REFERRER_POLICY, "no-referrer"))
+        .layer(always(
+            header::HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ))
+        .layer(always(header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
+}
+
+type SetHeader = SetResponseHeaderLayer<HeaderValue>;
+
+fn always(name: header::HeaderName, value: &'static str) -> SetHeader {
+    SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
+}
+
+fn if_not_set(name: header::HeaderName, value: &'static str) -> SetHeader {
+    SetResponseHeaderLayer::if_not_present(name, HeaderValue::from_static(value))
+}
+
+/// A fault of our own in one request does not take the others with it.
+#[expect(clippy::needless_pass_by_value, reason = "the layer wants it so")]
+fn failed(panic: Box<dyn std::any::Any + Send + 'static>) -> Response {
+    let said = panic.downcast_ref::<&str>().map(|s| (*s).to_owned());
+    let said = said.or_else(|| panic.downcast_ref::<String>().cloned()).unwrap_or_default();
+    crate::failure::Failure::Ours(said).into_response()
+}
+
+/// Done, and nothing to say.
+const DONE: StatusCode = StatusCode::NO_CONTENT;
+
+/// The page of a list, counted from 0, of so many.
+fn part(page: Option<u64>, of: u64) -> store::Page {
+    store::Page { offset: page.unwrap_or(0).saturating_mul(of), limit: of }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn everything_is_described() {
+        let description = description();
+        assert!(description.paths.paths.len() > 30, "{}", description.paths.paths.len());
+        for (path, item) in &description.paths.paths {
+            assert!(path.starts_with("/api/v1/"), "{path}");
+            for operation in
+                [&item.get, &item.post, &item.patch, &item.put, &item.delete].into_iter().flatten()
+            {
+                assert!(operation.summary.is_some(), "{path} says nothing of itself");
+            }
+        }
+    }
+}

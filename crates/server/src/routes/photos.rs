@@ -1,0 +1,132 @@
+use super::DONE;
+use crate::convert::{id, photo};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::photos::{MOST_BYTES, NotAPhoto, take_in};
+use crate::wire::{Photo, PhotoChange, PhotoList, Problem};
+use axum::extract::multipart::MultipartError;
+use axum::extract::{DefaultBodyLimit, Multipart, Path, State};
+use axum::http::StatusCode;
+use axum::{Extension, Json};
+use jobs::{AnyId, JobId, Kind, PhotoId};
+use store::{Order, Page};
+use tokio::sync::Semaphore;
+use utoipa::ToSchema;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+/// What stands around a photo in a form.
+const FORM_BYTES: usize = 64 << 10;
+
+/// Photos that are decoded at the same time; a large one takes some hundred MiB.
+static TURNS: Semaphore = Semaphore::const_new(2);
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(list, create))
+        .layer(DefaultBodyLimit::max(MOST_BYTES + FORM_BYTES))
+        .routes(routes!(get, change, delete))
+}
+
+/// The photos of a job, the oldest first.
+#[utoipa::path(get, path = "/jobs/{id}/photos", params(("id" = String, Path)),
+    responses((status = 200, body = PhotoList)))]
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<PhotoList>, Failure> {
+    let job: JobId = id(&path)?;
+    let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
+    let listed = desk.store.list(of, Order::OldestFirst, Page::first(Page::MOST)).await?;
+    Ok(Json(PhotoList { photos: listed.items.iter().map(photo).collect() }))
+}
+
+/// A photo as a form sends it.
+#[derive(ToSchema)]
+#[expect(dead_code, reason = "it describes the form; its fields are read one by one")]
+struct PhotoForm {
+    /// JPEG, PNG or WebP, at most 40 MB.
+    #[schema(value_type = String, format = Binary)]
+    photo: Vec<u8>,
+    /// What it shows.
+    caption: Option<String>,
+}
+
+/// Takes a photo into a job: turned upright, and of what its file told besides nothing is kept.
+#[utoipa::path(post, path = "/jobs/{id}/photos", params(("id" = String, Path)),
+    request_body(content = PhotoForm, content_type = "multipart/form-data"),
+    responses((status = 201, body = Photo), (status = 413, body = Problem), (status = 415, body = Problem)))]
+async fn create(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    mut form: Multipart,
+) -> Result<(StatusCode, Json<Photo>), Failure> {
+    let job: JobId = id(&path)?;
+    // Before anything is decoded.
+    desk.store.get(job).await?;
+    let (mut sent, mut caption) = (None, String::new());
+    while let Some(field) = form.next_field().await.map_err(refused)? {
+        match field.name() {
+            Some("photo") => sent = Some(field.bytes().await.map_err(refused)?),
+            Some("caption") => caption = field.text().await.map_err(refused)?,
+            _ => {}
+        }
+    }
+    let sent = sent.ok_or_else(|| Failure::Invalid("No photo was sent.".into()))?;
+    let turn = TURNS.acquire().await.map_err(|e| Failure::Ours(e.to_string()))?;
+    let taken = tokio::task::spawn_blocking(move || take_in(&sent)).await??;
+    drop(turn);
+    let (width_px, height_px) = (taken.width_px, taken.height_px);
+    let media = desk.store.put_media(taken.jpeg.into()).await?;
+    let by = asker.by();
+    let value = ::jobs::Photo { job, media, caption, width_px, height_px, taken: by.at };
+    let kept = desk.store.create(&by, value).await?;
+    Ok((StatusCode::CREATED, Json(photo(&kept))))
+}
+
+fn refused(error: MultipartError) -> Failure {
+    match error.status() {
+        StatusCode::PAYLOAD_TOO_LARGE => Failure::Photo(NotAPhoto::Bytes),
+        _ => Failure::Invalid("The form that should hold a photo cannot be read.".into()),
+    }
+}
+
+/// One photo.
+#[utoipa::path(get, path = "/photos/{id}", params(("id" = String, Path)),
+    responses((status = 200, body = Photo), (status = 404, body = Problem)))]
+async fn get(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<Photo>, Failure> {
+    let photo_id: PhotoId = id(&path)?;
+    Ok(Json(photo(&desk.store.get(photo_id).await?)))
+}
+
+/// Changes a photo's caption.
+#[utoipa::path(patch, path = "/photos/{id}", params(("id" = String, Path)), request_body = PhotoChange,
+    responses((status = 200, body = Photo), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn change(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<PhotoChange>,
+) -> Result<Json<Photo>, Failure> {
+    let photo_id: PhotoId = id(&path)?;
+    let mut value = desk.store.get(photo_id).await?.value;
+    if let Some(caption) = sent.caption {
+        value.caption = caption;
+    }
+    match desk.store.change(&asker.by(), photo_id, i64::from(sent.version), value).await {
+        Ok(kept) => Ok(Json(photo(&kept))),
+        Err(error) => Err(desk.refused(error).await),
+    }
+}
+
+/// Puts a photo into the bin.
+#[utoipa::path(delete, path = "/photos/{id}", params(("id" = String, Path)), responses((status = 204)))]
+async fn delete(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+) -> Result<StatusCode, Failure> {
+    desk.store.delete::<::jobs::Photo>(&asker.by(), id(&path)?).await?;
+    Ok(DONE)
+}

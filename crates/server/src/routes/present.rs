@@ -1,0 +1,20 @@
+//! What a record says now, for whoever wanted to change what it said before.
+
+use super::{jobs, watches};
+use crate::convert::{estimate, owner, part, photo, reading};
+use crate::desk::Desk;
+use crate::failure::Failure;
+use store::Present;
+
+pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json::Value, Failure> {
+    let told = match present {
+        Present::Owner(kept) => serde_json::to_value(owner(&kept)),
+        Present::Watch(kept) => serde_json::to_value(watches::shown(desk, &kept).await?),
+        Present::Job(kept) => serde_json::to_value(jobs::shown(desk, &kept).await?),
+        Present::Part(kept) => serde_json::to_value(part(&kept)),
+        Present::Estimate(kept) => serde_json::to_value(estimate(&kept)?),
+        Present::Photo(kept) => serde_json::to_value(photo(&kept)),
+        Present::Reading(kept) => serde_json::to_value(reading(&kept)),
+    };
+    told.map_err(|e| Failure::Ours(e.to_string()))
+}

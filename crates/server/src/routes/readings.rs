@@ -1,0 +1,229 @@
+use super::DONE;
+use crate::convert::{Circumstances, id, kept_reading, position_from, reading, settings_of};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::wire::{Problem, ReadAgain, Reading, ReadingChange, ReadingList};
+use axum::extract::{Path, Query, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::{Extension, Json};
+use jobs::{AnyId, JobId, Kind, ReadingId};
+use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
+use serde::Deserialize;
+use store::{Order, Page};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+/// What a picture may do when it is opened by itself: be seen.
+const SVG_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; sandbox";
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(list))
+        .routes(routes!(get, change, delete))
+        .routes(routes!(drift))
+        .routes(routes!(beat))
+        .routes(routes!(sound))
+        .routes(routes!(read_again))
+}
+
+/// The readings of a job, the newest first.
+#[utoipa::path(get, path = "/jobs/{id}/readings", params(("id" = String, Path)),
+    responses((status = 200, body = ReadingList)))]
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<ReadingList>, Failure> {
+    let job: JobId = id(&path)?;
+    let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
+    let listed = desk.store.list(of, Order::NewestFirst, Page::first(Page::MOST)).await?;
+    Ok(Json(ReadingList { readings: listed.items.iter().map(reading).collect() }))
+}
+
+/// One reading.
+#[utoipa::path(get, path = "/readings/{id}", params(("id" = String, Path)),
+    responses((status = 200, body = Reading), (status = 404, body = Problem)))]
+async fn get(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<Reading>, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    Ok(Json(reading(&desk.store.get(reading_id).await?)))
+}
+
+/// Changes what was noted of a reading: position, wind, note.
+#[utoipa::path(patch, path = "/readings/{id}", params(("id" = String, Path)), request_body = ReadingChange,
+    responses((status = 200, body = Reading), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn change(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<ReadingChange>,
+) -> Result<Json<Reading>, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let mut value = desk.store.get(reading_id).await?.value;
+    if let Some(position) = sent.position {
+        value.position = Some(position_from(position));
+    }
+    if let Some(wind) = sent.wind {
+        value.wind.words = wind;
+    }
+    if let Some(note) = sent.note {
+        value.note = note;
+    }
+    match desk.store.change(&asker.by(), reading_id, i64::from(sent.version), value).await {
+        Ok(kept) => Ok(Json(reading(&kept))),
+        Err(error) => Err(desk.refused(error).await),
+    }
+}
+
+/// Puts a reading into the bin.
+#[utoipa::path(delete, path = "/readings/{id}", params(("id" = String, Path)), responses((status = 204)))]
+async fn delete(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+) -> Result<StatusCode, Failure> {
+    desk.store.delete::<::jobs::Reading>(&asker.by(), id(&path)?).await?;
+    Ok(DONE)
+}
+
+/// In which colours.
+#[derive(Debug, Clone, Copy, Default, Deserialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+enum Colours {
+    /// On white.
+    #[default]
+    Light,
+    /// On black.
+    Dark,
+}
+
+/// How a picture is drawn.
+#[derive(Debug, Deserialize, IntoParams)]
+struct Drawing {
+    /// In which colours.
+    theme: Option<Colours>,
+    /// Of which balance, by its letter; all where left out.
+    balance: Option<String>,
+}
+
+impl Drawing {
+    fn theme(&self) -> Theme {
+        match self.theme.unwrap_or_default() {
+            Colours::Light => Theme::Light,
+            Colours::Dark => Theme::Dark,
+        }
+    }
+}
+
+fn svg(picture: &Picture) -> Response {
+    let about =
+        [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, SVG_POLICY)];
+    (about, picture.svg(FontUse::Embedded)).into_response()
+}
+
+/// The Drift picture of a reading, heard again from its sound.
+#[utoipa::path(get, path = "/readings/{id}/drift.svg", params(("id" = String, Path), Drawing),
+    responses((status = 200, content_type = "image/svg+xml"), (status = 404, body = Problem)))]
+async fn drift(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(drawing): Query<Drawing>,
+) -> Result<Response, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let kept = desk.store.get(reading_id).await?;
+    let heard = desk.rehearing.whole(&desk.store, &kept).await?;
+    let workshop = super::workshop(&desk).await?;
+    let tolerance = Tolerance {
+        lower_s_per_d: workshop.tolerance_from_s_per_d,
+        upper_s_per_d: workshop.tolerance_to_s_per_d,
+    };
+    let drift = pictures::drift(&heard.balances, heard.duration_s, Some(tolerance));
+    Ok(svg(&drift.draw(Size::desktop(), drawing.theme())))
+}
+
+/// The Beat picture of a reading, heard again from its sound.
+#[utoipa::path(get, path = "/readings/{id}/beat.svg", params(("id" = String, Path), Drawing),
+    responses((status = 200, content_type = "image/svg+xml"), (status = 404, body = Problem)))]
+async fn beat(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(drawing): Query<Drawing>,
+) -> Result<Response, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let kept = desk.store.get(reading_id).await?;
+    let heard = desk.rehearing.whole(&desk.store, &kept).await?;
+    let mut beats = pictures::beats(&heard.balances);
+    if let Some(letter) = &drawing.balance {
+        beats.retain(|beat| beat.balance.letter == *letter);
+    }
+    let picture = match beats.as_slice() {
+        [] => {
+            let words = "This reading holds no averaged beat of that balance.";
+            return Err(Failure::NotFound(words.into()));
+        }
+        [one] => one.draw(Size::desktop(), drawing.theme()),
+        many => Sheet { beats: many.to_vec(), ..Sheet::default() }
+            .draw(Size::desktop(), drawing.theme()),
+    };
+    Ok(svg(&picture))
+}
+
+/// The sound of a reading, FLAC.
+#[utoipa::path(get, path = "/readings/{id}/sound", params(("id" = String, Path)),
+    responses((status = 200, content_type = "audio/flac"), (status = 404, body = Problem)))]
+async fn sound(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let kept = desk.store.get(reading_id).await?;
+    let hash = kept
+        .value
+        .sound
+        .ok_or_else(|| Failure::NotFound("No sound was kept with this reading.".into()))?;
+    super::media::sound(&desk, &hash, &headers, &format!("reading-{}", kept.id)).await
+}
+
+/// Reads the kept sound again with other settings; the history keeps what it said before.
+#[utoipa::path(post, path = "/readings/{id}/read-again", params(("id" = String, Path)),
+    request_body = ReadAgain,
+    responses((status = 200, body = Reading), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn read_again(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<ReadAgain>,
+) -> Result<Json<Reading>, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let kept = desk.store.get(reading_id).await?;
+    let mut told = kept.value.settings.clone();
+    if let Some(lifts) = sent.lift_angles_deg {
+        told.lift_angles_deg = lifts;
+    }
+    if let Some(beats) = sent.beats_per_hour {
+        told.beats_per_hour = beats;
+    }
+    if let Some(balances) = sent.balances {
+        told.balances = Some(balances).filter(|n| *n > 0);
+    }
+    let settings = settings_of(&told)?;
+    let heard = desk.rehearing.with(&desk.store, &kept.value, settings.clone()).await?;
+    let before = kept.value;
+    let circumstances = Circumstances {
+        job: before.job,
+        position: before.position,
+        wind: before.wind.words.clone(),
+        note: before.note,
+        taken: before.taken,
+        device: before.device,
+        lost_samples: before.lost_samples,
+        sound: before.sound,
+    };
+    let value =
+        ::jobs::Reading { wind: before.wind, ..kept_reading(&heard, &settings, circumstances) };
+    match desk.store.change(&asker.by(), reading_id, i64::from(sent.version), value).await {
+        Ok(kept) => Ok(Json(reading(&kept))),
+        Err(error) => Err(desk.refused(error).await),
+    }
+}

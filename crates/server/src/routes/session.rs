@@ -1,0 +1,27 @@
+use crate::desk::{Asker, Desk};
+use crate::wire::{Role, Session, SessionDevice};
+use axum::extract::State;
+use axum::{Extension, Json};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new().routes(routes!(session))
+}
+
+/// Who asks, and what answers.
+#[utoipa::path(get, path = "/session", responses((status = 200, body = Session)))]
+async fn session(State(desk): State<Desk>, Extension(asker): Extension<Asker>) -> Json<Session> {
+    let role = match (&asker.device, asker.local) {
+        (_, true) => Role::Bench,
+        (Some(_), false) => Role::Joined,
+        (None, false) => Role::Stranger,
+    };
+    let id = asker.device.as_ref().map(|device| device.id.0.to_string());
+    Json(Session {
+        version: env!("CARGO_PKG_VERSION").into(),
+        device: SessionDevice { id, name: asker.name, role },
+        local: asker.local,
+        demo: desk.demo,
+    })
+}

@@ -1,0 +1,151 @@
+use super::owners::{A_PAGE, Listing};
+use super::{DONE, part};
+use crate::convert::{change_watch, count, id, new_watch, summary, watch};
+use crate::desk::{Asker, Desk};
+use crate::failure::Failure;
+use crate::wire::{JobList, NewWatch, Problem, Watch, WatchChange, WatchList};
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::{Extension, Json};
+use jobs::{AnyId, Kind, OwnerId, WatchId};
+use serde::Deserialize;
+use store::{JobFilter, JobOrder, Kept, Order};
+use utoipa::IntoParams;
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(list, create))
+        .routes(routes!(get, change, delete))
+        .routes(routes!(visits))
+}
+
+/// A watch with its owner's name.
+pub(super) async fn shown(desk: &Desk, kept: &Kept<::jobs::Watch>) -> Result<Watch, Failure> {
+    let name = match kept.value.owner {
+        Some(owner) => Some(desk.store.get(owner).await?.value.name),
+        None => None,
+    };
+    Ok(watch(kept, name))
+}
+
+/// Whose watches.
+#[derive(Debug, Deserialize, IntoParams)]
+struct Whose {
+    /// Only those of this owner.
+    owner_id: Option<String>,
+}
+
+/// Watches, the last changed first or as they are found.
+#[utoipa::path(get, path = "/watches", params(Listing, Whose), responses((status = 200, body = WatchList)))]
+async fn list(
+    State(desk): State<Desk>,
+    Query(listing): Query<Listing>,
+    Query(whose): Query<Whose>,
+) -> Result<Json<WatchList>, Failure> {
+    let (found, total) = match listing.search.filter(|words| !words.trim().is_empty()) {
+        Some(words) => {
+            let mut found = Vec::new();
+            for uuid in super::search::found(&desk, &words, Kind::Watch).await? {
+                found.push(desk.store.get(WatchId::from_uuid(uuid)).await?);
+            }
+            let total = count(found.len() as u64);
+            (found, total)
+        }
+        None => {
+            let owner: Option<OwnerId> = whose.owner_id.as_deref().map(id).transpose()?;
+            let of = owner.map(|owner| AnyId { kind: Kind::Owner, uuid: owner.uuid() });
+            let page = part(listing.page, A_PAGE);
+            let listed = desk.store.list(of, Order::LatestChangeFirst, page).await?;
+            (listed.items, count(listed.total))
+        }
+    };
+    let mut watches = Vec::new();
+    for kept in &found {
+        watches.push(shown(&desk, kept).await?);
+    }
+    Ok(Json(WatchList { watches, total }))
+}
+
+/// The watch that is meant, with an owner who is known or new.
+pub(super) async fn entered(
+    desk: &Desk,
+    asker: &Asker,
+    mut new: NewWatch,
+) -> Result<Kept<::jobs::Watch>, Failure> {
+    let owner = match (new.owner_id.take(), new.owner.take()) {
+        (Some(known), _) => Some(id(&known)?),
+        (None, Some(unknown)) => {
+            // Looked over first, so that no owner is left behind by a watch that may not be kept.
+            ::jobs::Record::check(&new_watch(new.clone(), None)?)?;
+            Some(desk.store.create(&asker.by(), crate::convert::new_owner(unknown)).await?.id)
+        }
+        (None, None) => None,
+    };
+    Ok(desk.store.create(&asker.by(), new_watch(new, owner)?).await?)
+}
+
+/// Enters a watch.
+#[utoipa::path(post, path = "/watches", request_body = NewWatch,
+    responses((status = 201, body = Watch), (status = 422, body = Problem)))]
+async fn create(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Json(new): Json<NewWatch>,
+) -> Result<(StatusCode, Json<Watch>), Failure> {
+    let kept = entered(&desk, &asker, new).await?;
+    Ok((StatusCode::CREATED, Json(shown(&desk, &kept).await?)))
+}
+
+/// One watch.
+#[utoipa::path(get, path = "/watches/{id}", params(("id" = String, Path)),
+    responses((status = 200, body = Watch), (status = 404, body = Problem)))]
+async fn get(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Json<Watch>, Failure> {
+    let watch_id: WatchId = id(&path)?;
+    Ok(Json(shown(&desk, &desk.store.get(watch_id).await?).await?))
+}
+
+/// Changes a watch.
+#[utoipa::path(patch, path = "/watches/{id}", params(("id" = String, Path)), request_body = WatchChange,
+    responses((status = 200, body = Watch), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn change(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<WatchChange>,
+) -> Result<Json<Watch>, Failure> {
+    let watch_id: WatchId = id(&path)?;
+    let based_on = i64::from(sent.version);
+    let mut value = desk.store.get(watch_id).await?.value;
+    change_watch(&mut value, sent)?;
+    match desk.store.change(&asker.by(), watch_id, based_on, value).await {
+        Ok(kept) => Ok(Json(shown(&desk, &kept).await?)),
+        Err(error) => Err(desk.refused(error).await),
+    }
+}
+
+/// Puts a watch, with all of its jobs, into the bin.
+#[utoipa::path(delete, path = "/watches/{id}", params(("id" = String, Path)), responses((status = 204)))]
+async fn delete(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+) -> Result<StatusCode, Failure> {
+    desk.store.delete::<::jobs::Watch>(&asker.by(), id(&path)?).await?;
+    Ok(DONE)
+}
+
+/// All visits of a watch, the latest first.
+#[utoipa::path(get, path = "/watches/{id}/jobs", params(("id" = String, Path)),
+    responses((status = 200, body = JobList)))]
+async fn visits(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<JobList>, Failure> {
+    let filter = JobFilter { watch: Some(id(&path)?), ..JobFilter::default() };
+    let page = store::Page::first(store::Page::MOST);
+    let listed = desk.store.jobs(filter, JobOrder::NewestFirst, page).await?;
+    let jobs = listed.items.iter().map(summary).collect();
+    Ok(Json(JobList { jobs, total: count(listed.total) }))
+}

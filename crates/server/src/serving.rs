@@ -1,0 +1,111 @@
+//! The program as it serves: started, and ended so that nothing is lost.
+
+use crate::access::{Door, GuessLimit, Through};
+use crate::desk::{Desk, Inner};
+use crate::live_desk::{LiveDesk, Simulated, take_in_what_was_left};
+use crate::network::Network;
+use crate::rehearing::Rehearing;
+use crate::routes;
+use std::net::{Ipv4Addr, SocketAddr};
+use std::path::PathBuf;
+use std::sync::Mutex;
+use std::time::Duration;
+use store::Store;
+use thiserror::Error;
+use tokio::sync::watch;
+use tokio::task::JoinHandle;
+
+/// Open connections are waited for so long at the end.
+const LAST_WAIT: Duration = Duration::from_secs(2);
+
+/// How to serve.
+#[derive(Debug, Clone)]
+pub struct Options {
+    /// Port for this machine's own pages; 0 for any that is free.
+    pub port: u16,
+    /// Port for devices that join; 0 for any that is free. It opens when the first is let in.
+    pub network_port: u16,
+    /// Where certificate and unfinished readings lie.
+    pub folder: PathBuf,
+    /// Whether this is the invented workshop.
+    pub demo: bool,
+    /// Simulated watches among the sound devices.
+    pub simulated: Vec<Simulated>,
+}
+
+/// Why it cannot serve.
+#[derive(Debug, Error)]
+pub enum StartFailure {
+    /// Somebody else has the port, or it is not ours to open.
+    #[error(
+        "Port {port} of this machine cannot be opened ({why}). Is the program running already? \
+         Else name another port with --port."
+    )]
+    Port {
+        /// Which.
+        port: u16,
+        /// Why.
+        why: String,
+    },
+}
+
+/// The program while it serves.
+pub struct Serving {
+    address: SocketAddr,
+    desk: Desk,
+    ending: watch::Sender<bool>,
+    server: JoinHandle<std::io::Result<()>>,
+}
+
+/// Begins to serve what is in a store, to this machine alone.
+///
+/// # Errors
+/// [`StartFailure`].
+pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailure> {
+    let cannot = |e: std::io::Error| StartFailure::Port { port: options.port, why: e.to_string() };
+    let listener =
+        tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).await.map_err(cannot)?;
+    let address = listener.local_addr().map_err(cannot)?;
+    let (ending, ends) = watch::channel(false);
+    let desk = Desk::new(Inner {
+        store,
+        live: LiveDesk::new(options.simulated),
+        rehearing: Rehearing::default(),
+        guesses: GuessLimit::default(),
+        network: Network::new(options.network_port, options.folder.clone()),
+        small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),
+        in_hand: options.folder.join("readings-in-hand"),
+        demo: options.demo,
+        ending: ends.clone(),
+    });
+    let through = Through { door: Door::Bench, port: address.port() };
+    let router = routes::router(desk.clone(), through);
+    let mut until = ends;
+    let server = axum::serve(listener, router).with_graceful_shutdown(async move {
+        // Where nobody is left to say so, it is the end too.
+        let _ = until.wait_for(|ending| *ending).await;
+    });
+    let server = tokio::spawn(server.into_future());
+    let left = desk.clone();
+    tokio::spawn(async move { take_in_what_was_left(&left).await });
+    Ok(Serving { address, desk, ending, server })
+}
+
+impl Serving {
+    /// Where the page is, for this machine.
+    #[must_use]
+    pub fn address(&self) -> SocketAddr {
+        self.address
+    }
+
+    /// Ends: readings that are being taken end with what they have and are kept, then the store is
+    /// closed.
+    pub async fn end(self) {
+        self.desk.live.end_all();
+        self.desk.live.all_kept(Duration::from_secs(20)).await;
+        // Everybody who streams is told.
+        let _ = self.ending.send(true);
+        let _ = tokio::time::timeout(LAST_WAIT, self.server).await;
+        self.desk.store.clone().close().await;
+    }
+}
