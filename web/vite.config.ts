@@ -2,7 +2,7 @@ import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
 
 // The development server hands everything below /api to a running `endshake serve`.
-const server = process.env.ENDSHAKE_SERVER ?? 'http://127.0.0.1:7373';
+const server = process.env.ENDSHAKE_SERVER ?? 'http://127.0.0.1:7411';
 
 export default defineConfig(({ mode }) => ({
   plugins: [svelte()],

@@ -93,6 +93,17 @@ class Live {
     await this.#try(() => api.live.take(this.id ?? '', wish));
   }
 
+  /** Ends the reading early and keeps what there is of it. */
+  async keepReading() {
+    await this.#try(() => api.live.keepSoFar(this.id ?? ''));
+  }
+
+  /** Forgets what was heard so far: another watch, another position. */
+  async hearAnew() {
+    this.reading = null;
+    await this.#try(() => api.live.anew(this.id ?? ''));
+  }
+
   async cancelReading() {
     await this.#try(() => api.live.cancel(this.id ?? ''));
   }

@@ -122,7 +122,9 @@ export const live = {
   start: (start: LiveStart) => post<LiveStarted>('/live', start),
   tell: (id: string, settings: LiveSettings) => request<void>('PATCH', `/live/${id}`, settings),
   take: (id: string, wish: LiveReadingWish) => post<void>(`/live/${id}/reading`, wish),
+  anew: (id: string) => post<void>(`/live/${id}/anew`),
   cancel: (id: string) => remove(`/live/${id}/reading`),
+  keepSoFar: (id: string) => remove(`/live/${id}/reading?keep=true`),
   end: (id: string) => remove(`/live/${id}`),
 };
 

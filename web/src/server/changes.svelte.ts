@@ -51,7 +51,8 @@ export function followChanges(): () => void {
       if (source?.readyState === EventSource.CLOSED) retry = setTimeout(connect, 3000);
     };
     source.onmessage = (message: MessageEvent<string>) => {
-      tell(JSON.parse(message.data) as ChangeEvent);
+      const change = JSON.parse(message.data) as ChangeEvent;
+      tell(change.kind === 'all' ? 'all' : change);
     };
   };
   connect();

@@ -1,5 +1,6 @@
 // Something fetched from the server that is fetched again when it has changed there.
 
+import { untrack } from 'svelte';
 import { onChange, type ChangeEvent } from './changes.svelte';
 import { sentence } from './request';
 
@@ -60,5 +61,6 @@ export function loaded<T>(
       stop();
     };
   });
-  return Object.assign(result, { again: () => void round++ });
+  // An effect that asks for a fetch must not wake from it.
+  return Object.assign(result, { again: () => untrack(() => void round++) });
 }

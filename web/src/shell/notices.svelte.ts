@@ -1,5 +1,7 @@
 // Short notes at the foot of the page: what was done, and how to undo it.
 
+import { untrack } from 'svelte';
+
 export interface Notice {
   id: number;
   text: string;
@@ -28,7 +30,8 @@ class Notices {
   }
 
   #add(notice: Notice, ms: number) {
-    this.list = [...this.list.slice(-2), notice];
+    // An effect that tells something must not wake whenever something else is told.
+    untrack(() => (this.list = [...this.list.slice(-2), notice]));
     setTimeout(() => this.close(notice.id), ms);
   }
 }
