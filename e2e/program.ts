@@ -50,7 +50,7 @@ function addressFrom(child: ChildProcess): Promise<string> {
 export async function start(command: 'serve' | 'demo'): Promise<Program> {
   const folder = await mkdtemp(path.join(tmpdir(), 'endshake-e2e-'));
   const own = command === 'serve' ? ['--data', path.join(folder, 'data')] : [];
-  const child = spawn(BINARY, [command, '--port', '0', ...own], {
+  const child = spawn(BINARY, [command, '--port', '0', '--network-port', '0', ...own], {
     cwd: folder,
     env: { ...process.env, HOME: folder, XDG_DATA_HOME: path.join(folder, 'xdg'), NO_COLOR: '1' },
     stdio: ['ignore', 'pipe', 'pipe'],
