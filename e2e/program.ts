@@ -9,8 +9,8 @@ export const BINARY = path.resolve(
   process.env.ENDSHAKE ?? path.join(import.meta.dirname, '../target/debug/endshake'),
 );
 
-/** How long a program may take to say where it serves. */
-const START_MS = 20_000;
+/** How long a program may take to say where it serves: the invented workshop hears its sounds first. */
+const START_MS = 60_000;
 
 export interface Program {
   /** Such as `http://127.0.0.1:40123`, without a slash at its end. */
