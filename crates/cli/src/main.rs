@@ -8,7 +8,7 @@ mod calibrate;
 mod check;
 mod clocks;
 mod data;
-mod demo;
+mod demo_command;
 mod failure;
 mod interrupt;
 #[cfg(feature = "capture")]
@@ -39,7 +39,7 @@ fn main() -> ExitCode {
     };
     let result = match arguments.command {
         Command::Serve(wishes) => serve::run(&wishes),
-        Command::Demo(wishes) => demo::run(&wishes),
+        Command::Demo(wishes) => demo_command::run(&wishes),
         Command::Measure(wishes) => measure::run(&wishes, arguments.color),
         #[cfg(feature = "capture")]
         Command::Listen(wishes) => listen::run(&wishes, arguments.color),

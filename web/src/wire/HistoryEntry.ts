@@ -23,7 +23,11 @@ kind: string,
  */
 id: string, 
 /**
- * `entered`, `changed`, `deleted` or `restored`.
+ * What it was called.
+ */
+title: string, 
+/**
+ * `created`, `changed`, `deleted`, `restored` or `emptied`.
  */
 what: string, 
 /**

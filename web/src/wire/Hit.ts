@@ -20,4 +20,8 @@ job_id: string | null,
 /**
  * What it is.
  */
-words: string, };
+words: string, 
+/**
+ * What it belongs to, nearest first.
+ */
+within: Array<string>, };

@@ -12,6 +12,10 @@ export type LiveReading = {
  */
 duration_s: number, 
 /**
+ * Where that sound begins, seconds since listening began.
+ */
+from_s: number, 
+/**
  * The balances, A first.
  */
 balances: Array<LiveBalance>, 

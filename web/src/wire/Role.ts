@@ -3,4 +3,4 @@
 /**
  * What a device may do.
  */
-export type Role = "bench" | "joined";
+export type Role = "bench" | "joined" | "stranger";

@@ -12,7 +12,7 @@ use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
 /// The cookie by which a device that joined is known.
 pub(crate) const COOKIE: &str = "endshake_device";
 /// How long a browser keeps it: a year.
-const COOKIE_S: u64 = 365 * 86_400;
+const COOKIE_S: u64 = 365 * 24 * 3_600;
 
 /// Through which door a router's requests come, and at which port.
 #[derive(Debug, Clone, Copy)]

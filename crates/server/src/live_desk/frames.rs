@@ -33,7 +33,7 @@ impl Frames {
         let mut frames = vec![LiveFrame::Level(level(snapshot))];
         if self.state.as_ref().is_none_or(|last| differs(last, &state)) {
             self.state = Some(state.clone());
-            frames.push(LiveFrame::State(state));
+            frames.push(LiveFrame::State(Box::new(state)));
         }
         if let Some(heard) = &snapshot.heard
             && self.heard.as_ref().is_none_or(|last| !Arc::ptr_eq(last, heard))

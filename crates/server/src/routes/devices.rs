@@ -40,7 +40,7 @@ async fn new_code(
     let code = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
     let now = asker.by().at;
     let expires = Moment::from_ms(now.ms() + CODE_HOLDS_MS);
-    desk.store.keep_join_code(&code, Role::Bench, now, expires).await?;
+    desk.store.keep_join_code(&code, Role::Joined, now, expires).await?;
     // Behind the #, the code is never sent by itself nor written into any log.
     let urls: Vec<String> = addresses()
         .iter()

@@ -33,7 +33,7 @@ async fn search(
     Query(question): Query<Question>,
 ) -> Result<Json<Hits>, Failure> {
     let hits = all_found(&desk, &question.q).await?;
-    let hits = hits.into_iter().filter_map(|hit| {
+    let hits = hits.into_iter().map(|hit| {
         let within = hit.within.iter();
         let job = within.clone().find(|(of, _)| of.kind == Kind::Job);
         let job =
@@ -47,13 +47,13 @@ async fn search(
             Kind::Photo => HitKind::Photo,
             Kind::Reading => HitKind::Reading,
         };
-        Some(Hit {
+        Hit {
             kind,
             id: hit.id.uuid.to_string(),
             job_id: job.map(|uuid| uuid.to_string()),
             words: hit.title,
             within: within.map(|(_, title)| title.clone()).collect(),
-        })
+        }
     });
     Ok(Json(Hits { hits: hits.collect() }))
 }

@@ -46,7 +46,7 @@ fn check(settings: &Settings) -> Result<(), Failure> {
     if !(from.abs() <= 1_000.0 && to.abs() <= 1_000.0 && from < to) {
         return invalid("The tolerance goes from a lower to a higher rate, within ±1,000 s/d.");
     }
-    if !(2.0..=86_400.0).contains(&settings.reading_s) {
+    if !(2.0..=24.0 * 3_600.0).contains(&settings.reading_s) {
         return invalid("A reading takes between 2 s and a day.");
     }
     LiftAngle::from_deg(settings.lift_angle_deg).map_err(|e| Failure::Invalid(format!("{e}.")))?;

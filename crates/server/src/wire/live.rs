@@ -276,7 +276,7 @@ pub enum LiveFrame {
     /// About one a second.
     Reading(Box<LiveReading>),
     /// Whenever something changes.
-    State(LiveState),
+    State(Box<LiveState>),
     /// A reading was kept.
     Kept {
         /// Which.

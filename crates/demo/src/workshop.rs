@@ -1,10 +1,8 @@
 //! What the invented workshop keeps.
 
-use super::drawings;
-use super::sounds::{self, Swing};
-use crate::data;
-use crate::failure::Failure;
-use crate::progress::{PARTS, Progress};
+use crate::NotMade;
+use crate::drawings;
+use crate::sounds::{self, Swing};
 use jobs::{
     Answer, ConditionEntry, ConditionOf, ConditionState, Currency, Estimate, EstimateLine, Job,
     JobId, Moment, Money, Owner, OwnerId, Part, PartState, Photo, Stage, Watch, WatchBalance,
@@ -15,7 +13,8 @@ use std::path::Path;
 use store::{By, Kept, Store};
 use truth::VoiceFamily;
 
-const DAY_MS: i64 = 86_400_000;
+const HOUR_MS: i64 = 3_600_000;
+const DAY_MS: i64 = 24 * HOUR_MS;
 /// How long the recordings are, seconds.
 const READING_S: f64 = 30.0;
 /// How long the simulated watches among the sound devices run, seconds.
@@ -26,17 +25,24 @@ struct Workshop<'a> {
     store: &'a Store,
     folder: &'a Path,
     now: Moment,
-    bar: &'a Progress,
+    done: &'a (dyn Fn() + Sync),
     seed: u64,
 }
 
-/// Fills an empty store; gives the watches that can be listened to.
-pub(super) async fn fill(
+/// Pieces of work in [`fill`], each of which it says is done.
+pub const PIECES: usize = 10;
+
+/// Fills an empty store; gives the watches that can be listened to, whose sounds lie in a folder.
+/// Calls `done` after each of [`PIECES`] pieces of work.
+///
+/// # Errors
+/// [`NotMade`].
+pub async fn fill(
     store: &Store,
     folder: &Path,
-    bar: &Progress,
-) -> Result<Vec<Simulated>, Failure> {
-    let mut shop = Workshop { store, folder, now: By::now(BENCH).at, bar, seed: 11 };
+    done: &(dyn Fn() + Sync),
+) -> Result<Vec<Simulated>, NotMade> {
+    let mut shop = Workshop { store, folder, now: By::now(BENCH).at, done, seed: 11 };
     let two = shop.two_balances().await?;
     shop.everyday().await?;
     shop.pocket_watch().await?;
@@ -63,13 +69,13 @@ fn known(lift_angle_deg: f64, beats_per_hour: f64) -> WatchBalance {
 impl Workshop<'_> {
     /// So many days (and hours) ago.
     fn ago(&self, days: i64, hours: i64) -> By {
-        By::at(BENCH, Moment::from_ms(self.now.ms() - days * DAY_MS - hours * DAY_MS / 24))
+        By::at(BENCH, Moment::from_ms(self.now.ms() - days * DAY_MS - hours * HOUR_MS))
     }
 
-    async fn owner(&self, at: &By, name: &str, contact: &str) -> Result<OwnerId, Failure> {
+    async fn owner(&self, at: &By, name: &str, contact: &str) -> Result<OwnerId, NotMade> {
         let contact = vec![contact.to_owned()];
         let owner = Owner { name: name.into(), contact, notes: String::new() };
-        Ok(self.store.create(at, owner).await.map_err(data::failure)?.id)
+        Ok(self.store.create(at, owner).await?.id)
     }
 
     async fn job(
@@ -79,10 +85,10 @@ impl Workshop<'_> {
         complaint: &str,
         moves: &[(Stage, &By)],
         finish: impl FnOnce(&mut Job),
-    ) -> Result<Kept<Job>, Failure> {
-        let watch = self.store.create(came, watch).await.map_err(data::failure)?;
+    ) -> Result<Kept<Job>, NotMade> {
+        let watch = self.store.create(came, watch).await?;
         let begun = Job::begun(watch.id, complaint, came.at);
-        let mut kept = self.store.create(came, begun).await.map_err(data::failure)?;
+        let mut kept = self.store.create(came, begun).await?;
         for (stage, at) in moves {
             let mut value = kept.value.clone();
             value.move_to(*stage, at.at);
@@ -94,8 +100,8 @@ impl Workshop<'_> {
         self.changed(last, &kept, value).await
     }
 
-    async fn changed(&self, at: &By, kept: &Kept<Job>, value: Job) -> Result<Kept<Job>, Failure> {
-        self.store.change(at, kept.id, kept.version, value).await.map_err(data::failure)
+    async fn changed(&self, at: &By, kept: &Kept<Job>, value: Job) -> Result<Kept<Job>, NotMade> {
+        Ok(self.store.change(at, kept.id, kept.version, value).await?)
     }
 
     fn in_days(&self, days: i64) -> Option<jiff::civil::Date> {
@@ -110,7 +116,7 @@ impl Workshop<'_> {
         swings: &[Swing],
         position: Position,
         (wind, note): (&str, &str),
-    ) -> Result<(), Failure> {
+    ) -> Result<(), NotMade> {
         self.seed += 1;
         let scenario = sounds::scenario(swings, READING_S, self.seed);
         let settings = beats::Settings {
@@ -122,8 +128,8 @@ impl Workshop<'_> {
         let (told, into) = (settings.clone(), file.clone());
         let heard = tokio::task::spawn_blocking(move || sounds::record(&scenario, told, &into))
             .await
-            .map_err(|e| Failure::Unreadable(e.to_string()))??;
-        let sound = self.store.put_media_file(&file).await.map_err(data::failure)?;
+            .map_err(|e| NotMade::Making(e.to_string()))??;
+        let sound = self.store.put_media_file(&file).await?;
         // It is in the store now; what is left over goes with the folder.
         let _ = std::fs::remove_file(&file);
         let circumstances = Circumstances {
@@ -137,21 +143,21 @@ impl Workshop<'_> {
             sound: Some(sound),
         };
         let reading = kept_reading(&heard, &settings, circumstances);
-        self.store.create(at, reading).await.map_err(data::failure)?;
-        self.bar.advance(PARTS / 12);
+        self.store.create(at, reading).await?;
+        (self.done)();
         Ok(())
     }
 
-    async fn photo(&self, at: &By, job: JobId, seed: u32, caption: &str) -> Result<(), Failure> {
+    async fn photo(&self, at: &By, job: JobId, seed: u32, caption: &str) -> Result<(), NotMade> {
         let taken = tokio::task::spawn_blocking(move || take_in_photo(&drawings::movement(seed)))
             .await
-            .map_err(|e| Failure::Unreadable(e.to_string()))?
-            .map_err(Failure::Unreadable)?;
-        let media = self.store.put_media(taken.jpeg.into()).await.map_err(data::failure)?;
+            .map_err(|e| NotMade::Making(e.to_string()))?
+            .map_err(NotMade::Making)?;
+        let media = self.store.put_media(taken.jpeg.into()).await?;
         let (width_px, height_px) = (taken.width_px, taken.height_px);
         let caption = caption.to_owned();
         let photo = Photo { job, media, caption, width_px, height_px, taken: at.at };
-        self.store.create(at, photo).await.map_err(data::failure)?;
+        self.store.create(at, photo).await?;
         Ok(())
     }
 
@@ -161,11 +167,11 @@ impl Workshop<'_> {
         job: JobId,
         what: &str,
         (state, cents): (PartState, i64),
-    ) -> Result<(), Failure> {
+    ) -> Result<(), NotMade> {
         let cost = Money { minor_units: cents, currency: euro()? };
         let supplier = "spare parts by post".into();
         let part = Part { job, what: what.into(), quantity: 1, supplier, state, cost: Some(cost) };
-        self.store.create(at, part).await.map_err(data::failure)?;
+        self.store.create(at, part).await?;
         Ok(())
     }
 
@@ -175,7 +181,7 @@ impl Workshop<'_> {
         job: JobId,
         lines: &[(&str, i64)],
         answer: Answer,
-    ) -> Result<(), Failure> {
+    ) -> Result<(), NotMade> {
         let line = |(what, cents): &(&str, i64)| EstimateLine {
             what: (*what).into(),
             minor_units: *cents,
@@ -188,12 +194,12 @@ impl Workshop<'_> {
             answered: (answer != Answer::NotAsked).then_some(at.at),
             notes: String::new(),
         };
-        self.store.create(at, estimate).await.map_err(data::failure)?;
+        self.store.create(at, estimate).await?;
         Ok(())
     }
 
     /// A wrist watch with two balances, half way through being regulated.
-    async fn two_balances(&mut self) -> Result<Vec<Swing>, Failure> {
+    async fn two_balances(&mut self) -> Result<Vec<Swing>, NotMade> {
         let came = self.ago(9, 2);
         let owner = self.owner(&came, "Ilse Varga", "ilse.varga@example.org").await?;
         let watch = Watch {
@@ -247,7 +253,7 @@ impl Workshop<'_> {
     }
 
     /// An ordinary wrist watch, in cleaning.
-    async fn everyday(&mut self) -> Result<(), Failure> {
+    async fn everyday(&mut self) -> Result<(), NotMade> {
         let came = self.ago(5, 6);
         let owner = self.owner(&came, "Tomas Berg", "+00 555 0142").await?;
         let watch = Watch {
@@ -277,7 +283,7 @@ impl Workshop<'_> {
     }
 
     /// A pocket watch that has just come in.
-    async fn pocket_watch(&mut self) -> Result<(), Failure> {
+    async fn pocket_watch(&mut self) -> Result<(), NotMade> {
         let came = self.ago(0, 3);
         let owner = self.owner(&came, "Marit Oduya", "by letter").await?;
         let watch = Watch {
@@ -296,7 +302,7 @@ impl Workshop<'_> {
     }
 
     /// One whose owner has not answered yet.
-    async fn waiting_for_an_answer(&mut self) -> Result<(), Failure> {
+    async fn waiting_for_an_answer(&mut self) -> Result<(), NotMade> {
         let came = self.ago(12, 0);
         let owner = self.owner(&came, "Yara Lindqvist", "yara@example.net").await?;
         let watch = Watch {
@@ -323,7 +329,7 @@ impl Workshop<'_> {
     }
 
     /// One that went back to its owner.
-    async fn handed_over(&mut self) -> Result<(), Failure> {
+    async fn handed_over(&mut self) -> Result<(), NotMade> {
         let came = self.ago(40, 0);
         let owner = self.owner(&came, "Pavel Anders", "+00 555 0178").await?;
         let watch = Watch {
@@ -353,7 +359,7 @@ impl Workshop<'_> {
     }
 
     /// Simulated watches among the sound devices.
-    fn to_listen_to(&self, two: &[Swing]) -> Result<Vec<Simulated>, Failure> {
+    fn to_listen_to(&self, two: &[Swing]) -> Result<Vec<Simulated>, NotMade> {
         let one = [swing(3.4, 281.0, 0.2, 33)];
         let mut simulated = Vec::new();
         for (name, swings, seed) in
@@ -362,7 +368,7 @@ impl Workshop<'_> {
             let file = self.folder.join(format!("live-{seed}.flac"));
             sounds::play(&sounds::scenario(swings, LIVE_S, seed), &file)?;
             simulated.push(Simulated { name: name.into(), file });
-            self.bar.advance(PARTS / 12);
+            (self.done)();
         }
         Ok(simulated)
     }
@@ -372,6 +378,6 @@ fn found(of: ConditionOf, state: ConditionState, note: &str) -> ConditionEntry {
     ConditionEntry { of, state, note: note.into() }
 }
 
-fn euro() -> Result<Currency, Failure> {
-    Currency::from_letters("EUR").map_err(|e| Failure::WrongUse(e.to_string()))
+fn euro() -> Result<Currency, NotMade> {
+    Currency::from_letters("EUR").map_err(|e| NotMade::Making(e.to_string()))
 }

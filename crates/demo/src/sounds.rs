@@ -1,6 +1,6 @@
 //! Simulated watches: their sound, and what is heard in it.
 
-use crate::failure::Failure;
+use crate::NotMade;
 use audio::{Encoding, FlacWriter, WavFormat};
 use beats::{Listener, Reading, Settings};
 use quantities::SampleRate;
@@ -44,21 +44,24 @@ pub(super) fn scenario(swings: &[Swing], duration_s: f64, seed: u64) -> Scenario
     }
 }
 
+fn making(error: &dyn std::error::Error) -> NotMade {
+    NotMade::Making(error.to_string())
+}
+
 /// Writes the sound as FLAC and says what is heard in it.
 pub(super) fn record(
     scenario: &Scenario,
     settings: Settings,
     file: &Path,
-) -> Result<Reading, Failure> {
-    let cannot = |e: String| Failure::CannotWrite(format!("The invented workshop: {e}"));
-    let mut sound = Sound::new(scenario).map_err(|e| cannot(e.to_string()))?;
+) -> Result<Reading, NotMade> {
+    let mut sound = Sound::new(scenario).map_err(|e| making(&e))?;
     let format = WavFormat {
         sample_rate_hz: SAMPLE_RATE_HZ,
         channels: scenario.channels,
         encoding: Encoding::Bits16,
     };
-    let mut out = FlacWriter::create(file, format).map_err(|e| cannot(e.to_string()))?;
-    let rate = SampleRate::from_hz(f64::from(SAMPLE_RATE_HZ)).map_err(|e| cannot(e.to_string()))?;
+    let mut out = FlacWriter::create(file, format).map_err(|e| making(&e))?;
+    let rate = SampleRate::from_hz(f64::from(SAMPLE_RATE_HZ)).map_err(|e| making(&e))?;
     let mut listener = Listener::new(rate, scenario.channels, settings);
     let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
     loop {
@@ -67,31 +70,28 @@ pub(super) fn record(
             break;
         }
         let samples = &block[..frames * scenario.channels];
-        out.write(samples).map_err(|e| cannot(e.to_string()))?;
+        out.write(samples).map_err(|e| making(&e))?;
         listener.push(samples);
     }
-    out.finish().map_err(|e| cannot(e.to_string()))?;
+    out.finish().map_err(|e| making(&e))?;
     Ok(listener.reading())
 }
 
 /// Writes the sound alone.
-pub(super) fn play(scenario: &Scenario, file: &Path) -> Result<(), Failure> {
-    let cannot = |e: String| Failure::CannotWrite(format!("The invented workshop: {e}"));
-    let mut sound = Sound::new(scenario).map_err(|e| cannot(e.to_string()))?;
+pub(super) fn play(scenario: &Scenario, file: &Path) -> Result<(), NotMade> {
+    let mut sound = Sound::new(scenario).map_err(|e| making(&e))?;
     let format = WavFormat {
         sample_rate_hz: SAMPLE_RATE_HZ,
         channels: scenario.channels,
         encoding: Encoding::Bits16,
     };
-    let mut out = FlacWriter::create(file, format).map_err(|e| cannot(e.to_string()))?;
+    let mut out = FlacWriter::create(file, format).map_err(|e| making(&e))?;
     let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
     loop {
         match sound.fill(&mut block) {
             0 => break,
-            frames => out
-                .write(&block[..frames * scenario.channels])
-                .map_err(|e| cannot(e.to_string()))?,
+            frames => out.write(&block[..frames * scenario.channels]).map_err(|e| making(&e))?,
         }
     }
-    out.finish().map_err(|e| cannot(e.to_string()))
+    out.finish().map_err(|e| making(&e))
 }

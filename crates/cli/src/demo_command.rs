@@ -1,14 +1,11 @@
 //! `endshake demo`: an invented workshop, so that every page has something true to show.
 
-mod drawings;
-mod sounds;
-mod workshop;
-
 use crate::arguments::DemoWishes;
 use crate::data;
 use crate::failure::{Failure, Status};
-use crate::progress::Progress;
+use crate::progress::{PARTS, Progress};
 use crate::{interrupt, serve};
+use demo::NotMade;
 use store::{Places, Store};
 
 /// Carries the command out.
@@ -23,8 +20,14 @@ pub(crate) fn run(wishes: &DemoWishes) -> Result<Status, Failure> {
     let places = Places::in_folder(folder.path());
     let status = data::runtime()?.block_on(async {
         let store = Store::open(&places).await.map_err(data::failure)?;
-        let bar = Progress::new(1, "making watches".into());
-        let simulated = workshop::fill(&store, folder.path(), &bar).await?;
+        let bar = Progress::new(demo::PIECES, "making watches".into());
+        let simulated =
+            demo::fill(&store, folder.path(), &|| bar.advance(PARTS)).await.map_err(|error| {
+                match error {
+                    NotMade::Store(error) => data::failure(error),
+                    other => Failure::CannotWrite(other.to_string()),
+                }
+            })?;
         drop(bar);
         let kept = "This is an invented workshop; nothing of it stays.";
         let own = folder.path().to_owned();
