@@ -47,7 +47,7 @@ test.beforeAll(async ({ playwright }) => {
   };
 });
 test.afterAll(async () => {
-  await program.stop();
+  await program?.stop();
 });
 
 for (const theme of ['light', 'dark'] as const) {

@@ -10,7 +10,7 @@ test.beforeAll(async () => {
   program = await start('serve');
 });
 test.afterAll(async () => {
-  await program.stop();
+  await program?.stop();
 });
 
 /** Brings the watch in and leaves the page at its job. */

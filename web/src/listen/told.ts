@@ -35,10 +35,13 @@ export function settingsOf(told: Told): LiveSettings | { field: keyof Told; erro
   return { lift_angles_deg, beats_per_hour, balances: count === '' ? null : Number(count) };
 }
 
+/** One for all where they are all the same. */
+const each = (numbers: number[]) => (new Set(numbers).size === 1 ? numbers.slice(0, 1) : numbers);
+
 /** "lift angle 52°, balances heard, beat heard" */
 export function toldWords(settings: LiveSettings): string {
-  const lift = settings.lift_angles_deg.map((deg) => `${deg}°`).join(', ');
-  const beats = settings.beats_per_hour.map((beat) => plain(beat, 0)).join(', ');
+  const lift = each(settings.lift_angles_deg).map((deg) => `${deg}°`).join(', ');
+  const beats = each(settings.beats_per_hour).map((beat) => plain(beat, 0)).join(', ');
   const count = settings.balances;
   return [
     lift === '' ? 'usual lift angle' : `lift angle ${lift}`,

@@ -1,6 +1,7 @@
 // Every request that the page makes, by name.
 
 import type { BinnedList } from '../wire/BinnedList';
+import type { Clock } from '../wire/Clock';
 import type { ClockList } from '../wire/ClockList';
 import type { DeviceList } from '../wire/DeviceList';
 import type { History } from '../wire/History';
@@ -15,6 +16,7 @@ import type { LiveReadingWish } from '../wire/LiveReadingWish';
 import type { LiveSettings } from '../wire/LiveSettings';
 import type { LiveStart } from '../wire/LiveStart';
 import type { LiveStarted } from '../wire/LiveStarted';
+import type { NewClock } from '../wire/NewClock';
 import type { NewJob } from '../wire/NewJob';
 import type { NewOwner } from '../wire/NewOwner';
 import type { NewPart } from '../wire/NewPart';
@@ -146,6 +148,7 @@ export const settings = {
   get: () => get<Settings>('/settings'),
   put: (all: Settings) => request<Settings>('PUT', '/settings', all),
   clocks: () => get<ClockList>('/clocks'),
+  keepClock: (clock: NewClock) => post<Clock>('/clocks', clock),
 };
 
 export const devices = {

@@ -1,14 +1,7 @@
 // What others change, as the server tells it, so that an open page fetches again what it shows.
 
+import type { ChangeEvent } from '../wire/ChangeEvent';
 import { BASE } from './request';
-
-/** Something was changed at the server. */
-export interface ChangeEvent {
-  kind: string;
-  id: string;
-  job_id: string | null;
-  seq: number;
-}
 
 type Listener = (change: ChangeEvent | 'all') => void;
 

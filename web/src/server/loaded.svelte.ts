@@ -1,7 +1,8 @@
 // Something fetched from the server that is fetched again when it has changed there.
 
 import { untrack } from 'svelte';
-import { onChange, type ChangeEvent } from './changes.svelte';
+import type { ChangeEvent } from '../wire/ChangeEvent';
+import { onChange } from './changes.svelte';
 import { sentence } from './request';
 
 /** A burst of changes is worth one fetch. */

@@ -32,6 +32,9 @@ export function signed(value: number, decimals: number): string {
   return value > 0 && !readsAsZero(written) ? `+${written}` : written;
 }
 
+/** Decimals beyond which nobody regulates: seconds per day, degrees, milliseconds. */
+export const MOST_DECIMALS = { rate: 2, amplitude: 1, beat_error: 3 } as const;
+
 export interface Written {
   number: string;
   /** "± 0.1", or nothing where the uncertainty is not known. */
@@ -58,7 +61,11 @@ export function written(
 }
 
 /** "+4.2 ± 0.1 s/d" */
-export function inLine(value: Value | null, unit: string, options: { signed?: boolean } = {}): string {
+export function inLine(
+  value: Value | null,
+  unit: string,
+  options: { signed?: boolean; most?: number } = {},
+): string {
   const text = written(value, options);
   if (!text) return '–';
   const space = unit === '°' ? '' : '\u00a0';
