@@ -2,6 +2,7 @@
 import type { FoundClock } from "./FoundClock";
 import type { LiveSettings } from "./LiveSettings";
 import type { LiveSource } from "./LiveSource";
+import type { QuartzProgress } from "./QuartzProgress";
 import type { ReadingProgress } from "./ReadingProgress";
 
 /**
@@ -36,6 +37,10 @@ waiting: string | null,
  * The reading that is being taken.
  */
 taking: ReadingProgress | null, 
+/**
+ * The quartz movement that the device's clock is compared with.
+ */
+quartz: QuartzProgress | null, 
 /**
  * The device's clock against the computer's, where that is kept right by time servers.
  */

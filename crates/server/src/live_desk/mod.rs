@@ -2,10 +2,12 @@
 
 mod frames;
 mod in_hand;
+mod quartz;
 mod watch;
 
 pub(crate) use frames::Frames;
 pub(crate) use in_hand::{asked_for, take_in_what_was_left};
+pub(crate) use quartz::quartz;
 pub(crate) use watch::{LiveWatch, News};
 
 use crate::desk::{Asker, Desk};
@@ -64,6 +66,14 @@ impl LiveDesk {
                 "Nothing is heard under this address any more: start to listen again.".into(),
             )
         })
+    }
+
+    /// The clock of a device is known better now: whoever listens with it takes it into account.
+    pub(crate) async fn clock_found(&self, desk: &Desk, device: &str) -> Result<(), Failure> {
+        for watch in self.all().into_iter().filter(|watch| watch.device == device) {
+            watch.change_settings(desk, watch.state().settings).await?;
+        }
+        Ok(())
     }
 
     /// Ends one. A reading that is being taken ends with what it has, and is kept.

@@ -1,10 +1,11 @@
 //! One watch that is heard live.
 
 use super::in_hand::InHand;
+use super::quartz::AgainstQuartz;
 use crate::desk::Desk;
 use crate::failure::Failure;
 use crate::wire::{self, LiveSettings, LiveSource, LiveState, ReadingProgress};
-use live::{Listening, PushRefused, Pusher, Snapshot, State, Taking};
+use live::{Listening, PushRefused, Pusher, Snapshot, State, Taking, Wish};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -21,6 +22,8 @@ const WAIT_FOR_PAGE: Duration = Duration::from_secs(60);
 pub(crate) enum News {
     /// A reading was kept under this id.
     Kept(String),
+    /// The clock of the device was found and kept.
+    Clock(store::KeptClock),
     /// Something failed, as a sentence.
     Failed(String),
 }
@@ -37,6 +40,7 @@ pub(crate) struct LiveWatch {
     listening: Mutex<Option<Listening>>,
     pusher: Mutex<Option<Pusher>>,
     taking: Mutex<Option<(InHand, Arc<Taking>)>>,
+    quartz: Mutex<Option<(f64, Arc<Taking>)>>,
     changed: watch::Sender<()>,
     news: broadcast::Sender<News>,
     pages: AtomicUsize,
@@ -64,6 +68,7 @@ impl LiveWatch {
             listening: Mutex::new(Some(listening)),
             pusher: Mutex::new(pusher),
             taking: Mutex::default(),
+            quartz: Mutex::default(),
             changed: watch::channel(()).0,
             news: broadcast::channel(NEWS).0,
             pages: AtomicUsize::new(0),
@@ -142,20 +147,7 @@ impl LiveWatch {
             return Err(Failure::NotNow(words.into()));
         }
         in_hand.note()?;
-        let taking = {
-            let listening = lock(&self.listening);
-            let listening = listening.as_ref().ok_or_else(|| {
-                Failure::NotNow("Nothing is heard any more: start to listen again.".into())
-            })?;
-            listening.take(in_hand.wish())
-        };
-        let taking = match taking {
-            Ok(taking) => Arc::new(taking),
-            Err(error) => {
-                in_hand.forget();
-                return Err(Failure::NotNow(error.to_string()));
-            }
-        };
+        let taking = self.begin(in_hand.wish()).inspect_err(|_| in_hand.forget())?;
         *now = Some((in_hand.clone(), taking.clone()));
         drop(now);
         self.changed.send_replace(());
@@ -178,11 +170,52 @@ impl LiveWatch {
         Ok(())
     }
 
-    /// Ends the reading that is being taken: with what it has, or without a trace.
+    fn begin(&self, wish: Wish) -> Result<Arc<Taking>, Failure> {
+        let listening = lock(&self.listening);
+        let listening = listening.as_ref().ok_or_else(|| {
+            Failure::NotNow("Nothing is heard any more: start to listen again.".into())
+        })?;
+        let taking = listening.take(wish).map_err(|e| Failure::NotNow(e.to_string()))?;
+        Ok(Arc::new(taking))
+    }
+
+    /// Hears a quartz movement on the pickup and keeps the clock of the device.
+    pub(crate) fn hear_quartz(
+        self: &Arc<Self>,
+        desk: &Desk,
+        against: AgainstQuartz,
+    ) -> Result<(), Failure> {
+        let mut now = lock(&self.quartz);
+        let wish = Wish {
+            seconds: Some(against.seconds),
+            until_sd_s_per_d: None,
+            sound: Some(against.sound.clone()),
+        };
+        std::fs::create_dir_all(&desk.in_hand).map_err(store::Error::from)?;
+        let taking = self.begin(wish)?;
+        *now = Some((against.seconds, taking.clone()));
+        drop(now);
+        self.changed.send_replace(());
+        let (watch, desk) = (self.clone(), desk.clone());
+        tokio::spawn(async move {
+            let outcome = super::in_hand::outcome(taking).await;
+            let news = against.keep(&desk, outcome).await;
+            *lock(&watch.quartz) = None;
+            watch.changed.send_replace(());
+            if let Some(news) = news {
+                watch.tell(news);
+            }
+        });
+        Ok(())
+    }
+
+    /// Ends what is being taken: with what it has, or without a trace.
     pub(crate) fn end_reading(&self, keep: bool) -> Result<(), Failure> {
-        let taking = lock(&self.taking);
-        let (_, taking) =
-            taking.as_ref().ok_or_else(|| Failure::NotNow("No reading is being taken.".into()))?;
+        let reading = lock(&self.taking).as_ref().map(|(_, taking)| taking.clone());
+        let quartz = || lock(&self.quartz).as_ref().map(|(_, taking)| taking.clone());
+        let taking = reading
+            .or_else(quartz)
+            .ok_or_else(|| Failure::NotNow("No reading is being taken.".into()))?;
         if keep {
             taking.stop()
         } else {
@@ -234,6 +267,13 @@ impl LiveWatch {
                 sd_s_per_d: sds.filter(|sd| sd.is_finite() && *sd > 0.0),
             }
         });
+        let quartz = lock(&self.quartz).as_ref().map(|(seconds, _)| wire::QuartzProgress {
+            elapsed_s: snapshot
+                .as_ref()
+                .and_then(|s| s.in_hand.as_ref())
+                .map_or(0.0, |now| now.seconds),
+            seconds: *seconds,
+        });
         LiveState {
             id: self.id.to_string(),
             source: self.source.clone(),
@@ -242,6 +282,7 @@ impl LiveWatch {
             elapsed_s: snapshot.as_ref().map_or(0.0, |s| s.elapsed_s),
             waiting,
             taking,
+            quartz,
             clock: snapshot.as_ref().and_then(|s| s.against_computer.as_ref()).map(|found| {
                 wire::FoundClock { error_ppm: found.error_ppm.value, sd_ppm: found.error_ppm.sd }
             }),

@@ -1,10 +1,10 @@
-use super::DONE;
+use super::{DONE, clock};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
-use crate::live_desk::{self, Frames, LiveWatch, News, asked_for};
+use crate::live_desk::{self, Frames, LiveWatch, News, asked_for, quartz};
 use crate::wire::{
     LiveFrame, LiveList, LiveReadingWish, LiveSettings, LiveStart, LiveStarted, Problem,
-    SoundDevice, SoundDeviceList,
+    QuartzWish, SoundDevice, SoundDeviceList,
 };
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
 use axum::extract::{Path, State};
@@ -29,6 +29,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
         .routes(routes!(tell, end))
         .routes(routes!(anew))
         .routes(routes!(take, end_reading))
+        .routes(routes!(hear_quartz))
         .routes(routes!(stream))
 }
 
@@ -141,6 +142,22 @@ async fn take(
     Ok(StatusCode::ACCEPTED)
 }
 
+/// Listens to a quartz movement on the pickup and keeps the clock of the device: every later reading
+/// with it is corrected. Cancelled as a reading is.
+#[utoipa::path(post, path = "/live/{id}/quartz", params(("id" = String, Path)), request_body = QuartzWish,
+    responses((status = 202), (status = 404, body = Problem), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn hear_quartz(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(id): Path<String>,
+    Json(wish): Json<QuartzWish>,
+) -> Result<StatusCode, Failure> {
+    let watch = desk.live.get(&id)?;
+    let against = quartz(&desk, &asker, &watch, &wish)?;
+    watch.hear_quartz(&desk, against)?;
+    Ok(StatusCode::ACCEPTED)
+}
+
 /// How a reading is ended early.
 #[derive(Debug, Deserialize, IntoParams)]
 struct Ending {
@@ -197,6 +214,7 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
             }
             told = news.recv() => match told {
                 Ok(News::Kept(reading_id)) => vec![LiveFrame::Kept { reading_id }],
+                Ok(News::Clock(kept)) => vec![LiveFrame::ClockKept(clock(kept))],
                 Ok(News::Failed(message)) => vec![LiveFrame::Failed { message }],
                 Err(RecvError::Lagged(_)) => Vec::new(),
                 Err(RecvError::Closed) => vec![LiveFrame::Ended],

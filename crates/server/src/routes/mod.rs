@@ -21,6 +21,7 @@ mod watches;
 
 pub(crate) use media::SMALL_HELD;
 pub(crate) use present::present;
+use settings::clock;
 pub(crate) use settings::workshop;
 
 use crate::access::{Through, pass};

@@ -68,7 +68,7 @@ async fn put(
     Ok(Json(sent))
 }
 
-fn clock(kept: store::KeptClock) -> Clock {
+pub(super) fn clock(kept: store::KeptClock) -> Clock {
     Clock {
         device: kept.clock.device,
         error_ppm: kept.clock.error_ppm,
@@ -96,7 +96,9 @@ async fn keep_clock(
 ) -> Result<Json<Clock>, Failure> {
     let NewClock { device, error_ppm, sd_ppm, found_by } = sent;
     let found = store::Clock { device, error_ppm, sd_ppm, how: found_by };
-    Ok(Json(clock(desk.store.keep_clock(&asker.by(), found).await?)))
+    let kept = desk.store.keep_clock(&asker.by(), found).await?;
+    desk.live.clock_found(&desk, &kept.clock.device).await?;
+    Ok(Json(clock(kept)))
 }
 
 #[cfg(test)]

@@ -104,8 +104,38 @@ pub struct LiveState {
     pub waiting: Option<String>,
     /// The reading that is being taken.
     pub taking: Option<ReadingProgress>,
+    /// The quartz movement that the device's clock is compared with.
+    pub quartz: Option<QuartzProgress>,
     /// The device's clock against the computer's, where that is kept right by time servers.
     pub clock: Option<FoundClock>,
+}
+
+/// Compare the device's clock with a quartz movement laid on the pickup.
+#[derive(Debug, Clone, PartialEq, Deserialize, TS, ToSchema)]
+#[ts(export, optional_fields = nullable)]
+#[serde(deny_unknown_fields)]
+pub struct QuartzWish {
+    /// For how long; 20 s at least.
+    pub seconds: f64,
+    /// Seconds from step to step; one where left out.
+    #[serde(default)]
+    pub period_s: Option<f64>,
+    /// The quartz's own error, parts in a million, where it is known.
+    #[serde(default)]
+    pub reference_error_ppm: Option<f64>,
+    /// The uncertainty of that.
+    #[serde(default)]
+    pub reference_sd_ppm: Option<f64>,
+}
+
+/// A quartz movement that is being listened to.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct QuartzProgress {
+    /// Seconds heard.
+    pub elapsed_s: f64,
+    /// Seconds wished.
+    pub seconds: f64,
 }
 
 /// A clock's error, as it was found.
@@ -282,6 +312,8 @@ pub enum LiveFrame {
         /// Which.
         reading_id: String,
     },
+    /// The clock of the device was found and kept.
+    ClockKept(super::Clock),
     /// A reading could not be kept, or listening ended; nothing follows of it.
     Failed {
         /// What and what to do.

@@ -29,8 +29,8 @@ pub use job::{
 };
 pub use live::{
     AveragedBeatShape, FoundClock, Level, LiveBalance, LiveDrift, LiveFrame, LiveList, LiveReading,
-    LiveReadingWish, LiveSettings, LiveSource, LiveStart, LiveStarted, LiveState, ReadingProgress,
-    SoundDevice, SoundDeviceList,
+    LiveReadingWish, LiveSettings, LiveSource, LiveStart, LiveStarted, LiveState, QuartzProgress,
+    QuartzWish, ReadingProgress, SoundDevice, SoundDeviceList,
 };
 pub use moment::Moment;
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};

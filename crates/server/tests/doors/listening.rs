@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use std::net::TcpStream;
 use std::path::Path;
 use std::time::{Duration, Instant};
-use truth::{Balance, Noise, Scenario, Sound};
+use truth::{Balance, Noise, Scenario, Sound, SteppingReference};
 use tungstenite::stream::MaybeTlsStream;
 use tungstenite::{Message, WebSocket};
 
@@ -202,6 +202,40 @@ fn a_reading_can_be_cancelled_and_ended_early() {
     assert_eq!(page.delete(&format!("/live/{}", live.id)).0, 204);
     live.until(is("ended"));
     assert_eq!(page.get("/live").1["live"], json!([]));
+}
+
+/// A recorder whose clock is 22 ppm slow, and a quartz movement that is right within 0.5 ppm: what
+/// is found is the simulator's truth, and every later reading knows it.
+#[test]
+fn a_quartz_movement_on_the_pickup_gives_the_clock() {
+    let bench = Bench::new();
+    let page = bench.page();
+    let scenario = Scenario {
+        sample_rate_hz: RATE_HZ as u32,
+        duration_s: 41.0,
+        references: vec![SteppingReference::default()],
+        noises: vec![Noise::White { rms_db: -70.0 }],
+        clock_error_ppm: -22.0,
+        ..Scenario::new(5)
+    };
+    let samples = Sound::new(&scenario).unwrap().rest();
+    let mut live = Live::start(&bench, &page);
+    let at = format!("/live/{}/quartz", live.id);
+    assert_eq!(page.post(&at, &json!({ "seconds": 5.0 })).0, 422);
+    let wish = json!({ "seconds": 40.0, "reference_error_ppm": 0.0, "reference_sd_ppm": 0.5 });
+    assert_eq!(page.post(&at, &wish).0, 202);
+    let listening = live.until(|f| f["type"] == "state" && !f["quartz"].is_null());
+    assert_eq!(listening["quartz"]["seconds"], 40.0);
+    for second in samples.chunks(RATE_HZ) {
+        live.send(second, 0);
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    let kept = live.until(is("clock_kept"));
+    let (error, sd) = (kept["error_ppm"].as_f64().unwrap(), kept["sd_ppm"].as_f64().unwrap());
+    assert!((error + 22.0).abs() < 5.0 * sd && sd < 3.0, "{error} ± {sd}");
+    assert_eq!(page.get("/clocks").1["clocks"][0]["device"], "microphone (bench)");
+    live.until(|f| f["clock_words"].as_str().is_some_and(|w| w.contains("corrected for −2")));
+    assert_eq!(std::fs::read_dir(bench.folder().join("readings-in-hand")).unwrap().count(), 0);
 }
 
 fn copy_all(from: &Path, to: &Path) {
