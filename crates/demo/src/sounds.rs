@@ -1,9 +1,8 @@
 //! Simulated watches: their sound, and what is heard in it.
 
 use crate::NotMade;
-use audio::{Encoding, FlacWriter, WavFormat};
+use audio::{AudioFile, Encoding, FlacWriter, WavFormat};
 use beats::{Listener, Reading, Settings};
-use quantities::SampleRate;
 use std::path::Path;
 use truth::{Balance, Noise, Scenario, Sound, Voice, VoiceFamily};
 
@@ -48,36 +47,24 @@ fn making(error: &dyn std::error::Error) -> NotMade {
     NotMade::Making(error.to_string())
 }
 
-/// Writes the sound as FLAC and says what is heard in it.
+/// Writes the sound as FLAC, and says what is heard in that.
 pub(super) fn record(
     scenario: &Scenario,
     settings: Settings,
     file: &Path,
 ) -> Result<Reading, NotMade> {
-    let mut sound = Sound::new(scenario).map_err(|e| making(&e))?;
-    let format = WavFormat {
-        sample_rate_hz: SAMPLE_RATE_HZ,
-        channels: scenario.channels,
-        encoding: Encoding::Bits16,
-    };
-    let mut out = FlacWriter::create(file, format).map_err(|e| making(&e))?;
-    let rate = SampleRate::from_hz(f64::from(SAMPLE_RATE_HZ)).map_err(|e| making(&e))?;
-    let mut listener = Listener::new(rate, scenario.channels, settings);
-    let mut block = vec![0.0; BLOCK_FRAMES * scenario.channels];
-    loop {
-        let frames = sound.fill(&mut block);
-        if frames == 0 {
-            break;
-        }
-        let samples = &block[..frames * scenario.channels];
-        out.write(samples).map_err(|e| making(&e))?;
-        listener.push(samples);
+    play(scenario, file)?;
+    let mut sound = AudioFile::open(file).map_err(|e| making(&e))?;
+    let mut listener = Listener::new(sound.sample_rate(), sound.channels(), settings);
+    let mut block = Vec::new();
+    while sound.next_block(&mut block).map_err(|e| making(&e))? {
+        listener.push(&block);
+        block.clear();
     }
-    out.finish().map_err(|e| making(&e))?;
     Ok(listener.reading())
 }
 
-/// Writes the sound alone.
+/// Writes the sound as FLAC.
 pub(super) fn play(scenario: &Scenario, file: &Path) -> Result<(), NotMade> {
     let mut sound = Sound::new(scenario).map_err(|e| making(&e))?;
     let format = WavFormat {

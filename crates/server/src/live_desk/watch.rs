@@ -168,7 +168,10 @@ impl LiveWatch {
             desk.live.in_hand.fetch_sub(1, Ordering::SeqCst);
             match kept {
                 Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
-                Ok(None) => watch.tell(News::Failed("The reading was cancelled.".into())),
+                // Whoever cancelled it knows; the others see that none is taken any more.
+                Ok(None) => {
+                    watch.changed.send_replace(());
+                }
                 Err(words) => watch.tell(News::Failed(words)),
             }
         });

@@ -41,7 +41,7 @@ async fn devices(State(desk): State<Desk>) -> Result<Json<SoundDeviceList>, Fail
         .iter()
         .map(|watch| SoundDevice {
             name: watch.name.clone(),
-            words: "simulated watch".into(),
+            words: watch.name.clone(),
             sample_rates_hz: vec![48_000.0],
             channels: 1,
             usual: false,

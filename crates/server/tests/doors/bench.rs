@@ -1,0 +1,142 @@
+//! A program that serves an empty workshop, and whoever asks it.
+
+use serde_json::{Value, json};
+use server::{Options, Serving};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+use store::{Places, Store};
+use tempfile::TempDir;
+use tokio::runtime::Runtime;
+use ureq::Agent;
+use ureq::tls::TlsConfig;
+
+pub(crate) struct Bench {
+    runtime: Runtime,
+    serving: Option<Serving>,
+    folder: TempDir,
+}
+
+impl Bench {
+    pub(crate) fn new() -> Self {
+        Self::after(|_| {})
+    }
+
+    /// Opens it once `before` has put something into its folder.
+    pub(crate) fn after(before: impl FnOnce(&Path)) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        before(folder.path());
+        let runtime = Runtime::new().unwrap();
+        let store = runtime.block_on(Store::open(&Places::in_folder(folder.path()))).unwrap();
+        let options = Options {
+            port: 0,
+            network_port: 0,
+            folder: folder.path().to_owned(),
+            demo: false,
+            simulated: Vec::new(),
+        };
+        let serving = runtime.block_on(server::serve(store, options)).unwrap();
+        Self { runtime, serving: Some(serving), folder }
+    }
+
+    pub(crate) fn folder(&self) -> PathBuf {
+        self.folder.path().to_owned()
+    }
+
+    pub(crate) fn port(&self) -> u16 {
+        self.serving.as_ref().unwrap().address().port()
+    }
+
+    /// The bench's own page.
+    pub(crate) fn page(&self) -> Page {
+        Page { agent: agent(), base: format!("http://localhost:{}", self.port()), cookie: None }
+    }
+
+    /// A job with a watch of its own; gives its id.
+    pub(crate) fn job(&self) -> String {
+        let new = json!({ "watch": { "new": { "description": "two balances, steel" } } });
+        let (status, job) = self.page().post("/jobs", &new);
+        assert_eq!(status, 201, "{job}");
+        text(&job["id"])
+    }
+}
+
+impl Drop for Bench {
+    fn drop(&mut self) {
+        if let Some(serving) = self.serving.take() {
+            self.runtime.block_on(serving.end());
+        }
+    }
+}
+
+fn agent() -> Agent {
+    // The certificate is the program's own: nobody else vouches for it.
+    let tls = TlsConfig::builder().disable_verification(true).build();
+    Agent::config_builder()
+        .http_status_as_error(false)
+        .timeout_global(Some(Duration::from_secs(60)))
+        .tls_config(tls)
+        .build()
+        .into()
+}
+
+/// Somebody who asks.
+pub(crate) struct Page {
+    pub(crate) agent: Agent,
+    pub(crate) base: String,
+    pub(crate) cookie: Option<String>,
+}
+
+impl Page {
+    /// A device of the network, at the address of a join code.
+    pub(crate) fn phone(join_url: &str) -> Self {
+        let base = join_url.split("/#").next().unwrap().to_owned();
+        Self { agent: agent(), base, cookie: None }
+    }
+
+    pub(crate) fn url(&self, path: &str) -> String {
+        format!("{}/api/v1{path}", self.base)
+    }
+
+    pub(crate) fn get(&self, path: &str) -> (u16, Value) {
+        let mut request = self.agent.get(self.url(path));
+        if let Some(cookie) = &self.cookie {
+            request = request.header("cookie", cookie);
+        }
+        answer(request.call().unwrap())
+    }
+
+    pub(crate) fn post(&self, path: &str, body: &Value) -> (u16, Value) {
+        let mut request = self.agent.post(self.url(path));
+        if let Some(cookie) = &self.cookie {
+            request = request.header("cookie", cookie);
+        }
+        answer(request.send_json(body).unwrap())
+    }
+
+    pub(crate) fn patch(&self, path: &str, body: &Value) -> (u16, Value) {
+        answer(self.agent.patch(self.url(path)).send_json(body).unwrap())
+    }
+
+    pub(crate) fn put(&self, path: &str, body: &Value) -> (u16, Value) {
+        answer(self.agent.put(self.url(path)).send_json(body).unwrap())
+    }
+
+    pub(crate) fn delete(&self, path: &str) -> (u16, Value) {
+        answer(self.agent.delete(self.url(path)).call().unwrap())
+    }
+}
+
+fn answer(mut response: ureq::http::Response<ureq::Body>) -> (u16, Value) {
+    let status = response.status().as_u16();
+    let text = response.body_mut().read_to_string().unwrap();
+    (status, serde_json::from_str(&text).unwrap_or(Value::String(text)))
+}
+
+pub(crate) fn text(value: &Value) -> String {
+    value.as_str().unwrap_or_else(|| panic!("{value} is no text")).to_owned()
+}
+
+/// The stable code of what went wrong.
+pub(crate) fn code(answer: &Value) -> String {
+    text(&answer["error"]["code"])
+}

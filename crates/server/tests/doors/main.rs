@@ -1,0 +1,12 @@
+//! The program through its doors: what a page, a phone and a stranger get.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test says what went wrong by failing"
+)]
+
+mod bench;
+mod listening;
+mod strangers;
+mod uploads;
+mod work;

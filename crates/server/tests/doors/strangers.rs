@@ -1,0 +1,206 @@
+//! Who does not get in.
+
+use crate::bench::{Bench, Page, code, text};
+use serde_json::{Value, json};
+use std::io::{Read, Write};
+use std::net::TcpStream;
+
+/// A request as bytes, so that nothing is put right on its way. Gives the status line's number.
+pub(crate) fn raw(port: u16, request: &str) -> (u16, String) {
+    let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = Vec::new();
+    stream.read_to_end(&mut answer).unwrap();
+    let answer = String::from_utf8_lossy(&answer).into_owned();
+    let status = answer.split(' ').nth(1).and_then(|n| n.parse().ok()).unwrap_or(0);
+    (status, answer)
+}
+
+#[test]
+fn a_name_that_was_pointed_here_opens_nothing() {
+    let bench = Bench::new();
+    let port = bench.port();
+    let ask = |host: &str| {
+        raw(
+            port,
+            &format!("GET /api/v1/jobs HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n"),
+        )
+        .0
+    };
+    assert_eq!(ask(&format!("localhost:{port}")), 200);
+    assert_eq!(ask(&format!("127.0.0.1:{port}")), 200);
+    for host in ["watch.example", &format!("watch.example:{port}"), "localhost:1", "0.0.0.0", ""] {
+        assert_eq!(ask(host), 403, "{host}");
+    }
+}
+
+#[test]
+fn a_page_from_elsewhere_changes_nothing_and_reads_nothing() {
+    let bench = Bench::new();
+    let port = bench.port();
+    let ask = |first: &str, more: &str| {
+        let request = format!(
+            "{first} HTTP/1.1\r\nHost: localhost:{port}\r\n{more}Content-Type: text/plain\r\n\
+             Content-Length: 15\r\nConnection: close\r\n\r\n{{\"name\":\"Evil\"}}"
+        );
+        raw(port, &request).0
+    };
+    for origin in ["http://watch.example", "null", &format!("https://localhost:{port}")] {
+        assert_eq!(ask("POST /api/v1/owners", &format!("Origin: {origin}\r\n")), 403, "{origin}");
+    }
+    assert_eq!(ask("GET /api/v1/owners", "Sec-Fetch-Site: cross-site\r\n"), 403);
+    assert_eq!(ask("GET /api/v1/owners", "Sec-Fetch-Site: same-site\r\n"), 403);
+    // A form without an origin cannot say that it is JSON.
+    assert_eq!(ask("POST /api/v1/owners", ""), 415);
+    assert_eq!(bench.page().get("/owners").1["total"], 0);
+}
+
+#[test]
+fn a_live_connection_from_elsewhere_is_refused() {
+    let bench = Bench::new();
+    let start = json!({
+        "source": { "kind": "browser", "name": "microphone", "sample_rate_hz": 48_000.0, "channels": 1 },
+        "settings": { "lift_angles_deg": [], "beats_per_hour": [], "balances": null }
+    });
+    let (status, started) = bench.page().post("/live", &start);
+    assert_eq!(status, 201, "{started}");
+    let port = bench.port();
+    let upgrade = |origin: &str| {
+        let request = format!(
+            "GET /api/v1/live/{}/stream HTTP/1.1\r\nHost: localhost:{port}\r\nOrigin: {origin}\r\n\
+             Upgrade: websocket\r\nConnection: Upgrade\r\nSec-WebSocket-Version: 13\r\n\
+             Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n\r\n",
+            text(&started["id"])
+        );
+        let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+        stream.write_all(request.as_bytes()).unwrap();
+        let mut first = [0; 12];
+        stream.read_exact(&mut first).unwrap();
+        String::from_utf8_lossy(&first).into_owned()
+    };
+    assert_eq!(upgrade("http://watch.example"), "HTTP/1.1 403");
+    assert_eq!(upgrade(&format!("http://localhost:{port}")), "HTTP/1.1 101");
+}
+
+fn new_code(bench: &Bench) -> (String, String) {
+    let (status, made) = bench.page().post("/join-codes", &Value::Null);
+    assert_eq!(status, 201, "{made}");
+    let url = text(&made["urls"][0]);
+    let code = url.rsplit('/').next().unwrap().to_owned();
+    assert!(text(&made["qr_svg"]).starts_with("<svg"));
+    (url, code)
+}
+
+/// The cookie that came with an answer to a join.
+fn join(phone: &Page, code: &str) -> Result<String, (u16, Value)> {
+    let body = json!({ "code": code, "name": "phone" });
+    let mut answer = phone.agent.post(phone.url("/join")).send_json(&body).unwrap();
+    if answer.status() != 201 {
+        let text = answer.body_mut().read_to_string().unwrap();
+        return Err((answer.status().as_u16(), serde_json::from_str(&text).unwrap()));
+    }
+    let cookie = answer.headers()["set-cookie"].to_str().unwrap().to_owned();
+    for wanted in ["HttpOnly", "Secure", "SameSite=Strict"] {
+        assert!(cookie.contains(wanted), "{cookie}");
+    }
+    Ok(cookie.split(';').next().unwrap().to_owned())
+}
+
+#[test]
+fn a_phone_joins_with_a_code_once_and_is_turned_out() {
+    let bench = Bench::new();
+    let (url, code_) = new_code(&bench);
+    let mut phone = Page::phone(&url);
+    assert!(phone.base.starts_with("https://"));
+    let (status, refused) = phone.get("/jobs");
+    assert_eq!((status, code(&refused).as_str()), (401, "not_joined"));
+    assert_eq!(phone.get("/session").1["device"]["role"], "stranger");
+    // The page itself holds nobody's data.
+    let page = phone.agent.get(format!("{}/", phone.base)).call().unwrap();
+    assert_eq!(page.status(), 200);
+
+    phone.cookie = Some(join(&phone, &code_).unwrap());
+    assert_eq!(phone.get("/jobs").0, 200);
+    let (_, session) = phone.get("/session");
+    assert_eq!(
+        (session["device"]["role"].as_str(), session["local"].as_bool()),
+        (Some("joined"), Some(false))
+    );
+    // Used once, it opens nothing any more.
+    let (status, again) = join(&Page::phone(&url), &code_).unwrap_err();
+    assert_eq!((status, code(&again).as_str()), (403, "wrong_code"));
+    // Letting others in is for the bench alone.
+    assert_eq!(phone.post("/join-codes", &Value::Null).0, 403);
+
+    let (_, devices) = bench.page().get("/devices");
+    assert_eq!(devices["devices"][0]["name"], "phone");
+    let id = text(&devices["devices"][0]["id"]);
+    assert_eq!(bench.page().delete(&format!("/devices/{id}")).0, 204);
+    assert_eq!(phone.get("/jobs").0, 401);
+    assert_eq!(bench.page().get("/devices").1["devices"], json!([]));
+    phone.cookie = Some("endshake_device=guessed".into());
+    assert_eq!(phone.get("/jobs").0, 401);
+}
+
+#[test]
+fn codes_are_not_guessed() {
+    let bench = Bench::new();
+    let (url, right) = new_code(&bench);
+    let phone = Page::phone(&url);
+    for n in 0..10 {
+        let (status, answer) = join(&phone, &format!("guess-{n}")).unwrap_err();
+        assert_eq!((status, code(&answer).as_str()), (403, "wrong_code"));
+    }
+    let (status, answer) = join(&phone, "guess-10").unwrap_err();
+    assert_eq!((status, code(&answer).as_str()), (429, "too_many_guesses"));
+    // Whoever guesses holds up even the right one, for a minute.
+    assert_eq!(join(&phone, &right).unwrap_err().0, 429);
+}
+
+/// Whatever is asked for by whatever path, nothing outside of what was built in comes back.
+#[test]
+fn tricks_with_paths_lead_nowhere() {
+    let bench = Bench::new();
+    let port = bench.port();
+    for path in [
+        "/../../../../etc/passwd",
+        "/%2e%2e/%2e%2e/etc/passwd",
+        "/assets/../../endshake.sqlite",
+        "/assets/..%2f..%2fendshake.sqlite",
+        "//etc/passwd",
+        "/endshake.sqlite",
+        "/network-key.pem",
+        "/api/v1/media/../../../etc/passwd",
+        "/api/v1/media/..%2f..%2f..%2fetc%2fpasswd",
+        "/api/v1/media/%00",
+        "/api/v1/readings/..%2f..%2fendshake.sqlite/sound",
+        "/api/v2/jobs",
+        "/api/v1/nothing",
+    ] {
+        let request =
+            format!("GET {path} HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n");
+        let (status, answer) = raw(port, &request);
+        // A place within the page is the page; no file of this machine is ever.
+        assert!(!answer.contains("root:") && !answer.contains("SQLite format"), "{path}");
+        assert!(!answer.contains("PRIVATE KEY"), "{path}");
+        assert!(
+            status == 404 || status == 400 || answer.contains("<!doctype html>"),
+            "{path} {status}"
+        );
+    }
+}
+
+#[test]
+fn every_answer_says_what_a_page_may_do() {
+    let bench = Bench::new();
+    let page = bench.page();
+    for url in [format!("{}/", page.base), page.url("/jobs"), page.url("/nothing")] {
+        let answer = page.agent.get(&url).call().unwrap();
+        let header = |name: &str| answer.headers()[name].to_str().unwrap().to_owned();
+        assert!(header("content-security-policy").contains("default-src 'self'"), "{url}");
+        assert!(header("content-security-policy").contains("frame-ancestors 'none'"), "{url}");
+        assert_eq!(header("x-content-type-options"), "nosniff", "{url}");
+        assert_eq!(header("cross-origin-resource-policy"), "same-origin", "{url}");
+        assert!(!answer.headers().contains_key("access-control-allow-origin"), "{url}");
+    }
+}
