@@ -189,4 +189,22 @@ mod tests {
             assert_eq!(network(host), Err(Refusal::Host), "{host}");
         }
     }
+
+    proptest::proptest! {
+        /// Whatever stands there, only this machine's own names at its own port are let in.
+        #[test]
+        fn nothing_else_is_ours(host in "\\PC{0,40}|[\\[\\]:.0-9a-f]{0,30}|localhost[:.0-9a-z]{0,10}") {
+            let Ok(value) = host.parse() else { return Ok(()) };
+            let mut headers = HeaderMap::new();
+            headers.insert("host", value);
+            let ours = ["127.0.0.1", "::1"].map(|a| at(a)[0]);
+            if check_origin(&headers, Door::Bench, &ours, 7411).is_ok() {
+                let name = host.to_ascii_lowercase();
+                let (name, port) = name.rsplit_once(':').unwrap();
+                proptest::prop_assert_eq!(port.parse(), Ok(7411));
+                let address: Option<IpAddr> = name.trim_matches(['[', ']']).parse().ok();
+                proptest::prop_assert!(name == "localhost" || address.is_some_and(|a| a.is_loopback()));
+            }
+        }
+    }
 }

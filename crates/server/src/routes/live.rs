@@ -245,19 +245,42 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
     }
 }
 
+/// A block of sound as a browser sends it: the number of its first frame, and its samples.
+fn block_of_sound(block: &[u8]) -> Option<(u64, Vec<f32>)> {
+    let (first, samples) = block.split_first_chunk::<8>()?;
+    let (samples, rest) = samples.as_chunks::<4>();
+    let samples = samples.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
+    rest.is_empty().then(|| (u64::from_le_bytes(*first), samples))
+}
+
 /// Takes a block of sound from a browser.
 fn pushed(watch: &LiveWatch, block: &[u8]) -> Result<(), String> {
-    let malformed =
-        || "A block of sound cannot be read: the page and the program do not fit.".to_owned();
-    let (first, samples) = block.split_first_chunk::<8>().ok_or_else(malformed)?;
-    let (samples, rest) = samples.as_chunks::<4>();
-    if !rest.is_empty() {
-        return Err(malformed());
-    }
-    let samples: Vec<f32> = samples.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
-    match watch.push(u64::from_le_bytes(*first), &samples) {
+    let (first, samples) = block_of_sound(block).ok_or(
+        "A block of sound cannot be read: the page and the program do not fit. Load the page anew.",
+    )?;
+    match watch.push(first, &samples) {
         // What does not fit is counted as lost, and shown so.
         Ok(()) | Err(PushRefused::TooFast) => Ok(()),
         Err(refused) => Err(refused.to_string()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    proptest::proptest! {
+        #[test]
+        fn a_block_holds_what_was_put_into_it(first: u64, samples: Vec<f32>, cut in 1usize..4) {
+            let mut bytes = first.to_le_bytes().to_vec();
+            bytes.extend(samples.iter().flat_map(|s| s.to_le_bytes()));
+            let (number, read) = block_of_sound(&bytes).unwrap();
+            proptest::prop_assert_eq!(number, first);
+            // By their bits: not all of them are numbers.
+            let bits = |s: &[f32]| s.iter().map(|s| s.to_bits()).collect::<Vec<_>>();
+            proptest::prop_assert_eq!(bits(&read), bits(&samples));
+            bytes.truncate(bytes.len() - cut);
+            proptest::prop_assert!(block_of_sound(&bytes).is_none());
+        }
     }
 }

@@ -156,4 +156,14 @@ mod tests {
         assert_eq!(within("bytes=0-", 1 << 30), Some(0..MOST_OF_A_PART));
         assert_eq!(within("bytes=0-", 0), None);
     }
+
+    proptest::proptest! {
+        /// Whatever is asked for, what is given lies within what there is.
+        #[test]
+        fn no_range_reaches_beyond(asked in "(bytes=)?[0-9]{0,22}-?[0-9]{0,22}(,.*)?", size: u64) {
+            if let Some(range) = within(&asked, size) {
+                proptest::prop_assert!(range.start < range.end && range.end <= size);
+            }
+        }
+    }
 }
