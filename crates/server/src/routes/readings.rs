@@ -168,8 +168,9 @@ async fn beat(
             return Err(Failure::NotFound(words.into()));
         }
         [one] => one.draw(drawing.size(), drawing.theme()),
-        many => Sheet { beats: many.to_vec(), ..Sheet::default() }
-            .draw(drawing.size(), drawing.theme()),
+        many => {
+            Sheet { beats: many.to_vec(), ..Sheet::default() }.draw(drawing.size(), drawing.theme())
+        }
     };
     Ok(svg(&picture))
 }
