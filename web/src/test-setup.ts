@@ -1,4 +1,5 @@
 import '@testing-library/jest-dom/vitest';
+import { configure } from '@testing-library/dom';
 import { cleanup } from '@testing-library/svelte';
 import { afterEach, vi } from 'vitest';
 
@@ -21,6 +22,9 @@ HTMLDialogElement.prototype.showModal ??= function (this: HTMLDialogElement) {
 HTMLDialogElement.prototype.close ??= function (this: HTMLDialogElement) {
   this.open = false;
 };
+
+// A busy machine is slow, not wrong.
+configure({ asyncUtilTimeout: 10_000 });
 
 afterEach(() => {
   cleanup();

@@ -103,6 +103,21 @@ test('a change to the same field shows both, and nothing is overwritten', async 
   expect(keeper.open).toBe(false);
 });
 
+test('typing on after a conflict does not overwrite the other value', async () => {
+  const keeper = shelf.keeper();
+  shelf.other({ text: 'cleaned' });
+  keeper.set('text', 'oil');
+  await pass(3000);
+  keeper.set('text', 'oiled');
+  await pass(3000);
+  expect(keeper.mark('text')).toBe('conflict');
+  expect(keeper.value('text')).toBe('oiled');
+  expect(shelf.held.text).toBe('cleaned');
+  keeper.choose('text', 'mine');
+  await pass(1000);
+  expect(shelf.held.text).toBe('oiled');
+});
+
 test('the other value can be taken', async () => {
   const keeper = shelf.keeper();
   shelf.other({ text: 'cleaned' });

@@ -82,6 +82,13 @@ export class Keeper<T extends Kept> {
 
   set<K extends keyof T & string>(field: K, value: T[K]) {
     const edit = this.edits[field];
+    if (edit?.mark === 'conflict') {
+      // Typing on settles nothing: the other's value stays until one of the two is chosen.
+      if (same(edit.theirs, value)) delete this.edits[field];
+      else edit.value = value;
+      this.#stash();
+      return;
+    }
     const base = edit ? edit.base : this.present[field];
     if (same(base, value) && edit?.mark !== 'keeping') delete this.edits[field];
     else this.edits[field] = { value, base, mark: 'changed', message: '' };

@@ -137,10 +137,10 @@ export const readings = {
   readAgain: (id: string, wish: ReadAgain) => post<Reading>(`/readings/${id}/read-again`, wish),
   remove: (id: string) => remove(`/readings/${id}`),
   // With the version in its address, a picture that was read again is fetched again.
-  driftPicture: (id: string, theme: string, version: number) =>
-    `${BASE}/readings/${id}/drift.svg${query({ theme, version })}`,
-  beatPicture: (id: string, balance: string, theme: string, version: number) =>
-    `${BASE}/readings/${id}/beat.svg${query({ balance, theme, version })}`,
+  driftPicture: ({ id, version }: Reading, theme: string, width: number) =>
+    `${BASE}/readings/${id}/drift.svg${query({ theme, width, version })}`,
+  beatPicture: ({ id, version }: Reading, balance: string, theme: string, width: number) =>
+    `${BASE}/readings/${id}/beat.svg${query({ balance, theme, width, version })}`,
   sound: (id: string) => `${BASE}/readings/${id}/sound`,
 };
 

@@ -104,9 +104,15 @@ struct Drawing {
     theme: Option<Colours>,
     /// Of which balance, by its letter; all where left out.
     balance: Option<String>,
+    /// How wide it will be shown, px: words keep their size, the rest is laid out anew.
+    width: Option<f64>,
 }
 
 impl Drawing {
+    fn size(&self) -> Size {
+        self.width.map_or_else(Size::desktop, Size::new)
+    }
+
     fn theme(&self) -> Theme {
         match self.theme.unwrap_or_default() {
             Colours::Light => Theme::Light,
@@ -138,7 +144,7 @@ async fn drift(
         upper_s_per_d: workshop.tolerance_to_s_per_d,
     };
     let drift = pictures::drift(&heard.balances, heard.duration_s, Some(tolerance));
-    Ok(svg(&drift.draw(Size::desktop(), drawing.theme())))
+    Ok(svg(&drift.draw(drawing.size(), drawing.theme())))
 }
 
 /// The Beat picture of a reading, heard again from its sound.
@@ -161,9 +167,10 @@ async fn beat(
             let words = "This reading holds no averaged beat of that balance.";
             return Err(Failure::NotFound(words.into()));
         }
-        [one] => one.draw(Size::desktop(), drawing.theme()),
-        many => Sheet { beats: many.to_vec(), ..Sheet::default() }
-            .draw(Size::desktop(), drawing.theme()),
+        [one] => one.draw(drawing.size(), drawing.theme()),
+        many => {
+            Sheet { beats: many.to_vec(), ..Sheet::default() }.draw(drawing.size(), drawing.theme())
+        }
     };
     Ok(svg(&picture))
 }
