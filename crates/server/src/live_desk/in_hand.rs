@@ -6,8 +6,8 @@ use crate::convert::{Circumstances, kept_reading};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear;
-use jobs::{JobId, Moment, ReadingId};
-use live::{NotTaken, Taken, Taking, Wish};
+use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
+use live::{NotTaken, Remark, Taken, Taking, Wish};
 use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -112,7 +112,9 @@ impl InHand {
     ) -> Result<Option<ReadingId>, String> {
         match outcome {
             Ok(taken) => {
-                let id = self.store(desk, &taken.reading, &taken.settings, taken.lost_frames).await;
+                let (heard, told) = (&taken.reading, &taken.settings);
+                let heard_by_hand = (taken.lost_frames, taken.remarks());
+                let id = self.store(desk, heard, told, heard_by_hand).await;
                 id.map(Some).map_err(|failure| self.kept_aside(&failure))
             }
             Err(NotTaken::Cancelled) => {
@@ -136,15 +138,14 @@ impl InHand {
         )
     }
 
-    async fn store(
+    fn circumstances(
         &self,
-        desk: &Desk,
-        heard: &beats::Reading,
-        settings: &beats::Settings,
         lost_samples: u64,
-    ) -> Result<ReadingId, store::Error> {
-        let sound = desk.store.put_media_file(&self.sound).await?;
-        let circumstances = Circumstances {
+        remarks: Vec<Remark>,
+        sound: Option<MediaHash>,
+    ) -> Circumstances {
+        let warning = |(code, message): Remark| ReadingWarning { code: code.into(), message };
+        Circumstances {
             job: self.job,
             position: self.position,
             wind: self.wind.clone(),
@@ -152,8 +153,24 @@ impl InHand {
             taken: self.began,
             device: self.device.clone(),
             lost_samples,
-            sound: Some(sound),
+            remarks: remarks.into_iter().map(warning).collect(),
+            sound,
+        }
+    }
+
+    async fn store(
+        &self,
+        desk: &Desk,
+        heard: &beats::Reading,
+        settings: &beats::Settings,
+        (lost_samples, remarks): (u64, Vec<Remark>),
+    ) -> Result<ReadingId, store::Error> {
+        // Where the sound could not be kept, the reading is kept all the same.
+        let sound = match tokio::fs::metadata(&self.sound).await {
+            Ok(file) if file.len() > 0 => Some(desk.store.put_media_file(&self.sound).await?),
+            _ => None,
         };
+        let circumstances = self.circumstances(lost_samples, remarks, sound);
         let reading = kept_reading(heard, settings, circumstances);
         let kept = desk.store.create(&By::now(&self.asker), reading).await?;
         self.forget();
@@ -218,12 +235,19 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
     };
     let (sound, told) = (in_hand.sound.clone(), settings.clone());
     let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
-    let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| {
-        // Without a single whole block of sound there is nothing to take in, now or later.
-        in_hand.forget();
-        format!("{failure:?}")
-    })?;
-    in_hand.store(desk, &heard, &settings, 0).await.map_err(|e| e.to_string())
+    let heard = match heard.map_err(|e| e.to_string())? {
+        Ok(heard) => heard,
+        Err(failure) => {
+            // Without any sound there is nothing to take in, now or later. Whatever else is wrong
+            // may pass, or wants a person: nothing is thrown away.
+            let length = std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len());
+            if length == 0 {
+                in_hand.forget();
+            }
+            return Err(format!("{failure:?}"));
+        }
+    };
+    in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
 }
 
 /// What a page asks for, as a reading to be taken.
@@ -248,7 +272,7 @@ pub(crate) async fn asked_for(
     let seconds = range("Length in seconds", wish.seconds, 2.0, 864_000.0)?;
     let until = range("Uncertainty in s/d", wish.until_sd_s_per_d, 1e-4, 100.0)?;
     let state = watch.state();
-    Ok(InHand {
+    let in_hand = InHand {
         job: job.id,
         position: wish.position.map(crate::convert::position_from),
         wind: wish.wind.unwrap_or_default(),
@@ -260,5 +284,15 @@ pub(crate) async fn asked_for(
         asker: asker.name.clone(),
         settings: super::engine_settings(desk, &watch.device, &state.settings).await?,
         sound: new_sound(&desk.in_hand),
-    })
+    };
+    // What may not be kept is said now, not when the sound has been taken.
+    let nothing = beats::Reading {
+        duration_s: 0.0,
+        balances: Vec::new(),
+        relation: None,
+        warnings: Vec::new(),
+    };
+    let empty = in_hand.circumstances(0, Vec::new(), None);
+    jobs::Record::check(&kept_reading(&nothing, &in_hand.settings, empty))?;
+    Ok(in_hand)
 }

@@ -75,13 +75,12 @@ impl LiveWatch {
         }
     }
 
-    pub(super) fn wake_when_something_changes(self: &Arc<Self>) {
-        let weak = Arc::downgrade(self);
+    pub(super) fn wake_when_something_changes(&self) {
+        // Nothing but the sender: a thread of the listening must not hold the last of what ends it.
+        let changed = self.changed.clone();
         if let Some(listening) = &*lock(&self.listening) {
             listening.on_change(move || {
-                if let Some(watch) = weak.upgrade() {
-                    watch.changed.send_replace(());
-                }
+                changed.send_replace(());
             });
         }
     }
@@ -107,7 +106,9 @@ impl LiveWatch {
     }
 
     pub(crate) fn is_over(&self) -> bool {
-        self.snapshot().is_none_or(|s| s.state.is_over()) && lock(&self.taking).is_none()
+        self.snapshot().is_none_or(|s| s.state.is_over())
+            && lock(&self.taking).is_none()
+            && lock(&self.quartz).is_none()
     }
 
     /// Sound from the browser.
@@ -289,14 +290,19 @@ impl LiveWatch {
         }
     }
 
-    /// A page looks. When the last one is gone, a browser's sound will not come any more.
+    /// A page looks. When none is there for a while, a browser's sound will not come any more.
     pub(crate) fn page_came(&self) {
         self.pages.fetch_add(1, Ordering::SeqCst);
     }
 
     pub(crate) fn page_went(self: &Arc<Self>, desk: &Desk) {
-        let left = self.pages.fetch_sub(1, Ordering::SeqCst) - 1;
-        if left > 0 || !matches!(self.source, LiveSource::Browser { .. }) {
+        self.pages.fetch_sub(1, Ordering::SeqCst);
+        self.wait_for_page(desk);
+    }
+
+    /// Ends in a while, where its sound comes from a page and no page is there then.
+    pub(super) fn wait_for_page(self: &Arc<Self>, desk: &Desk) {
+        if !matches!(self.source, LiveSource::Browser { .. }) {
             return;
         }
         let (watch, desk) = (self.clone(), desk.clone());
