@@ -147,7 +147,7 @@ impl Source for PushedSource {
         while let Some((frame, block)) = inner.blocks.front() {
             let (frame, len) = (*frame, block.len());
             let first = *begin.get_or_insert(frame);
-            let follows = first + (into.len() / self.facts.channels) as u64 == frame;
+            let follows = first.saturating_add((into.len() / self.facts.channels) as u64) == frame;
             if !into.is_empty() && (!follows || into.len() + len > self.together) {
                 break;
             }

@@ -6,14 +6,14 @@ use crate::convert::{Circumstances, kept_reading};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear;
-use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
+use jobs::{AnyId, JobId, Kind, MediaHash, Moment, ReadingId, ReadingWarning};
 use live::{NotTaken, Remark, Taken, Taking, Wish};
 use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
-use store::By;
+use store::{By, Order, Page};
 use uuid::Uuid;
 
 /// A reading while it is taken.
@@ -34,6 +34,14 @@ pub(crate) struct InHand {
     pub(crate) sound: PathBuf,
 }
 
+/// Why a reading was not kept, as a sentence.
+pub(super) enum NotKept {
+    /// It may be, later.
+    Yet(String),
+    /// It will not be.
+    ForGood(String),
+}
+
 /// What is noted of it, as JSON.
 #[derive(Serialize, Deserialize)]
 struct Note {
@@ -44,6 +52,9 @@ struct Note {
     device: String,
     began_ms: i64,
     asker: String,
+    /// Whether it has ended as it should, and only could not be kept.
+    #[serde(default)]
+    complete: bool,
     lift_angles_deg: Vec<f64>,
     beats_per_hour: Vec<f64>,
     balances: Option<usize>,
@@ -69,7 +80,7 @@ impl InHand {
     }
 
     /// Notes what is known of it beside its sound.
-    pub(super) fn note(&self) -> Result<(), Failure> {
+    pub(super) fn note(&self, complete: bool) -> Result<(), Failure> {
         let clock = &self.settings.clock;
         let note = Note {
             job: self.job.uuid(),
@@ -79,6 +90,7 @@ impl InHand {
             device: self.device.clone(),
             began_ms: self.began.ms(),
             asker: self.asker.clone(),
+            complete,
             lift_angles_deg: self.settings.lift_angles.iter().map(|l| l.deg()).collect(),
             beats_per_hour: self.settings.beats_per_hour.iter().map(|b| b.per_hour()).collect(),
             balances: self.settings.balances,
@@ -104,38 +116,40 @@ impl InHand {
         }
     }
 
-    /// Keeps what came of it: its id, none where it was cancelled, or why not as a sentence.
+    /// Keeps what came of it: its id, none where it was cancelled.
     pub(super) async fn keep(
-        self,
+        &self,
         desk: &Desk,
-        outcome: Result<Arc<Taken>, NotTaken>,
-    ) -> Result<Option<ReadingId>, String> {
+        outcome: &Result<Arc<Taken>, NotTaken>,
+    ) -> Result<Option<ReadingId>, NotKept> {
         match outcome {
             Ok(taken) => {
                 let (heard, told) = (&taken.reading, &taken.settings);
-                let heard_by_hand = (taken.lost_frames, taken.remarks());
-                let id = self.store(desk, heard, told, heard_by_hand).await;
-                id.map(Some).map_err(|failure| self.kept_aside(&failure))
+                let of_the_sound = (taken.lost_frames, taken.remarks());
+                let id = self.store(desk, heard, told, of_the_sound).await;
+                id.map(Some).map_err(|failure| self.lies_aside(&failure))
             }
             Err(NotTaken::Cancelled) => {
                 self.forget();
                 Ok(None)
             }
             // Note and sound stay: they are taken in when the program starts again.
-            Err(NotTaken::Failed) => Err(NotTaken::Failed.to_string()),
+            Err(NotTaken::Failed) => Err(NotKept::ForGood(NotTaken::Failed.to_string())),
             Err(error) => {
                 self.forget();
-                Err(error.to_string())
+                Err(NotKept::ForGood(error.to_string()))
             }
         }
     }
 
-    fn kept_aside(&self, failure: &store::Error) -> String {
-        format!(
-            "The reading could not be kept: {failure} Its sound lies in {} and is taken in when the \
-             program starts again.",
+    fn lies_aside(&self, failure: &store::Error) -> NotKept {
+        // Where even that cannot be noted, it is taken in as one that was cut short.
+        let _ = self.note(true);
+        NotKept::Yet(format!(
+            "The reading could not be kept yet: {failure} Its sound lies in {}; that is tried again \
+             every half minute, and when the program starts again.",
             self.sound.display()
-        )
+        ))
     }
 
     fn circumstances(
@@ -156,6 +170,20 @@ impl InHand {
             remarks: remarks.into_iter().map(warning).collect(),
             sound,
         }
+    }
+
+    /// The reading that it has become already: the program may have been killed after that was kept
+    /// and before its note was gone.
+    async fn is_kept(&self, desk: &Desk) -> Result<Option<ReadingId>, store::Error> {
+        let of = Some(AnyId { kind: Kind::Job, uuid: self.job.uuid() });
+        let listed = desk
+            .store
+            .list::<jobs::Reading>(of, Order::NewestFirst, Page::first(Page::MOST))
+            .await?;
+        let same = |kept: &store::Kept<jobs::Reading>| {
+            kept.value.taken == self.began && kept.value.device == self.device
+        };
+        Ok(listed.items.iter().find(|kept| same(kept)).map(|kept| kept.id))
     }
 
     async fn store(
@@ -219,7 +247,7 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
         clock: clock.unwrap_or_else(RecorderClock::unknown),
     };
     let symbol = note.position.as_deref();
-    let cut_short = "Cut short when the program ended.";
+    let cut_short = if note.complete { "" } else { "Cut short when the program ended." };
     let in_hand = InHand {
         job: jobs::Id::from_uuid(note.job),
         position: Position::ALL.into_iter().find(|p| Some(p.symbol()) == symbol),
@@ -247,6 +275,10 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
             return Err(format!("{failure:?}"));
         }
     };
+    if let Some(id) = in_hand.is_kept(desk).await.map_err(|e| e.to_string())? {
+        in_hand.forget();
+        return Ok(id);
+    }
     in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
 }
 

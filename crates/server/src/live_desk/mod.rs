@@ -116,8 +116,7 @@ pub(crate) async fn start(
     job_id: Option<String>,
 ) -> Result<Arc<LiveWatch>, Failure> {
     if desk.live.all().len() >= MOST {
-        let words = format!("{MOST} watches are heard already: end one of them first.");
-        return Err(Failure::NotNow(words));
+        return Err(too_many());
     }
     // What makes no sense is refused before anything is opened.
     engine_settings(desk, "", &settings).await?;
@@ -135,8 +134,17 @@ pub(crate) async fn start(
     watch.wake_when_something_changes();
     watch.wait_for_page(desk);
     let mut watches = desk.live.watches.lock().unwrap_or_else(PoisonError::into_inner);
+    // Others may have begun while this one was opened.
+    if watches.len() >= MOST {
+        watch.end();
+        return Err(too_many());
+    }
     watches.insert(id, watch.clone());
     Ok(watch)
+}
+
+fn too_many() -> Failure {
+    Failure::NotNow(format!("{MOST} watches are heard already: end one of them first."))
 }
 
 type Opened = (Listening, Option<live::Pusher>);

@@ -1,6 +1,6 @@
 //! One watch that is heard live.
 
-use super::in_hand::InHand;
+use super::in_hand::{InHand, NotKept};
 use super::quartz::AgainstQuartz;
 use crate::desk::Desk;
 use crate::failure::Failure;
@@ -14,6 +14,8 @@ use uuid::Uuid;
 
 /// News that wait for a slow page; more are passed over.
 const NEWS: usize = 16;
+/// What could not be kept is tried again so often.
+const TRY_AGAIN: Duration = Duration::from_secs(30);
 /// A browser's sound is waited for so long after its page is gone.
 const WAIT_FOR_PAGE: Duration = Duration::from_secs(60);
 
@@ -147,7 +149,7 @@ impl LiveWatch {
             let words = "A reading is being taken: wait for it, or cancel it.";
             return Err(Failure::NotNow(words.into()));
         }
-        in_hand.note()?;
+        in_hand.note(false)?;
         let taking = self.begin(in_hand.wish()).inspect_err(|_| in_hand.forget())?;
         *now = Some((in_hand.clone(), taking.clone()));
         drop(now);
@@ -156,16 +158,28 @@ impl LiveWatch {
         desk.live.in_hand.fetch_add(1, Ordering::SeqCst);
         tokio::spawn(async move {
             let outcome = super::in_hand::outcome(taking).await;
-            let kept = in_hand.keep(&desk, outcome).await;
+            let mut kept = in_hand.keep(&desk, &outcome).await;
             *lock(&watch.taking) = None;
             desk.live.in_hand.fetch_sub(1, Ordering::SeqCst);
-            match kept {
-                Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
-                // Whoever cancelled it knows; the others see that none is taken any more.
-                Ok(None) => {
-                    watch.changed.send_replace(());
+            let mut told = false;
+            loop {
+                match kept {
+                    Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
+                    // Whoever cancelled it knows; the others see that none is taken any more.
+                    Ok(None) => {
+                        watch.changed.send_replace(());
+                    }
+                    Err(NotKept::ForGood(words)) => watch.tell(News::Failed(words)),
+                    Err(NotKept::Yet(words)) => {
+                        if !std::mem::replace(&mut told, true) {
+                            watch.tell(News::Failed(words));
+                        }
+                        tokio::time::sleep(TRY_AGAIN).await;
+                        kept = in_hand.keep(&desk, &outcome).await;
+                        continue;
+                    }
                 }
-                Err(words) => watch.tell(News::Failed(words)),
+                return;
             }
         });
         Ok(())

@@ -88,6 +88,10 @@ async fn join(
     }
     let token = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
     let by = By::now(sent.name.trim());
+    if by.device.eq_ignore_ascii_case(&Asker::bench().name) {
+        let words = "“bench” is this machine itself: call the device something else.";
+        return Err(Failure::Invalid(words.into()));
+    }
     match desk.store.join(&by, sent.code.trim(), &token).await {
         Ok(device) => {
             let joined = Joined { device: wire(&device) };

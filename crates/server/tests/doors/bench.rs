@@ -47,6 +47,19 @@ impl Bench {
         Self::in_folder(folder, self.network_port)
     }
 
+    /// The same, with these files among the readings in hand.
+    pub(crate) fn restarted_with(mut self, in_hand: &Path) -> Self {
+        let serving = self.serving.take().unwrap();
+        self.runtime.block_on(serving.end());
+        for entry in std::fs::read_dir(in_hand).unwrap() {
+            let entry = entry.unwrap();
+            let to = self.folder.path().join("readings-in-hand").join(entry.file_name());
+            std::fs::copy(entry.path(), to).unwrap();
+        }
+        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
+        Self::in_folder(folder, self.network_port)
+    }
+
     /// What a second program says that shall serve the same folder.
     pub(crate) fn served_twice(&self) -> Option<StartFailure> {
         self.runtime.block_on(async {
