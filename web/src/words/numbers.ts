@@ -32,8 +32,11 @@ export function signed(value: number, decimals: number): string {
   return value > 0 && !readsAsZero(written) ? `+${written}` : written;
 }
 
-/** Decimals beyond which nobody regulates: seconds per day, degrees, milliseconds. */
-export const MOST_DECIMALS = { rate: 2, amplitude: 1, beat_error: 3 } as const;
+/**
+ * Decimals beyond which nobody regulates: seconds per day, degrees, milliseconds. As the program
+ * settles live numbers.
+ */
+export const MOST_DECIMALS = { rate: 2, amplitude: 1, beat_error: 2 } as const;
 
 export interface Written {
   number: string;
