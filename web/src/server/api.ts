@@ -31,6 +31,7 @@ import type { PartList } from '../wire/PartList';
 import type { Photo } from '../wire/Photo';
 import type { PhotoChange } from '../wire/PhotoChange';
 import type { PhotoList } from '../wire/PhotoList';
+import type { QuartzWish } from '../wire/QuartzWish';
 import type { ReadAgain } from '../wire/ReadAgain';
 import type { Reading } from '../wire/Reading';
 import type { ReadingChange } from '../wire/ReadingChange';
@@ -143,6 +144,7 @@ export const live = {
   anew: (id: string) => post<void>(`/live/${id}/anew`),
   cancel: (id: string) => remove(`/live/${id}/reading`),
   keepSoFar: (id: string) => remove(`/live/${id}/reading?keep=true`),
+  hearQuartz: (id: string, wish: QuartzWish) => post<void>(`/live/${id}/quartz`, wish),
   end: (id: string) => remove(`/live/${id}`),
 };
 

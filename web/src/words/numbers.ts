@@ -91,6 +91,13 @@ export function duration(seconds: number): string {
   return `${plain(seconds / 86400, 0)} days`;
 }
 
+/** "-1,5" or "−1.5" to a number; undefined where it is none. */
+export function numberIn(text: string): number | undefined {
+  const bare = text.trim().replace(',', '.').replace('−', '-');
+  const value = Number(bare);
+  return bare !== '' && Number.isFinite(value) ? value : undefined;
+}
+
 /** "52, 51.5" to numbers; null where a word is none. */
 export function numbersIn(text: string): number[] | null {
   const words = text.split(/[\s,;]+/).filter((word) => word !== '');
