@@ -38,21 +38,28 @@ impl Currency {
     /// How many decimal digits its minor unit has, by ISO 4217:2015, list one ("Minor unit").
     #[must_use]
     pub fn minor_digits(&self) -> usize {
-        const NONE: [&str; 17] = [
-            "BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "UYI",
-            "VND", "VUV", "XAF", "XOF", "XPF",
-        ];
-        const THREE: [&str; 7] = ["BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"];
-        let letters = self.letters();
-        if NONE.contains(&letters) {
-            0
-        } else if THREE.contains(&letters) {
-            3
-        } else {
-            2
-        }
+        OTHER_MINOR_DIGITS
+            .iter()
+            .find(|(letters, _)| *letters == self.letters())
+            .map_or(Self::USUAL_MINOR_DIGITS, |(_, digits)| *digits)
+    }
+
+    /// Decimal digits of most currencies' minor units.
+    pub const USUAL_MINOR_DIGITS: usize = 2;
+
+    /// Letters and digits of each currency whose minor unit is another one.
+    pub fn with_other_minor_digits() -> impl Iterator<Item = (&'static str, usize)> {
+        OTHER_MINOR_DIGITS.into_iter()
     }
 }
+
+/// Of ISO 4217:2015, list one, those whose minor unit has not two digits.
+#[rustfmt::skip]
+const OTHER_MINOR_DIGITS: [(&str, usize); 24] = [
+    ("BHD", 3), ("BIF", 0), ("CLP", 0), ("DJF", 0), ("GNF", 0), ("IQD", 3), ("ISK", 0), ("JOD", 3),
+    ("JPY", 0), ("KMF", 0), ("KRW", 0), ("KWD", 3), ("LYD", 3), ("OMR", 3), ("PYG", 0), ("RWF", 0),
+    ("TND", 3), ("UGX", 0), ("UYI", 0), ("VND", 0), ("VUV", 0), ("XAF", 0), ("XOF", 0), ("XPF", 0),
+];
 
 impl fmt::Display for Currency {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {

@@ -60,3 +60,14 @@ test('/ leads to the search box, and what is typed is searched for', async () =>
   await user.type(box, 'lever');
   await waitFor(() => expect(asked.at(-1)?.path).toBe('/jobs?search=lever&page=0'));
 });
+
+test('what is asked for of the list is remembered on this device', async () => {
+  const asked = answering(() => ({ body: { jobs: [job(1, {})], total: 1 } }));
+  const { unmount } = render(JobsPage);
+  await fireEvent.click(await screen.findByRole('checkbox', { name: 'Only those still here' }));
+  await fireEvent.click(screen.getByRole('checkbox', { name: 'Due first' }));
+  await waitFor(() => expect(asked.at(-1)?.path).toBe('/jobs?open=true&due_first=true&page=0'));
+  unmount();
+  render(JobsPage);
+  expect(await screen.findByRole('checkbox', { name: 'Due first' })).toBeChecked();
+});

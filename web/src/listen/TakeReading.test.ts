@@ -42,16 +42,17 @@ test('one key chooses the position, another the wind, Enter takes the reading', 
   ]);
 });
 
-test('while a reading is taken keys change nothing, and escape cancels', async () => {
-  const taking = {
-    job_id: 'j1',
-    position: 'CH' as const,
-    wind: 'full wind',
-    elapsed_s: 10,
-    seconds: 40,
-    until_sd_s_per_d: null,
-    sd_s_per_d: 0.31,
-  };
+const taking = {
+  job_id: 'j1',
+  position: 'CH' as const,
+  wind: 'full wind',
+  elapsed_s: 10,
+  seconds: 40,
+  until_sd_s_per_d: null,
+  sd_s_per_d: 0.31,
+};
+
+test('while a reading is taken keys change nothing, and escape throws nothing away', async () => {
   render(TakeReading, { props: { ...props, taking } });
   expect(screen.getByRole('progressbar')).toHaveAttribute('value', '0.25');
   expect(screen.getByText(/± 0.31 s\/d now/)).toBeInTheDocument();
@@ -59,5 +60,27 @@ test('while a reading is taken keys change nothing, and escape cancels', async (
   await key('3');
   expect(asked).toEqual([]);
   await key('Escape');
-  expect(asked).toMatchObject([{ method: 'DELETE', path: '/live/l1/reading' }]);
+  await fireEvent.click(screen.getByRole('button', { name: 'Go on reading' }));
+  expect(screen.queryByRole('dialog')).toBeNull();
+  expect(asked).toEqual([]);
+});
+
+test('how a reading ends early is asked: kept as far as it is, or thrown away', async () => {
+  render(TakeReading, { props: { ...props, taking } });
+  await key('Escape');
+  await fireEvent.click(screen.getByRole('button', { name: 'Keep what there is' }));
+  await fireEvent.click(screen.getByRole('button', { name: /Cancel/ }));
+  await fireEvent.click(screen.getByRole('button', { name: 'Throw it away' }));
+  expect(asked.map(({ method, path }) => `${method} ${path}`)).toEqual([
+    'DELETE /live/l1/reading?keep=true',
+    'DELETE /live/l1/reading',
+  ]);
+});
+
+test('a reading that is done while one thinks it over asks no more', async () => {
+  const { rerender } = render(TakeReading, { props: { ...props, taking } });
+  await key('Escape');
+  expect(screen.getByRole('dialog')).toBeInTheDocument();
+  await rerender({ taking: null });
+  expect(screen.queryByRole('dialog')).toBeNull();
 });

@@ -3,12 +3,14 @@
 
 import * as api from '../server/api';
 import { Refused, sentence } from '../server/request';
+import type { Clock } from '../wire/Clock';
 import type { Level } from '../wire/Level';
 import type { LiveFrame } from '../wire/LiveFrame';
 import type { LiveReading } from '../wire/LiveReading';
 import type { LiveReadingWish } from '../wire/LiveReadingWish';
 import type { LiveSettings } from '../wire/LiveSettings';
 import type { LiveState } from '../wire/LiveState';
+import type { QuartzWish } from '../wire/QuartzWish';
 import { openMicrophone, type Microphone } from './microphone';
 import { Stream } from './stream';
 
@@ -27,6 +29,8 @@ class Live {
   online = $state(true);
   /** The reading that was kept last. */
   kept = $state<string | null>(null);
+  /** The clock that was found last, by a quartz movement. */
+  clockKept = $state.raw<Clock | null>(null);
   #stream: Stream | null = null;
   #microphone: Microphone | null = null;
 
@@ -73,6 +77,7 @@ class Live {
     this.level = null;
     this.reading = null;
     this.kept = null;
+    this.clockKept = null;
     this.online = true;
     this.id = id;
     this.#stream = new Stream(id, {
@@ -104,6 +109,37 @@ class Live {
     await this.#try(() => api.live.anew(this.id ?? ''));
   }
 
+  /** Compares the device's clock with a quartz movement on the pickup. */
+  async hearQuartz(wish: QuartzWish) {
+    this.clockKept = null;
+    await this.#try(() => api.live.hearQuartz(this.id ?? '', wish));
+  }
+
+  /** Hears a device of the bench, which may be heard already; gives back whether it was begun. */
+  async hearDevice(name: string): Promise<boolean> {
+    const isIt = ({ source }: LiveState) => source.kind === 'device' && source.name === name;
+    this.failure = '';
+    if (this.state && isIt(this.state)) return false;
+    if (this.isFromHere) {
+      this.failure = "This browser's microphone is being heard: stop listening first.";
+      return false;
+    }
+    try {
+      const heard = (await api.live.list()).live.find(isIt);
+      if (heard) {
+        this.follow(heard.id);
+        return false;
+      }
+    } catch (cause) {
+      this.failure = sentence(cause);
+      return false;
+    }
+    const settings = { lift_angles_deg: [], beats_per_hour: [], balances: null };
+    await this.start({ kind: 'device', name }, settings, null);
+    return this.id !== null;
+  }
+
+  /** Also ends listening to a quartz movement. */
   async cancelReading() {
     await this.#try(() => api.live.cancel(this.id ?? ''));
   }
@@ -156,6 +192,9 @@ class Live {
         break;
       case 'kept':
         this.kept = frame.reading_id;
+        break;
+      case 'clock_kept':
+        this.clockKept = frame;
         break;
       case 'failed':
         this.failure = frame.message;

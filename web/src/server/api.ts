@@ -3,6 +3,7 @@
 import type { BinnedList } from '../wire/BinnedList';
 import type { Clock } from '../wire/Clock';
 import type { ClockList } from '../wire/ClockList';
+import type { CurrencyList } from '../wire/CurrencyList';
 import type { DeviceList } from '../wire/DeviceList';
 import type { History } from '../wire/History';
 import type { Hits } from '../wire/Hits';
@@ -30,6 +31,7 @@ import type { PartList } from '../wire/PartList';
 import type { Photo } from '../wire/Photo';
 import type { PhotoChange } from '../wire/PhotoChange';
 import type { PhotoList } from '../wire/PhotoList';
+import type { QuartzWish } from '../wire/QuartzWish';
 import type { ReadAgain } from '../wire/ReadAgain';
 import type { Reading } from '../wire/Reading';
 import type { ReadingChange } from '../wire/ReadingChange';
@@ -53,9 +55,23 @@ const patch = <T>(path: string, change: unknown, leaving: boolean) =>
 
 export const session = () => get<Session>('/session');
 
+/** Where a list comes in pages, how many there are in all. */
+interface Counted {
+  total?: number;
+}
+
+/** Which jobs, and in which order. */
+export interface WhichJobs {
+  search: string;
+  stage: Stage | '';
+  /** Only those that are still here; undefined for all. */
+  open?: true;
+  due_first?: true;
+}
+
 export const jobs = {
-  list: (search: string, stage: Stage | '', page: number, signal?: AbortSignal) =>
-    get<JobList>(`/jobs${query({ search, stage, page })}`, signal),
+  list: (which: WhichJobs, page: number, signal?: AbortSignal) =>
+    get<JobList>(`/jobs${query({ ...which, page })}`, signal),
   get: (id: string) => get<Job>(`/jobs/${id}`),
   create: (job: NewJob) => post<Job>('/jobs', job),
   change: (id: string, change: JobChange, leaving = false) =>
@@ -63,7 +79,7 @@ export const jobs = {
   move: (id: string, version: number, stage: Stage) =>
     post<Job>(`/jobs/${id}/stage`, { version, stage }),
   remove: (id: string) => remove(`/jobs/${id}`),
-  history: (id: string) => get<History>(`/jobs/${id}/history`),
+  history: (id: string, page: number) => get<History & Counted>(`/jobs/${id}/history${query({ page })}`),
   readings: (id: string) => get<ReadingList>(`/jobs/${id}/readings`),
 };
 
@@ -88,9 +104,10 @@ export const parts = {
 };
 
 export const watches = {
-  list: (search: string, signal?: AbortSignal) =>
-    get<WatchList>(`/watches${query({ search })}`, signal),
-  ofOwner: (owner_id: string) => get<WatchList>(`/watches${query({ owner_id })}`),
+  list: (search: string, page: number, signal?: AbortSignal) =>
+    get<WatchList>(`/watches${query({ search, page })}`, signal),
+  ofOwner: (owner_id: string, page: number) =>
+    get<WatchList>(`/watches${query({ owner_id, page })}`),
   get: (id: string) => get<Watch>(`/watches/${id}`),
   create: (watch: NewWatch) => post<Watch>('/watches', watch),
   change: (id: string, change: WatchChange, leaving = false) =>
@@ -100,8 +117,8 @@ export const watches = {
 };
 
 export const owners = {
-  list: (search: string, signal?: AbortSignal) =>
-    get<OwnerList>(`/owners${query({ search })}`, signal),
+  list: (search: string, page: number, signal?: AbortSignal) =>
+    get<OwnerList>(`/owners${query({ search, page })}`, signal),
   get: (id: string) => get<Owner>(`/owners/${id}`),
   create: (owner: NewOwner) => post<Owner>('/owners', owner),
   change: (id: string, change: OwnerChange, leaving = false) =>
@@ -110,7 +127,7 @@ export const owners = {
 };
 
 export const bin = {
-  list: () => get<BinnedList>('/bin'),
+  list: (page: number) => get<BinnedList & Counted>(`/bin${query({ page })}`),
   restore: (kind: string, id: string) => post<void>(`/bin/${kind}/${id}/restore`),
   destroy: (kind: string, id: string) => remove(`/bin/${kind}/${id}`),
 };
@@ -127,6 +144,7 @@ export const live = {
   anew: (id: string) => post<void>(`/live/${id}/anew`),
   cancel: (id: string) => remove(`/live/${id}/reading`),
   keepSoFar: (id: string) => remove(`/live/${id}/reading?keep=true`),
+  hearQuartz: (id: string, wish: QuartzWish) => post<void>(`/live/${id}/quartz`, wish),
   end: (id: string) => remove(`/live/${id}`),
 };
 
@@ -147,6 +165,7 @@ export const readings = {
 export const settings = {
   get: () => get<Settings>('/settings'),
   put: (all: Settings) => request<Settings>('PUT', '/settings', all),
+  currencies: () => get<CurrencyList>('/currencies'),
   clocks: () => get<ClockList>('/clocks'),
   keepClock: (clock: NewClock) => post<Clock>('/clocks', clock),
 };

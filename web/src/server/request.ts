@@ -92,7 +92,7 @@ function refusal(status: number, answer: unknown): Refused {
 }
 
 /** "?search=lever&page=2", leaving out what is empty. */
-export function query(parts: Record<string, string | number | null | undefined>): string {
+export function query(parts: Record<string, string | number | boolean | null | undefined>): string {
   const search = new URLSearchParams();
   for (const [name, value] of Object.entries(parts)) {
     if (value !== null && value !== undefined && value !== '') search.set(name, String(value));

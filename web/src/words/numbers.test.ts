@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { clockTime, decimalsFor, duration, inLine, numbersIn, plain, signed, written } from './numbers';
+import { clockTime, decimalsFor, duration, inLine, numberIn, numbersIn, plain, signed, written } from './numbers';
 
 test('figures follow the uncertainty', () => {
   // The two examples of the Particle Data Group's rule (Review of Particle Physics, Introduction,
@@ -67,4 +67,10 @@ test('lists of numbers in a field', () => {
   expect(numbersIn('')).toEqual([]);
   expect(numbersIn('52, x')).toBeNull();
   expect(numbersIn('-3')).toBeNull();
+});
+
+test('a number in a field', () => {
+  expect(numberIn(' −1,5 ')).toBe(-1.5);
+  expect(numberIn('0')).toBe(0);
+  for (const text of ['', ' ', 'x', '1.2.3']) expect(numberIn(text), text).toBeUndefined();
 });

@@ -32,8 +32,11 @@ export function signed(value: number, decimals: number): string {
   return value > 0 && !readsAsZero(written) ? `+${written}` : written;
 }
 
-/** Decimals beyond which nobody regulates: seconds per day, degrees, milliseconds. */
-export const MOST_DECIMALS = { rate: 2, amplitude: 1, beat_error: 3 } as const;
+/**
+ * Decimals beyond which nobody regulates: seconds per day, degrees, milliseconds. As the program
+ * settles live numbers.
+ */
+export const MOST_DECIMALS = { rate: 2, amplitude: 1, beat_error: 2 } as const;
 
 export interface Written {
   number: string;
@@ -86,6 +89,13 @@ export function duration(seconds: number): string {
   if (seconds < 100 * 60) return `${plain(seconds / 60, 0)} min`;
   if (seconds < 48 * 3600) return `${plain(seconds / 3600, 0)} h`;
   return `${plain(seconds / 86400, 0)} days`;
+}
+
+/** "-1,5" or "−1.5" to a number; undefined where it is none. */
+export function numberIn(text: string): number | undefined {
+  const bare = text.trim().replace(',', '.').replace('−', '-');
+  const value = Number(bare);
+  return bare !== '' && Number.isFinite(value) ? value : undefined;
 }
 
 /** "52, 51.5" to numbers; null where a word is none. */

@@ -2,6 +2,7 @@
 //! `/api/v1/openapi.json`, made from these very functions.
 
 mod bin;
+mod currencies;
 mod devices;
 mod events;
 mod history;
@@ -73,6 +74,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(bin::routes())
         .merge(search::routes())
         .merge(settings::routes())
+        .merge(currencies::routes())
         .merge(devices::routes())
         .merge(live::routes())
         .merge(events::routes());

@@ -3,6 +3,7 @@
 //! these types (`web/src/wire`), the API's description too.
 
 mod bin;
+mod currency;
 mod devices;
 mod events;
 mod history;
@@ -20,6 +21,7 @@ mod settings;
 mod watch;
 
 pub use bin::{Binned, BinnedList};
+pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
 pub use history::{FieldChange, History, HistoryEntry};
