@@ -140,6 +140,7 @@ impl Workshop<'_> {
             taken: at.at,
             device: "simulated pickup".into(),
             lost_samples: 0,
+            remarks: Vec::new(),
             sound: Some(sound),
         };
         let reading = kept_reading(&heard, &settings, circumstances);

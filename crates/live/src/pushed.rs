@@ -29,6 +29,7 @@ pub struct Pusher {
     queue: Arc<Queue>,
     channels: usize,
     most_waiting: usize,
+    together: usize,
 }
 
 /// The other end: the source.
@@ -66,8 +67,9 @@ pub fn pushed(facts: SourceFacts) -> (Pusher, PushedSource) {
     let queue = Arc::new(Queue::default());
     let channels = facts.channels.max(1);
     let samples = |seconds: f64| (seconds * facts.sample_rate.hz()) as usize * channels;
-    let pusher = Pusher { queue: queue.clone(), channels, most_waiting: samples(MOST_WAITING_S) };
-    let together = samples(TOGETHER_S);
+    let together = samples(TOGETHER_S).max(channels);
+    let most_waiting = samples(MOST_WAITING_S);
+    let pusher = Pusher { queue: queue.clone(), channels, most_waiting, together };
     (pusher, PushedSource { queue, facts, together })
 }
 
@@ -91,7 +93,11 @@ impl Pusher {
             return Err(PushRefused::TooFast);
         }
         inner.waiting += interleaved.len();
-        inner.blocks.push_back((first_frame, interleaved.to_vec()));
+        // In pieces, so that what waits further on is bounded by its length, not by its number.
+        for (n, piece) in interleaved.chunks(self.together).enumerate() {
+            let frame = first_frame.saturating_add((n * self.together / self.channels) as u64);
+            inner.blocks.push_back((frame, piece.to_vec()));
+        }
         drop(inner);
         self.queue.came.notify_one();
         Ok(())
@@ -141,7 +147,7 @@ impl Source for PushedSource {
         while let Some((frame, block)) = inner.blocks.front() {
             let (frame, len) = (*frame, block.len());
             let first = *begin.get_or_insert(frame);
-            let follows = first + (into.len() / self.facts.channels) as u64 == frame;
+            let follows = first.saturating_add((into.len() / self.facts.channels) as u64) == frame;
             if !into.is_empty() && (!follows || into.len() + len > self.together) {
                 break;
             }

@@ -5,9 +5,11 @@ use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
 use crate::network::Network;
 use crate::rehearing::Rehearing;
+use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 use store::{By, Store};
+use tokio::sync::broadcast::error::RecvError;
 use tokio::sync::watch;
 
 /// What all requests share. Cheap to clone.
@@ -61,17 +63,43 @@ pub(crate) struct Asker {
     pub(crate) device: Option<store::Device>,
     /// Whether it sits at the machine on which this runs.
     pub(crate) local: bool,
+    /// From where it asks.
+    pub(crate) address: IpAddr,
 }
 
 impl Asker {
     /// The bench itself.
     pub(crate) fn bench() -> Self {
-        Self { name: "bench".into(), device: None, local: true }
+        Self {
+            name: "bench".into(),
+            device: None,
+            local: true,
+            address: Ipv4Addr::LOCALHOST.into(),
+        }
     }
 
     /// A change that it makes now.
     pub(crate) fn by(&self) -> By {
         By::now(&self.name)
+    }
+
+    /// Waits until this device is turned out; for ever, where it cannot be.
+    pub(crate) async fn turned_out(&self, desk: &Desk) {
+        let Some(device) = &self.device else { return std::future::pending().await };
+        let mut changes = desk.store.listen();
+        loop {
+            match changes.recv().await {
+                Ok(change) if change.subject != store::Subject::Device => continue,
+                Err(RecvError::Closed) => return,
+                Ok(_) | Err(RecvError::Lagged(_)) => {}
+            }
+            let devices = desk.store.devices().await;
+            let there = devices
+                .is_ok_and(|all| all.iter().any(|d| d.id == device.id && d.turned_out.is_none()));
+            if !there {
+                return;
+            }
+        }
     }
 
     /// Only the bench may.

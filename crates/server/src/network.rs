@@ -15,8 +15,11 @@ use tokio::sync::Mutex;
 
 /// A device is noted as seen so often at most.
 const SEEN_EVERY: Duration = Duration::from_secs(60);
-/// Days for which a new certificate holds: ten years, as nobody is there to renew it.
-const CERTIFICATE_DAYS: i64 = 3_650;
+/// Days for which a new certificate holds: no more than phones accept (some 825; common practice,
+/// from memory).
+const CERTIFICATE_DAYS: i64 = 800;
+/// It is made anew when it holds for less than this.
+const RENEWED_DAYS_BEFORE: i64 = 60;
 
 /// The door to the network.
 pub(crate) struct Network {
@@ -71,7 +74,9 @@ impl Network {
             .map_err(|e| Failure::Ours(format!("the network door cannot be opened: {e}")))?
             .handle(handle.clone());
         tokio::spawn(async move {
-            if let Err(error) = server.serve(router.into_make_service()).await {
+            if let Err(error) =
+                server.serve(router.into_make_service_with_connect_info::<SocketAddr>()).await
+            {
                 tracing::error!("the door to the network fell shut: {error}");
             }
         });
@@ -120,16 +125,27 @@ pub(crate) fn addresses() -> Vec<IpAddr> {
     ours
 }
 
-/// Certificate and key as PEM: those that were made before, or new ones.
+/// Certificate and key as PEM: those that were made before, or new ones where those are too old or
+/// do not name all of this machine's addresses.
 fn certificate(folder: &Path) -> Result<(String, String), String> {
+    certificate_for(folder, &addresses(), time::OffsetDateTime::now_utc())
+}
+
+fn certificate_for(
+    folder: &Path,
+    addresses: &[IpAddr],
+    now: time::OffsetDateTime,
+) -> Result<(String, String), String> {
     let (certificate, key) =
         (folder.join("network-certificate.pem"), folder.join("network-key.pem"));
     if let (Ok(certificate), Ok(key)) =
         (std::fs::read_to_string(&certificate), std::fs::read_to_string(&key))
+        && still_good(&certificate, addresses, now)
     {
         return Ok((certificate, key));
     }
-    let made = make_certificate().map_err(|e| format!("no certificate can be made ({e})."))?;
+    let made = make_certificate(addresses, now)
+        .map_err(|e| format!("no certificate can be made ({e})."))?;
     let write = || -> std::io::Result<()> {
         std::fs::create_dir_all(folder)?;
         write_private(&key, &made.1)?;
@@ -153,24 +169,45 @@ fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
     Ok(())
 }
 
-fn make_certificate() -> Result<(String, String), rcgen::Error> {
-    let mut names: Vec<String> = addresses().iter().map(ToString::to_string).collect();
+/// What stands before a certificate that we made: until when it holds, seconds since 1970, and for
+/// whom. Text around a certificate is no part of it (RFC 7468, 5.2).
+const HOLDS: &str = "Made by Endshake; holds until ";
+
+fn still_good(certificate: &str, addresses: &[IpAddr], now: time::OffsetDateTime) -> bool {
+    let mut words =
+        certificate.lines().next().and_then(|l| l.strip_prefix(HOLDS)).unwrap_or("").split(' ');
+    let until: Option<i64> = words.next().and_then(|seconds| seconds.parse().ok());
+    let names: Vec<&str> = words.collect();
+    let renewed = now + time::Duration::days(RENEWED_DAYS_BEFORE);
+    until.is_some_and(|until| until > renewed.unix_timestamp())
+        && addresses.iter().all(|ip| names.contains(&ip.to_string().as_str()))
+}
+
+fn make_certificate(
+    addresses: &[IpAddr],
+    now: time::OffsetDateTime,
+) -> Result<(String, String), rcgen::Error> {
+    let addresses: Vec<String> = addresses.iter().map(ToString::to_string).collect();
+    let mut names = addresses.clone();
     names.push("localhost".into());
     let mut params = rcgen::CertificateParams::new(names)?;
     params.distinguished_name.push(rcgen::DnType::CommonName, "Endshake on this bench");
-    let now = time::OffsetDateTime::now_utc();
     // A phone's clock may be a little behind.
     params.not_before = now - time::Duration::DAY;
     params.not_after = now + time::Duration::days(CERTIFICATE_DAYS);
     let key = rcgen::KeyPair::generate()?;
+    params.extended_key_usages = vec![rcgen::ExtendedKeyUsagePurpose::ServerAuth];
+    let until = params.not_after.unix_timestamp();
     let certificate = params.self_signed(&key)?;
-    Ok((certificate.pem(), key.serialize_pem()))
+    let told = format!("{HOLDS}{until} {}\n", addresses.join(" "));
+    Ok((told + &certificate.pem(), key.serialize_pem()))
 }
 
 /// SHA-256 of a certificate, as browsers show it: pairs of hexadecimal digits with colons.
 fn fingerprint(pem: &str) -> String {
     use base64::Engine;
-    let body: String = pem.lines().filter(|line| !line.starts_with("-----")).collect();
+    let after = pem.split_once("-----BEGIN CERTIFICATE-----").map_or("", |(_, after)| after);
+    let body: String = after.lines().filter(|line| !line.starts_with("-----")).collect();
     let der = base64::engine::general_purpose::STANDARD.decode(body).unwrap_or_default();
     let pairs: Vec<String> = Sha256::digest(der).iter().map(|byte| format!("{byte:02X}")).collect();
     pairs.join(":")
@@ -184,9 +221,17 @@ mod tests {
     fn a_certificate_is_made_once_and_is_the_users_alone() {
         use std::os::unix::fs::PermissionsExt;
         let folder = tempfile::tempdir().unwrap();
-        let first = certificate(&folder.path().join("new")).unwrap();
-        assert!(first.0.starts_with("-----BEGIN CERTIFICATE-----"));
-        assert_eq!(certificate(&folder.path().join("new")).unwrap(), first);
+        let (folder_, now) = (folder.path().join("new"), time::OffsetDateTime::now_utc());
+        let home: [IpAddr; 1] = ["192.0.2.7".parse().unwrap()];
+        let first = certificate_for(&folder_, &home, now).unwrap();
+        assert!(first.0.contains("-----BEGIN CERTIFICATE-----"));
+        assert_eq!(certificate_for(&folder_, &home, now).unwrap(), first);
+        // Not for ever, and not in another network.
+        let later = now + time::Duration::days(CERTIFICATE_DAYS - RENEWED_DAYS_BEFORE + 1);
+        assert!(!still_good(&first.0, &home, later));
+        let elsewhere: [IpAddr; 1] = ["198.51.100.7".parse().unwrap()];
+        let second = certificate_for(&folder_, &elsewhere, now).unwrap();
+        assert_ne!(fingerprint(&second.0), fingerprint(&first.0));
         let key = folder.path().join("new/network-key.pem");
         assert_eq!(std::fs::metadata(key).unwrap().permissions().mode() & 0o777, 0o600);
         // 32 bytes, two digits each, colons between.

@@ -2,12 +2,14 @@
 
 use crate::access::{Door, GuessLimit, Through};
 use crate::desk::{Desk, Inner};
+use crate::failure::Failure;
 use crate::live_desk::{LiveDesk, Simulated, take_in_what_was_left};
 use crate::network::Network;
 use crate::rehearing::Rehearing;
 use crate::routes;
+use std::fs::{File, TryLockError};
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Duration;
 use store::Store;
@@ -47,6 +49,19 @@ pub enum StartFailure {
         /// Why.
         why: String,
     },
+    /// Another program serves from the same folder.
+    #[error(
+        "Another program serves from {0} already: use that one, or name another folder with --data."
+    )]
+    Taken(PathBuf),
+    /// The folder cannot be used.
+    #[error("{folder} cannot be written ({why}): name another folder with --data.")]
+    Folder {
+        /// Which.
+        folder: PathBuf,
+        /// Why.
+        why: String,
+    },
 }
 
 /// The program while it serves.
@@ -55,6 +70,8 @@ pub struct Serving {
     desk: Desk,
     ending: watch::Sender<bool>,
     server: JoinHandle<std::io::Result<()>>,
+    /// Held for as long as it serves.
+    _alone: File,
 }
 
 /// Begins to serve what is in a store, to this machine alone.
@@ -62,6 +79,7 @@ pub struct Serving {
 /// # Errors
 /// [`StartFailure`].
 pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailure> {
+    let alone = alone_in(&options.folder)?;
     let cannot = |e: std::io::Error| StartFailure::Port { port: options.port, why: e.to_string() };
     let listener =
         tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).await.map_err(cannot)?;
@@ -86,9 +104,35 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         let _ = until.wait_for(|ending| *ending).await;
     });
     let server = tokio::spawn(server.into_future());
-    let left = desk.clone();
-    tokio::spawn(async move { take_in_what_was_left(&left).await });
-    Ok(Serving { address, desk, ending, server })
+    let begun = desk.clone();
+    tokio::spawn(async move {
+        take_in_what_was_left(&begun).await;
+        if let Err(failure) = open_to_those_who_joined(&begun).await {
+            tracing::warn!("devices that joined cannot come in: {failure:?}");
+        }
+    });
+    Ok(Serving { address, desk, ending, server, _alone: alone })
+}
+
+/// Makes sure that no other program uses this folder; the system lets go of it however we end.
+fn alone_in(folder: &Path) -> Result<File, StartFailure> {
+    let cannot =
+        |e: std::io::Error| StartFailure::Folder { folder: folder.to_owned(), why: e.to_string() };
+    std::fs::create_dir_all(folder).map_err(cannot)?;
+    let file = File::create(folder.join("serving.lock")).map_err(cannot)?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(StartFailure::Taken(folder.to_owned())),
+        Err(TryLockError::Error(error)) => Err(cannot(error)),
+    }
+}
+
+/// A device that was let in before finds the door open after a restart too.
+async fn open_to_those_who_joined(desk: &Desk) -> Result<(), Failure> {
+    if desk.store.devices().await?.iter().any(|device| device.turned_out.is_none()) {
+        desk.network.open(desk).await?;
+    }
+    Ok(())
 }
 
 impl Serving {

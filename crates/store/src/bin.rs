@@ -50,7 +50,7 @@ impl Store {
     pub async fn delete<T: Stored>(&self, by: &By, id: Id<T>) -> Result<()> {
         let mut write = self.begin().await?;
         let transaction = &write.transaction;
-        let before = must_find::<T>(transaction, id).await?;
+        let before = records::must_find::<T>(transaction, id).await?;
         if before.deleted.is_some() {
             return Ok(());
         }
@@ -82,7 +82,7 @@ impl Store {
     pub async fn restore<T: Stored>(&self, by: &By, id: Id<T>) -> Result<Kept<T>> {
         let mut write = self.begin().await?;
         let transaction = &write.transaction;
-        let before = must_find::<T>(transaction, id).await?;
+        let before = records::must_find::<T>(transaction, id).await?;
         if before.deleted.is_none() {
             return Ok(before);
         }
@@ -97,7 +97,7 @@ impl Store {
             )
             .exec(transaction)
             .await?;
-        let kept = must_find(transaction, id).await?;
+        let kept = records::must_find(transaction, id).await?;
         let told = Told {
             action: Action::Restored,
             subject: Subject::Record(T::KIND),
@@ -244,10 +244,6 @@ impl Store {
         write.commit().await?;
         Ok(Emptied { records: removed.rows_affected })
     }
-}
-
-async fn must_find<T: Stored>(transaction: &DatabaseTransaction, id: Id<T>) -> Result<Kept<T>> {
-    records::find(transaction, id.uuid()).await?.ok_or(Error::NotFound(T::KIND.words()))
 }
 
 async fn mark(

@@ -42,6 +42,14 @@ async fn open_once(places: &Places) -> Result<DatabaseConnection> {
     }
 }
 
+/// Whether a connection counts no transaction as open. Where SQLite ends one by itself (the disk is
+/// full), the one who counts does not learn of it: the next transaction on such a connection would be
+/// a part of one that is never committed, and all that it acknowledges would be lost. So a connection
+/// that still counts one is closed, not used again.
+fn is_idle(connection: &impl Connection) -> bool {
+    !connection.is_in_transaction()
+}
+
 async fn connect(places: &Places) -> Result<DatabaseConnection> {
     match &places.database {
         Database::File(path) => {
@@ -60,6 +68,8 @@ async fn connect(places: &Places) -> Result<DatabaseConnection> {
             let pool = SqlitePoolOptions::new()
                 .max_connections(CONNECTIONS)
                 .acquire_timeout(places.patience + Duration::from_secs(5))
+                .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+                .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
                 .connect_with(options)
                 .await?;
             Ok(SqlxSqliteConnector::from_sqlx_sqlite_pool(pool))
@@ -77,6 +87,8 @@ async fn connect(places: &Places) -> Result<DatabaseConnection> {
             let pool = PgPoolOptions::new()
                 .max_connections(CONNECTIONS)
                 .acquire_timeout(places.patience + Duration::from_secs(5))
+                .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+                .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
                 .connect_with(options)
                 .await?;
             Ok(SqlxPostgresConnector::from_sqlx_postgres_pool(pool))

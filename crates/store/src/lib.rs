@@ -33,6 +33,7 @@ mod records;
 mod search;
 mod settings;
 mod store;
+mod together;
 mod write;
 
 pub use backup::{BackedUp, backup};
@@ -51,3 +52,4 @@ pub use list::{Listed, Order, Page};
 pub use places::{Database, Places};
 pub use search::{Cursor, Found, Hit};
 pub use store::Store;
+pub use together::Together;

@@ -9,6 +9,7 @@ use crate::kept::Kept;
 use crate::kinds::{self, Stored};
 use crate::search;
 use crate::store::Store;
+use crate::together::check_only_one;
 use crate::write::{Told, Write};
 use jobs::{Id, Job, Kind, Record, differences, differences_between};
 use sea_orm::sea_query::Expr;
@@ -52,7 +53,10 @@ pub(crate) async fn rows_of<T: Stored>(
 }
 
 /// The record itself must be there.
-async fn must_find<T: Stored>(database: &impl ConnectionTrait, id: Id<T>) -> Result<Kept<T>> {
+pub(crate) async fn must_find<T: Stored>(
+    database: &impl ConnectionTrait,
+    id: Id<T>,
+) -> Result<Kept<T>> {
     find(database, id.uuid()).await?.ok_or(Error::NotFound(T::KIND.words()))
 }
 
@@ -78,10 +82,9 @@ impl Store {
     /// [`Error::Invalid`], [`Error::NotFound`] or [`Error::InBin`] where what it belongs to is not
     /// there, [`Error::NoMedia`], or whatever the database says.
     pub async fn create<T: Stored>(&self, by: &By, value: T) -> Result<Kept<T>> {
-        self.check(&value).await?;
-        let mut write = self.begin().await?;
-        let kept = create_within(&mut write, by, value).await?;
-        write.commit().await?;
+        let mut together = self.together(by).await?;
+        let kept = together.create(value).await?;
+        together.keep().await?;
         Ok(kept)
     }
 
@@ -91,15 +94,12 @@ impl Store {
     ///
     /// As [`Store::create`].
     pub async fn create_all<T: Stored>(&self, by: &By, values: Vec<T>) -> Result<Vec<Kept<T>>> {
-        for value in &values {
-            self.check(value).await?;
-        }
-        let mut write = self.begin().await?;
+        let mut together = self.together(by).await?;
         let mut kept = Vec::with_capacity(values.len());
         for value in values {
-            kept.push(create_within(&mut write, by, value).await?);
+            kept.push(together.create(value).await?);
         }
-        write.commit().await?;
+        together.keep().await?;
         Ok(kept)
     }
 
@@ -126,45 +126,9 @@ impl Store {
         based_on: i64,
         value: T,
     ) -> Result<Kept<T>> {
-        self.check(&value).await?;
-        let mut write = self.begin().await?;
-        let transaction = &write.transaction;
-        let before = must_find(transaction, id).await?;
-        if before.deleted.is_some() {
-            return Err(Error::InBin(before.any_id()));
-        }
-        if before.version != based_on {
-            return Err(Error::Conflict(Box::new(T::present(before))));
-        }
-        check_parent(transaction, &value).await?;
-        let value = numbered_as(&before.value, value);
-        let fields = differences(&before.value, &value);
-        if fields.is_empty() {
-            return Ok(before);
-        }
-        let title = value.title();
-        let parent = value.belongs_to().map(|parent| parent.uuid);
-        record::Entity::update_many()
-            .col_expr(record::Column::Version, Expr::value(based_on + 1))
-            .col_expr(record::Column::ChangedMs, Expr::value(by.at.ms()))
-            .col_expr(record::Column::Title, Expr::value(title.clone()))
-            .col_expr(record::Column::Parent, Expr::value(parent))
-            .filter(record::Column::Id.eq(id.uuid()))
-            .exec(transaction)
-            .await?;
-        value.row(id.uuid())?.into_active_model().reset_all().update(transaction).await?;
-        search::index_with_what_hangs_on_it(transaction, before.any_id()).await?;
-        let kept = must_find(transaction, id).await?;
-        let told = Told {
-            action: Action::Changed,
-            subject: Subject::Record(T::KIND),
-            id: &id.to_string(),
-            parent,
-            title: &title,
-            fields: &fields,
-        };
-        write.tell(by, told).await?;
-        write.commit().await?;
+        let mut together = self.together(by).await?;
+        let kept = together.change(id, based_on, value).await?;
+        together.keep().await?;
         Ok(kept)
     }
 
@@ -180,9 +144,17 @@ impl Store {
     }
 }
 
-async fn create_within<T: Stored>(write: &mut Write<'_>, by: &By, value: T) -> Result<Kept<T>> {
+pub(crate) async fn create_within<T: Stored>(
+    write: &mut Write<'_>,
+    by: &By,
+    value: T,
+) -> Result<Kept<T>> {
+    write.store.check(&value).await?;
     let transaction = &write.transaction;
     check_parent(transaction, &value).await?;
+    if let (Kind::Estimate, Some(job)) = (T::KIND, value.belongs_to()) {
+        check_only_one(transaction, Id::from_uuid(job.uuid)).await?;
+    }
     let value = numbered(transaction, value).await?;
     let uuid = new_uuid();
     let title = value.title();
@@ -214,6 +186,53 @@ async fn create_within<T: Stored>(write: &mut Write<'_>, by: &By, value: T) -> R
     write.tell(by, told).await?;
     let (id, created) = (Id::from_uuid(uuid), by.at);
     Ok(Kept { id, version: 1, created, changed: created, deleted: None, value })
+}
+
+pub(crate) async fn change_within<T: Stored>(
+    write: &mut Write<'_>,
+    by: &By,
+    id: Id<T>,
+    based_on: i64,
+    value: T,
+) -> Result<Kept<T>> {
+    write.store.check(&value).await?;
+    let transaction = &write.transaction;
+    let before = must_find(transaction, id).await?;
+    if before.deleted.is_some() {
+        return Err(Error::InBin(before.any_id()));
+    }
+    if before.version != based_on {
+        return Err(Error::Conflict(Box::new(T::present(before))));
+    }
+    check_parent(transaction, &value).await?;
+    let value = numbered_as(&before.value, value);
+    let fields = differences(&before.value, &value);
+    if fields.is_empty() {
+        return Ok(before);
+    }
+    let title = value.title();
+    let parent = value.belongs_to().map(|parent| parent.uuid);
+    record::Entity::update_many()
+        .col_expr(record::Column::Version, Expr::value(based_on + 1))
+        .col_expr(record::Column::ChangedMs, Expr::value(by.at.ms()))
+        .col_expr(record::Column::Title, Expr::value(title.clone()))
+        .col_expr(record::Column::Parent, Expr::value(parent))
+        .filter(record::Column::Id.eq(id.uuid()))
+        .exec(transaction)
+        .await?;
+    value.row(id.uuid())?.into_active_model().reset_all().update(transaction).await?;
+    search::index_with_what_hangs_on_it(transaction, before.any_id()).await?;
+    let kept = must_find(transaction, id).await?;
+    let told = Told {
+        action: Action::Changed,
+        subject: Subject::Record(T::KIND),
+        id: &id.to_string(),
+        parent,
+        title: &title,
+        fields: &fields,
+    };
+    write.tell(by, told).await?;
+    Ok(kept)
 }
 
 /// A job that has no number yet with the next one; all else as it is.

@@ -16,7 +16,7 @@ use uuid::Uuid;
 
 /// A change under way. Dropped before [`Write::commit`] it has never been.
 pub(crate) struct Write<'a> {
-    store: &'a Store,
+    pub(crate) store: &'a Store,
     pub(crate) transaction: DatabaseTransaction,
     /// Number of the last row of the history.
     seq: i64,

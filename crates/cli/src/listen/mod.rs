@@ -28,13 +28,6 @@ use view::View;
 /// Ctrl-C is looked for this often.
 const LOOK: Duration = Duration::from_millis(200);
 
-/// Stable code of a warning that sound was lost.
-const SAMPLES_LOST: &str = "samples_lost";
-/// Stable code of a warning that the sound was not kept to its end.
-const SOUND_NOT_KEPT: &str = "sound_not_kept";
-/// Stable code of a warning that the device went.
-const DEVICE_GONE: &str = "device_gone";
-
 /// Carries the command out.
 pub(crate) fn run(wishes: &ListenWishes, color: ColorChoice) -> Result<Status, Failure> {
     if wishes.list_devices {
@@ -148,23 +141,11 @@ fn follow(
 
 /// The reading as `measure` has it, with what live sound has to be said of.
 fn heard(taken: &Taken, path: PathBuf, last: &Snapshot) -> Heard {
-    let mut remarks = Vec::new();
-    if taken.lost_frames > 0 {
-        let ms = text::plain(taken.lost_frames as f64 / taken.sample_rate.hz() * 1000.0, 1);
-        remarks.push((
-            SAMPLES_LOST,
-            format!(
-                "{} samples of each channel ({ms} ms) were lost and are silence: keep the device \
-                 plugged in, and close other programs.",
-                taken.lost_frames
-            ),
-        ));
-    }
-    if let Some(why) = &taken.sound_failed {
-        remarks.push((SOUND_NOT_KEPT, why.clone()));
-    }
-    if let (State::DeviceGone(why), live::Ended::SourceGone) = (&last.state, taken.ended) {
-        remarks.push((DEVICE_GONE, why.clone()));
+    let mut remarks = taken.remarks();
+    if let State::DeviceGone(why) = &last.state {
+        for (_, words) in remarks.iter_mut().filter(|(code, _)| *code == "device_gone") {
+            words.clone_from(why);
+        }
     }
     Heard {
         source: SourceFacts::live(path, &last.source.name, taken),

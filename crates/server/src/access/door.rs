@@ -3,11 +3,11 @@
 use super::{Door, Refusal, check_origin};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
-use axum::extract::{Request, State};
+use axum::extract::{ConnectInfo, Request, State};
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 
 /// The cookie by which a device that joined is known.
 pub(crate) const COOKIE: &str = "endshake_device";
@@ -28,7 +28,9 @@ pub(crate) async fn pass(
     next: Next,
 ) -> Response {
     let ours = addresses(through.door);
-    if let Err(refusal) = check_origin(request.headers(), through.door, &ours, through.port) {
+    if let Err(refusal) =
+        check_origin(request.uri(), request.headers(), through.door, &ours, through.port)
+    {
         let words = match refusal {
             Refusal::Host => {
                 "This address is not one of this program's: open the page at the address that it \
@@ -40,7 +42,7 @@ pub(crate) async fn pass(
     }
     let asker = match through.door {
         Door::Bench => Some(Asker::bench()),
-        Door::Network => match joined(&desk, request.headers()).await {
+        Door::Network => match joined(&desk, address(&request), request.headers()).await {
             Ok(asker) => asker,
             Err(failure) => return failure.into_response(),
         },
@@ -49,8 +51,12 @@ pub(crate) async fn pass(
         if !is_open_to_all(request.method(), request.uri().path()) {
             return Failure::NotJoined.into_response();
         }
-        let stranger =
-            Asker { name: "a device that has not joined".into(), device: None, local: false };
+        let stranger = Asker {
+            name: "a device that has not joined".into(),
+            device: None,
+            local: false,
+            address: address(&request),
+        };
         request.extensions_mut().insert(stranger);
         return next.run(request).await;
     };
@@ -77,11 +83,21 @@ fn is_open_to_all(method: &Method, path: &str) -> bool {
     }
 }
 
-async fn joined(desk: &Desk, headers: &HeaderMap) -> Result<Option<Asker>, Failure> {
+/// From where a request comes, as the network door notes it.
+fn address(request: &Request) -> IpAddr {
+    let from = request.extensions().get::<ConnectInfo<SocketAddr>>();
+    from.map_or(Ipv4Addr::UNSPECIFIED.into(), |ConnectInfo(from)| from.ip().to_canonical())
+}
+
+async fn joined(
+    desk: &Desk,
+    address: IpAddr,
+    headers: &HeaderMap,
+) -> Result<Option<Asker>, Failure> {
     let Some(token) = token(headers) else { return Ok(None) };
     let Some(device) = desk.store.device_with_token(token).await? else { return Ok(None) };
     desk.network.seen(desk, &device).await;
-    Ok(Some(Asker { name: device.name.clone(), device: Some(device), local: false }))
+    Ok(Some(Asker { name: device.name.clone(), device: Some(device), local: false, address }))
 }
 
 fn token(headers: &HeaderMap) -> Option<&str> {

@@ -1,7 +1,8 @@
 //! A page from elsewhere must not drive this program through the user's browser. Browsers say for
 //! which host a request is meant and from which page it comes; both are checked on every request.
 
-use axum::http::{HeaderMap, header};
+use axum::http::uri::Authority;
+use axum::http::{HeaderMap, Uri, header};
 use std::net::IpAddr;
 
 /// A door through which requests come.
@@ -31,15 +32,24 @@ pub(crate) enum Refusal {
     Origin,
 }
 
-/// Whether a request with these headers, that came to this port of a machine with these addresses,
-/// is meant for us and comes from our own page, or from no page.
+/// Whether a request with this target and these headers, that came to this port of a machine with
+/// these addresses, is meant for us and comes from our own page, or from no page.
 pub(crate) fn check_origin(
+    target: &Uri,
     headers: &HeaderMap,
     door: Door,
     ours: &[IpAddr],
     at_port: u16,
 ) -> Result<(), Refusal> {
-    let host = only(headers, header::HOST).ok_or(Refusal::Host)?;
+    // HTTP/2 has the host in the target (RFC 9113, 8.3.1), HTTP/1.1 in a header; where both name
+    // one, it must be the same.
+    let named = target.authority().map(Authority::as_str);
+    let host = match (headers.contains_key(header::HOST), named) {
+        (true, None) => only(headers, header::HOST),
+        (true, Some(_)) => only(headers, header::HOST).filter(|host| Some(*host) == named),
+        (false, named) => named,
+    };
+    let host = host.ok_or(Refusal::Host)?;
     if !is_ours(host, door, ours, at_port) {
         return Err(Refusal::Host);
     }
@@ -123,7 +133,13 @@ mod tests {
     }
 
     fn bench(pairs: &[(&'static str, &str)]) -> Result<(), Refusal> {
-        check_origin(&headers(pairs), Door::Bench, &["127.0.0.1", "::1"].map(|a| at(a)[0]), 7411)
+        check_origin(
+            &Uri::from_static("/"),
+            &headers(pairs),
+            Door::Bench,
+            &["127.0.0.1", "::1"].map(|a| at(a)[0]),
+            7411,
+        )
     }
 
     #[test]
@@ -148,6 +164,23 @@ mod tests {
         assert_eq!(bench(&[]), Err(Refusal::Host));
         let twice = [("host", "localhost:7411"), ("host", "localhost:7411")];
         assert_eq!(bench(&twice), Err(Refusal::Host));
+    }
+
+    /// As HTTP/2 says it, and as HTTP/1.1 may in its long form.
+    #[test]
+    fn the_host_may_stand_in_the_target() {
+        let ask = |target: &str, pairs: &[(&'static str, &str)]| {
+            let ours = at("192.0.2.7");
+            check_origin(&target.parse().unwrap(), &headers(pairs), Door::Network, &ours, 7412)
+        };
+        let origin = ("origin", "https://192.0.2.7:7412");
+        assert_eq!(ask("https://192.0.2.7:7412/api/v1/join", &[origin]), Ok(()));
+        assert_eq!(ask("https://192.0.2.7:7412/", &[("host", "192.0.2.7:7412")]), Ok(()));
+        let two = [("host", "watch.example:7412")];
+        assert_eq!(ask("https://192.0.2.7:7412/", &two), Err(Refusal::Host));
+        assert_eq!(ask("https://watch.example:7412/", &[]), Err(Refusal::Host));
+        let other = [("origin", "https://watch.example")];
+        assert_eq!(ask("https://192.0.2.7:7412/", &other), Err(Refusal::Origin));
     }
 
     #[test]
@@ -182,7 +215,13 @@ mod tests {
     #[test]
     fn on_the_network_only_the_very_address_is_ours() {
         let network = |host: &str| {
-            check_origin(&headers(&[("host", host)]), Door::Network, &at("192.0.2.7"), 7412)
+            check_origin(
+                &Uri::from_static("/"),
+                &headers(&[("host", host)]),
+                Door::Network,
+                &at("192.0.2.7"),
+                7412,
+            )
         };
         assert_eq!(network("192.0.2.7:7412"), Ok(()));
         for host in ["192.0.2.8:7412", "localhost:7412", "bench.example:7412", "192.0.2.7"] {
@@ -198,7 +237,7 @@ mod tests {
             let mut headers = HeaderMap::new();
             headers.insert("host", value);
             let ours = ["127.0.0.1", "::1"].map(|a| at(a)[0]);
-            if check_origin(&headers, Door::Bench, &ours, 7411).is_ok() {
+            if check_origin(&Uri::from_static("/"), &headers, Door::Bench, &ours, 7411).is_ok() {
                 let name = host.to_ascii_lowercase();
                 let (name, port) = name.rsplit_once(':').unwrap();
                 proptest::prop_assert_eq!(port.parse(), Ok(7411));

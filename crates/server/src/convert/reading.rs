@@ -88,6 +88,8 @@ pub struct Circumstances {
     pub device: String,
     /// Samples that were lost.
     pub lost_samples: u64,
+    /// What else should be known of it.
+    pub remarks: Vec<jobs::ReadingWarning>,
     /// Its sound in the store.
     pub sound: Option<MediaHash>,
 }
@@ -95,7 +97,12 @@ pub struct Circumstances {
 /// A reading as it is kept.
 #[must_use]
 pub fn kept_reading(heard: &beats::Reading, settings: &Settings, taken: Circumstances) -> Reading {
-    let Circumstances { job, position, wind, note, taken, device, lost_samples, sound } = taken;
+    let Circumstances { job, position, wind, note, taken, device, lost_samples, remarks, sound } =
+        taken;
+    let engine = heard
+        .warnings
+        .iter()
+        .map(|w| jobs::ReadingWarning { code: w.code.name().into(), message: w.message.clone() });
     Reading {
         job,
         position,
@@ -117,14 +124,7 @@ pub fn kept_reading(heard: &beats::Reading, settings: &Settings, taken: Circumst
             next_coincidence_s: relation.next_coincidence_s,
         }),
         lost_samples,
-        warnings: heard
-            .warnings
-            .iter()
-            .map(|w| jobs::ReadingWarning {
-                code: w.code.name().into(),
-                message: w.message.clone(),
-            })
-            .collect(),
+        warnings: engine.chain(remarks).collect(),
         note,
     }
 }
@@ -133,19 +133,25 @@ fn letter(place: usize) -> String {
     plot::Balance::nth(place).letter
 }
 
+/// What is no number is not known.
+fn known(measured: Option<Measured>) -> Option<Measured> {
+    measured.filter(|m| m.value.is_finite() && m.sd.is_finite())
+}
+
 fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading {
+    let finite = |number: Option<f64>| number.filter(|n| n.is_finite());
     jobs::BalanceReading {
         label: letter(place),
         beats_per_hour: balance.nominal.map(BeatFrequency::per_hour),
-        measured_beats_per_hour: balance.measured_beats_per_hour.map(|m| m.value),
-        rate_s_per_d: balance.rate_s_per_d,
-        rate_sd_with_clock_s_per_d: balance.rate_sd_with_clock_s_per_d,
-        amplitude_deg: balance.amplitude_deg,
+        measured_beats_per_hour: finite(balance.measured_beats_per_hour.map(|m| m.value)),
+        rate_s_per_d: known(balance.rate_s_per_d),
+        rate_sd_with_clock_s_per_d: finite(balance.rate_sd_with_clock_s_per_d),
+        amplitude_deg: known(balance.amplitude_deg),
         lift_angle_deg: Some(balance.lift_angle.deg()),
-        beat_error_ms: balance.beat_error_ms,
+        beat_error_ms: known(balance.beat_error_ms),
         beats_used: balance.beats_used,
         beats_expected: balance.beats_expected,
-        signal_to_noise_db: balance.signal_to_noise_db,
+        signal_to_noise_db: finite(balance.signal_to_noise_db),
     }
 }
 

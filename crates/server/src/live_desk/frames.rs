@@ -89,10 +89,21 @@ impl Frames {
     }
 }
 
-/// The seconds go on by themselves: a page counts them from the levels.
+/// Seconds that only go on are told twice a second; a page counts those of listening from the levels.
 fn differs(last: &LiveState, now: &LiveState) -> bool {
-    let still = LiveState { elapsed_s: last.elapsed_s, ..now.clone() };
-    *last != still
+    let stands = |state: &LiveState| {
+        let half = |seconds: f64| (2.0 * seconds).floor();
+        let mut still = LiveState { elapsed_s: 0.0, ..state.clone() };
+        if let Some(taking) = &mut still.taking {
+            taking.elapsed_s = half(taking.elapsed_s);
+            taking.sd_s_per_d = None;
+        }
+        if let Some(quartz) = &mut still.quartz {
+            quartz.elapsed_s = half(quartz.elapsed_s);
+        }
+        still
+    };
+    stands(last) != stands(now)
 }
 
 fn level(snapshot: &Snapshot) -> Level {

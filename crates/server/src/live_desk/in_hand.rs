@@ -6,14 +6,14 @@ use crate::convert::{Circumstances, kept_reading};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear;
-use jobs::{JobId, Moment, ReadingId};
-use live::{NotTaken, Taken, Taking, Wish};
+use jobs::{AnyId, JobId, Kind, MediaHash, Moment, ReadingId, ReadingWarning};
+use live::{NotTaken, Remark, Taken, Taking, Wish};
 use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
-use store::By;
+use store::{By, Order, Page};
 use uuid::Uuid;
 
 /// A reading while it is taken.
@@ -34,6 +34,14 @@ pub(crate) struct InHand {
     pub(crate) sound: PathBuf,
 }
 
+/// Why a reading was not kept, as a sentence.
+pub(super) enum NotKept {
+    /// It may be, later.
+    Yet(String),
+    /// It will not be.
+    ForGood(String),
+}
+
 /// What is noted of it, as JSON.
 #[derive(Serialize, Deserialize)]
 struct Note {
@@ -44,6 +52,9 @@ struct Note {
     device: String,
     began_ms: i64,
     asker: String,
+    /// Whether it has ended as it should, and only could not be kept.
+    #[serde(default)]
+    complete: bool,
     lift_angles_deg: Vec<f64>,
     beats_per_hour: Vec<f64>,
     balances: Option<usize>,
@@ -69,7 +80,7 @@ impl InHand {
     }
 
     /// Notes what is known of it beside its sound.
-    pub(super) fn note(&self) -> Result<(), Failure> {
+    pub(super) fn note(&self, complete: bool) -> Result<(), Failure> {
         let clock = &self.settings.clock;
         let note = Note {
             job: self.job.uuid(),
@@ -79,6 +90,7 @@ impl InHand {
             device: self.device.clone(),
             began_ms: self.began.ms(),
             asker: self.asker.clone(),
+            complete,
             lift_angles_deg: self.settings.lift_angles.iter().map(|l| l.deg()).collect(),
             beats_per_hour: self.settings.beats_per_hour.iter().map(|b| b.per_hour()).collect(),
             balances: self.settings.balances,
@@ -104,47 +116,50 @@ impl InHand {
         }
     }
 
-    /// Keeps what came of it: its id, none where it was cancelled, or why not as a sentence.
+    /// Keeps what came of it: its id, none where it was cancelled.
     pub(super) async fn keep(
-        self,
+        &self,
         desk: &Desk,
-        outcome: Result<Arc<Taken>, NotTaken>,
-    ) -> Result<Option<ReadingId>, String> {
+        outcome: &Result<Arc<Taken>, NotTaken>,
+    ) -> Result<Option<ReadingId>, NotKept> {
         match outcome {
             Ok(taken) => {
-                let id = self.store(desk, &taken.reading, &taken.settings, taken.lost_frames).await;
-                id.map(Some).map_err(|failure| self.kept_aside(&failure))
+                let (heard, told) = (&taken.reading, &taken.settings);
+                let of_the_sound = (taken.lost_frames, taken.remarks());
+                let id = self.store(desk, heard, told, of_the_sound).await;
+                id.map(Some).map_err(|failure| self.lies_aside(&failure))
             }
             Err(NotTaken::Cancelled) => {
                 self.forget();
                 Ok(None)
             }
             // Note and sound stay: they are taken in when the program starts again.
-            Err(NotTaken::Failed) => Err(NotTaken::Failed.to_string()),
+            Err(NotTaken::Failed) => Err(NotKept::ForGood(NotTaken::Failed.to_string())),
             Err(error) => {
                 self.forget();
-                Err(error.to_string())
+                Err(NotKept::ForGood(error.to_string()))
             }
         }
     }
 
-    fn kept_aside(&self, failure: &store::Error) -> String {
-        format!(
-            "The reading could not be kept: {failure} Its sound lies in {} and is taken in when the \
-             program starts again.",
+    fn lies_aside(&self, failure: &store::Error) -> NotKept {
+        // Where even that cannot be noted, it is taken in as one that was cut short.
+        let _ = self.note(true);
+        NotKept::Yet(format!(
+            "The reading could not be kept yet: {failure} Its sound lies in {}; that is tried again \
+             every half minute, and when the program starts again.",
             self.sound.display()
-        )
+        ))
     }
 
-    async fn store(
+    fn circumstances(
         &self,
-        desk: &Desk,
-        heard: &beats::Reading,
-        settings: &beats::Settings,
         lost_samples: u64,
-    ) -> Result<ReadingId, store::Error> {
-        let sound = desk.store.put_media_file(&self.sound).await?;
-        let circumstances = Circumstances {
+        remarks: Vec<Remark>,
+        sound: Option<MediaHash>,
+    ) -> Circumstances {
+        let warning = |(code, message): Remark| ReadingWarning { code: code.into(), message };
+        Circumstances {
             job: self.job,
             position: self.position,
             wind: self.wind.clone(),
@@ -152,8 +167,38 @@ impl InHand {
             taken: self.began,
             device: self.device.clone(),
             lost_samples,
-            sound: Some(sound),
+            remarks: remarks.into_iter().map(warning).collect(),
+            sound,
+        }
+    }
+
+    /// The reading that it has become already: the program may have been killed after that was kept
+    /// and before its note was gone.
+    async fn is_kept(&self, desk: &Desk) -> Result<Option<ReadingId>, store::Error> {
+        let of = Some(AnyId { kind: Kind::Job, uuid: self.job.uuid() });
+        let listed = desk
+            .store
+            .list::<jobs::Reading>(of, Order::NewestFirst, Page::first(Page::MOST))
+            .await?;
+        let same = |kept: &store::Kept<jobs::Reading>| {
+            kept.value.taken == self.began && kept.value.device == self.device
         };
+        Ok(listed.items.iter().find(|kept| same(kept)).map(|kept| kept.id))
+    }
+
+    async fn store(
+        &self,
+        desk: &Desk,
+        heard: &beats::Reading,
+        settings: &beats::Settings,
+        (lost_samples, remarks): (u64, Vec<Remark>),
+    ) -> Result<ReadingId, store::Error> {
+        // Where the sound could not be kept, the reading is kept all the same.
+        let sound = match tokio::fs::metadata(&self.sound).await {
+            Ok(file) if file.len() > 0 => Some(desk.store.put_media_file(&self.sound).await?),
+            _ => None,
+        };
+        let circumstances = self.circumstances(lost_samples, remarks, sound);
         let reading = kept_reading(heard, settings, circumstances);
         let kept = desk.store.create(&By::now(&self.asker), reading).await?;
         self.forget();
@@ -202,7 +247,7 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
         clock: clock.unwrap_or_else(RecorderClock::unknown),
     };
     let symbol = note.position.as_deref();
-    let cut_short = "Cut short when the program ended.";
+    let cut_short = if note.complete { "" } else { "Cut short when the program ended." };
     let in_hand = InHand {
         job: jobs::Id::from_uuid(note.job),
         position: Position::ALL.into_iter().find(|p| Some(p.symbol()) == symbol),
@@ -218,12 +263,23 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
     };
     let (sound, told) = (in_hand.sound.clone(), settings.clone());
     let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
-    let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| {
-        // Without a single whole block of sound there is nothing to take in, now or later.
+    let heard = match heard.map_err(|e| e.to_string())? {
+        Ok(heard) => heard,
+        Err(failure) => {
+            // Without any sound there is nothing to take in, now or later. Whatever else is wrong
+            // may pass, or wants a person: nothing is thrown away.
+            let length = std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len());
+            if length == 0 {
+                in_hand.forget();
+            }
+            return Err(format!("{failure:?}"));
+        }
+    };
+    if let Some(id) = in_hand.is_kept(desk).await.map_err(|e| e.to_string())? {
         in_hand.forget();
-        format!("{failure:?}")
-    })?;
-    in_hand.store(desk, &heard, &settings, 0).await.map_err(|e| e.to_string())
+        return Ok(id);
+    }
+    in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
 }
 
 /// What a page asks for, as a reading to be taken.
@@ -248,7 +304,7 @@ pub(crate) async fn asked_for(
     let seconds = range("Length in seconds", wish.seconds, 2.0, 864_000.0)?;
     let until = range("Uncertainty in s/d", wish.until_sd_s_per_d, 1e-4, 100.0)?;
     let state = watch.state();
-    Ok(InHand {
+    let in_hand = InHand {
         job: job.id,
         position: wish.position.map(crate::convert::position_from),
         wind: wish.wind.unwrap_or_default(),
@@ -260,5 +316,15 @@ pub(crate) async fn asked_for(
         asker: asker.name.clone(),
         settings: super::engine_settings(desk, &watch.device, &state.settings).await?,
         sound: new_sound(&desk.in_hand),
-    })
+    };
+    // What may not be kept is said now, not when the sound has been taken.
+    let nothing = beats::Reading {
+        duration_s: 0.0,
+        balances: Vec::new(),
+        relation: None,
+        warnings: Vec::new(),
+    };
+    let empty = in_hand.circumstances(0, Vec::new(), None);
+    jobs::Record::check(&kept_reading(&nothing, &in_hand.settings, empty))?;
+    Ok(in_hand)
 }

@@ -27,6 +27,8 @@ use uuid::Uuid;
 const MOST: usize = 8;
 /// Channels that a browser may send.
 const MOST_CHANNELS: u32 = 4;
+/// Highest sample rate that a browser may send: the sound of a reading is kept up to this.
+const MOST_RATE_HZ: f64 = 96_000.0;
 
 /// A simulated watch that stands among the sound devices of the invented workshop.
 #[derive(Debug, Clone)]
@@ -114,23 +116,35 @@ pub(crate) async fn start(
     job_id: Option<String>,
 ) -> Result<Arc<LiveWatch>, Failure> {
     if desk.live.all().len() >= MOST {
-        let words = format!("{MOST} watches are heard already: end one of them first.");
-        return Err(Failure::NotNow(words));
+        return Err(too_many());
     }
-    let device = device_name(&source, asker);
-    let told = engine_settings(desk, &device, &settings).await?;
-    let options = Options { settings: told, ..Options::default() };
+    // What makes no sense is refused before anything is opened.
+    engine_settings(desk, "", &settings).await?;
+    let options = Options::default();
     let simulated = desk.live.simulated.clone();
     let opened = source.clone();
     let (listening, pusher) =
         tokio::task::spawn_blocking(move || open(opened, simulated, options)).await??;
+    // By the name of what was opened: a device can be asked for in more than one way.
+    let device = device_name(&source, &listening.snapshot().source.name, asker);
+    listening.set_settings(engine_settings(desk, &device, &settings).await?);
     let id = Uuid::now_v7();
     let watch = LiveWatch::new(id, source, device, settings, job_id, (listening, pusher));
     let watch = Arc::new(watch);
     watch.wake_when_something_changes();
+    watch.wait_for_page(desk);
     let mut watches = desk.live.watches.lock().unwrap_or_else(PoisonError::into_inner);
+    // Others may have begun while this one was opened.
+    if watches.len() >= MOST {
+        watch.end();
+        return Err(too_many());
+    }
     watches.insert(id, watch.clone());
     Ok(watch)
+}
+
+fn too_many() -> Failure {
+    Failure::NotNow(format!("{MOST} watches are heard already: end one of them first."))
 }
 
 type Opened = (Listening, Option<live::Pusher>);
@@ -156,6 +170,10 @@ fn open(
         LiveSource::Browser { name, sample_rate_hz, channels } => {
             let sample_rate = SampleRate::from_hz(sample_rate_hz)
                 .map_err(|e| Failure::Invalid(format!("{e}.")))?;
+            if sample_rate_hz > MOST_RATE_HZ {
+                let words = "A browser may send up to 96,000 samples a second.";
+                return Err(Failure::Invalid(words.into()));
+            }
             if !(1..=MOST_CHANNELS).contains(&channels) {
                 let words = format!("A browser may send 1 to {MOST_CHANNELS} channels.");
                 return Err(Failure::Invalid(words));
@@ -189,10 +207,10 @@ pub(crate) const NO_CAPTURE: &str = "This program was built without sound device
     microphone, or a program built with them.";
 
 /// The name under which the clock of a source is kept: a browser's microphone is one of its device.
-fn device_name(source: &LiveSource, asker: &Asker) -> String {
+fn device_name(source: &LiveSource, opened: &str, asker: &Asker) -> String {
     match source {
-        LiveSource::Device { name } => name.clone(),
-        LiveSource::Browser { name, .. } => format!("{name} ({})", asker.name),
+        LiveSource::Device { .. } => opened.to_owned(),
+        LiveSource::Browser { .. } => format!("{opened} ({})", asker.name),
     }
 }
 

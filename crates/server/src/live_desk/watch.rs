@@ -1,6 +1,6 @@
 //! One watch that is heard live.
 
-use super::in_hand::InHand;
+use super::in_hand::{InHand, NotKept};
 use super::quartz::AgainstQuartz;
 use crate::desk::Desk;
 use crate::failure::Failure;
@@ -14,6 +14,8 @@ use uuid::Uuid;
 
 /// News that wait for a slow page; more are passed over.
 const NEWS: usize = 16;
+/// What could not be kept is tried again so often.
+const TRY_AGAIN: Duration = Duration::from_secs(30);
 /// A browser's sound is waited for so long after its page is gone.
 const WAIT_FOR_PAGE: Duration = Duration::from_secs(60);
 
@@ -75,13 +77,12 @@ impl LiveWatch {
         }
     }
 
-    pub(super) fn wake_when_something_changes(self: &Arc<Self>) {
-        let weak = Arc::downgrade(self);
+    pub(super) fn wake_when_something_changes(&self) {
+        // Nothing but the sender: a thread of the listening must not hold the last of what ends it.
+        let changed = self.changed.clone();
         if let Some(listening) = &*lock(&self.listening) {
             listening.on_change(move || {
-                if let Some(watch) = weak.upgrade() {
-                    watch.changed.send_replace(());
-                }
+                changed.send_replace(());
             });
         }
     }
@@ -107,7 +108,9 @@ impl LiveWatch {
     }
 
     pub(crate) fn is_over(&self) -> bool {
-        self.snapshot().is_none_or(|s| s.state.is_over()) && lock(&self.taking).is_none()
+        self.snapshot().is_none_or(|s| s.state.is_over())
+            && lock(&self.taking).is_none()
+            && lock(&self.quartz).is_none()
     }
 
     /// Sound from the browser.
@@ -146,7 +149,7 @@ impl LiveWatch {
             let words = "A reading is being taken: wait for it, or cancel it.";
             return Err(Failure::NotNow(words.into()));
         }
-        in_hand.note()?;
+        in_hand.note(false)?;
         let taking = self.begin(in_hand.wish()).inspect_err(|_| in_hand.forget())?;
         *now = Some((in_hand.clone(), taking.clone()));
         drop(now);
@@ -155,16 +158,28 @@ impl LiveWatch {
         desk.live.in_hand.fetch_add(1, Ordering::SeqCst);
         tokio::spawn(async move {
             let outcome = super::in_hand::outcome(taking).await;
-            let kept = in_hand.keep(&desk, outcome).await;
+            let mut kept = in_hand.keep(&desk, &outcome).await;
             *lock(&watch.taking) = None;
             desk.live.in_hand.fetch_sub(1, Ordering::SeqCst);
-            match kept {
-                Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
-                // Whoever cancelled it knows; the others see that none is taken any more.
-                Ok(None) => {
-                    watch.changed.send_replace(());
+            let mut told = false;
+            loop {
+                match kept {
+                    Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
+                    // Whoever cancelled it knows; the others see that none is taken any more.
+                    Ok(None) => {
+                        watch.changed.send_replace(());
+                    }
+                    Err(NotKept::ForGood(words)) => watch.tell(News::Failed(words)),
+                    Err(NotKept::Yet(words)) => {
+                        if !std::mem::replace(&mut told, true) {
+                            watch.tell(News::Failed(words));
+                        }
+                        tokio::time::sleep(TRY_AGAIN).await;
+                        kept = in_hand.keep(&desk, &outcome).await;
+                        continue;
+                    }
                 }
-                Err(words) => watch.tell(News::Failed(words)),
+                return;
             }
         });
         Ok(())
@@ -289,14 +304,19 @@ impl LiveWatch {
         }
     }
 
-    /// A page looks. When the last one is gone, a browser's sound will not come any more.
+    /// A page looks. When none is there for a while, a browser's sound will not come any more.
     pub(crate) fn page_came(&self) {
         self.pages.fetch_add(1, Ordering::SeqCst);
     }
 
     pub(crate) fn page_went(self: &Arc<Self>, desk: &Desk) {
-        let left = self.pages.fetch_sub(1, Ordering::SeqCst) - 1;
-        if left > 0 || !matches!(self.source, LiveSource::Browser { .. }) {
+        self.pages.fetch_sub(1, Ordering::SeqCst);
+        self.wait_for_page(desk);
+    }
+
+    /// Ends in a while, where its sound comes from a page and no page is there then.
+    pub(super) fn wait_for_page(self: &Arc<Self>, desk: &Desk) {
+        if !matches!(self.source, LiveSource::Browser { .. }) {
             return;
         }
         let (watch, desk) = (self.clone(), desk.clone());

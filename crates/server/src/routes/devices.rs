@@ -40,18 +40,21 @@ async fn new_code(
     let code = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
     let now = asker.by().at;
     let expires = Moment::from_ms(now.ms() + CODE_HOLDS_MS);
-    desk.store.keep_join_code(&code, Role::Joined, now, expires).await?;
     // Behind the #, the code is never sent by itself nor written into any log.
     let urls: Vec<String> = addresses()
         .iter()
         .map(|ip| format!("https://{}:{}/#/join/{code}", shown(ip), open.port))
         .collect();
-    let first = urls.first().ok_or_else(|| {
-        Failure::NotNow("This machine is in no network: connect it to the phone's first.".into())
-    })?;
-    let qr_svg = qr(first).ok_or_else(|| Failure::Ours("the QR code cannot be made".into()))?;
+    if urls.is_empty() {
+        let words = "This machine is in no network: connect it to the phone's first.";
+        return Err(Failure::NotNow(words.into()));
+    }
+    let qr_svgs: Option<Vec<String>> = urls.iter().map(|url| qr(url)).collect();
+    let qr_svgs = qr_svgs.ok_or_else(|| Failure::Ours("the QR code cannot be made".into()))?;
+    desk.store.keep_join_code(&code, Role::Joined, now, expires).await?;
     let made = JoinCode {
-        qr_svg,
+        qr_svg: qr_svgs.first().cloned().unwrap_or_default(),
+        qr_svgs,
         urls,
         expires_at: moment(expires),
         certificate_sha256: Some(open.certificate_sha256),
@@ -75,12 +78,20 @@ fn qr(text: &str) -> Option<String> {
 /// Lets a device join with a code.
 #[utoipa::path(post, path = "/join", request_body = Join,
     responses((status = 201, body = Joined), (status = 403, body = Problem), (status = 429, body = Problem)))]
-async fn join(State(desk): State<Desk>, Json(sent): Json<Join>) -> Result<Response, Failure> {
-    if !desk.guesses.may_guess(Instant::now()) {
+async fn join(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Json(sent): Json<Join>,
+) -> Result<Response, Failure> {
+    if !desk.guesses.may_guess(asker.address, Instant::now()) {
         return Err(Failure::TooManyGuesses);
     }
     let token = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
     let by = By::now(sent.name.trim());
+    if by.device.eq_ignore_ascii_case(&Asker::bench().name) {
+        let words = "“bench” is this machine itself: call the device something else.";
+        return Err(Failure::Invalid(words.into()));
+    }
     match desk.store.join(&by, sent.code.trim(), &token).await {
         Ok(device) => {
             let joined = Joined { device: wire(&device) };
@@ -89,7 +100,7 @@ async fn join(State(desk): State<Desk>, Json(sent): Json<Join>) -> Result<Respon
         }
         Err(CodeRefused::Store(error)) => Err(error.into()),
         Err(refused) => {
-            desk.guesses.was_wrong(Instant::now());
+            desk.guesses.was_wrong(asker.address, Instant::now());
             Err(Failure::WrongCode(refused.to_string()))
         }
     }

@@ -1,11 +1,13 @@
-use crate::desk::Desk;
+use crate::desk::{Asker, Desk};
 use crate::wire::ChangeEvent;
+use axum::Extension;
 use axum::extract::State;
 use axum::response::Sse;
 use axum::response::sse::{Event, KeepAlive};
 use futures_util::Stream;
 use jobs::Kind;
 use std::convert::Infallible;
+use std::pin::Pin;
 use std::time::Duration;
 use store::{Change, Subject};
 use tokio_stream::StreamExt;
@@ -21,16 +23,25 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// Every change as it happens, whoever makes it, as server-sent events that hold a `ChangeEvent`.
 #[utoipa::path(get, path = "/events",
     responses((status = 200, content_type = "text/event-stream", body = ChangeEvent)))]
-async fn events(State(desk): State<Desk>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+async fn events(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let changes = BroadcastStream::new(desk.store.listen()).map(|change| match change {
         Ok(change) => Some(news(&change)),
         Err(BroadcastStreamRecvError::Lagged(_)) => Some(missed()),
     });
     let ends = WatchStream::new(desk.ending.clone()).filter(|ending| *ending).map(|_| None);
-    let until_the_end = changes.merge(ends).take_while(Option::is_some).filter_map(|event| {
-        // Plain values: there is nothing in them that JSON cannot say.
-        Event::default().json_data(event?).ok().map(Ok)
-    });
+    let (for_it, who) = (desk.clone(), asker);
+    let out =
+        futures_util::stream::once(async move { who.turned_out(&for_it).await }).map(|()| None);
+    // Boxed, because what waits cannot be moved.
+    let out: Pin<Box<dyn Stream<Item = Option<ChangeEvent>> + Send>> = Box::pin(out);
+    let until_the_end =
+        changes.merge(ends).merge(out).take_while(Option::is_some).filter_map(|event| {
+            // Plain values: there is nothing in them that JSON cannot say.
+            Event::default().json_data(event?).ok().map(Ok)
+        });
     Sse::new(until_the_end).keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
 }
 

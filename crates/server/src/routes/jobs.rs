@@ -9,9 +9,9 @@ use crate::wire::{Job, JobChange, JobList, NewJob, Problem, Stage, StageWish};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::{Extension, Json};
-use jobs::{AnyId, JobId, Kind, Record, WatchId};
+use jobs::{JobId, Kind, Record, WatchId};
 use serde::Deserialize;
-use store::{JobFilter, JobLine, JobOrder, Kept, Order, Page};
+use store::{JobFilter, JobLine, JobOrder, Kept};
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -82,15 +82,9 @@ pub(super) async fn shown(desk: &Desk, kept: &Kept<::jobs::Job>) -> Result<Job, 
         None => None,
     };
     let watch = watches::shown(desk, &watch).await?;
-    let estimated = kept_estimate(desk, kept.id).await?.as_ref().map(estimate).transpose()?;
+    let estimated = desk.store.estimate_of(kept.id).await?;
+    let estimated = estimated.as_ref().map(estimate).transpose()?;
     Ok(job(kept, watch, owned_by, estimated))
-}
-
-/// The estimate of a job, where there is one.
-async fn kept_estimate(desk: &Desk, job: JobId) -> Result<Option<Kept<::jobs::Estimate>>, Failure> {
-    let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
-    let listed = desk.store.list(of, Order::OldestFirst, Page::first(1)).await?;
-    Ok(listed.items.into_iter().next())
 }
 
 /// Opens a job, for a watch that is known or a new one.
@@ -104,23 +98,20 @@ async fn create(
     let NewJob { watch, complaint, due_date } = new;
     let due = due_date.as_deref().map(crate::convert::day).transpose()?.flatten();
     let complaint = complaint.unwrap_or_default();
-    // Looked over before its watch is entered, so that none is left behind by a job that may not
-    // be kept.
-    let made = |watch: WatchId| {
-        let mut job = ::jobs::Job::begun(watch, complaint.clone(), asker.by().at);
-        job.due = due;
-        job
-    };
-    made(WatchId::from_uuid(uuid::Uuid::nil())).check()?;
+    let by = asker.by();
+    let mut together = desk.store.together(&by).await?;
     let watch: WatchId = match (watch.id, watch.new) {
         (Some(known), _) => id(&known)?,
-        (None, Some(new)) => watches::entered(&desk, &asker, new).await?.id,
+        (None, Some(new)) => watches::entered(&mut together, new).await?.id,
         (None, None) => {
             let words = "A job needs a watch: choose one, or describe a new one.";
             return Err(Failure::Invalid(words.into()));
         }
     };
-    let kept = desk.store.create(&asker.by(), made(watch)).await?;
+    let mut value = ::jobs::Job::begun(watch, complaint, by.at);
+    value.due = due;
+    let kept = together.create(value).await?;
+    together.keep().await?;
     Ok((StatusCode::CREATED, Json(shown(&desk, &kept).await?)))
 }
 
@@ -145,20 +136,14 @@ async fn change(
     let by = asker.by();
     let based_on = i64::from(sent.version);
     let mut value = desk.store.get(job_id).await?.value;
-    let estimated = change_job(&mut value, sent, by.at)?;
-    let kept = match desk.store.change(&by, job_id, based_on, value).await {
-        Ok(kept) => kept,
-        Err(error) => return Err(desk.refused(error).await),
-    };
-    if let Some(sent) = estimated {
-        let before = kept_estimate(&desk, job_id).await?;
-        let made = estimate_from(job_id, sent, before.as_ref().map(|b| &b.value), by.at)?;
-        match before {
-            Some(before) => desk.store.change(&by, before.id, before.version, made).await,
-            None => desk.store.create(&by, made).await,
-        }?;
+    let sent = change_job(&mut value, sent, by.at)?;
+    let before = desk.store.estimate_of(job_id).await?;
+    let before = before.as_ref().map(|kept| &kept.value);
+    let made = sent.map(|sent| estimate_from(job_id, sent, before, by.at)).transpose()?;
+    match desk.store.change_job(&by, job_id, based_on, value, made).await {
+        Ok(kept) => Ok(Json(shown(&desk, &kept).await?)),
+        Err(error) => Err(desk.refused(error).await),
     }
-    Ok(Json(shown(&desk, &kept).await?))
 }
 
 /// Moves a job to a stage, forward or back.

@@ -14,13 +14,17 @@ use axum::{Extension, Json};
 use live::PushRefused;
 use serde::Deserialize;
 use std::sync::Arc;
+use std::time::Duration;
 use tokio::sync::broadcast::error::RecvError;
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-/// Most bytes of one block of sound that a browser sends: a second of four channels at 192 kHz.
-const MOST_BLOCK_BYTES: usize = 8 + 4 * 4 * 192_000;
+/// Most bytes of one block of sound that a browser sends: a second of four channels at 96 kHz.
+const MOST_BLOCK_BYTES: usize = 8 + 4 * 4 * 96_000;
+
+/// A page that takes nothing for so long is gone.
+const PATIENCE: Duration = Duration::from_secs(30);
 
 pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new()
@@ -138,7 +142,8 @@ async fn take(
 ) -> Result<StatusCode, Failure> {
     let watch = desk.live.get(&id)?;
     let in_hand = asked_for(&desk, &asker, &watch, wish).await?;
-    watch.take(&desk, in_hand)?;
+    // It writes and waits for the disk.
+    tokio::task::spawn_blocking(move || watch.take(&desk, in_hand)).await??;
     Ok(StatusCode::ACCEPTED)
 }
 
@@ -154,7 +159,7 @@ async fn hear_quartz(
 ) -> Result<StatusCode, Failure> {
     let watch = desk.live.get(&id)?;
     let against = quartz(&desk, &asker, &watch, &wish)?;
-    watch.hear_quartz(&desk, against)?;
+    tokio::task::spawn_blocking(move || watch.hear_quartz(&desk, against)).await??;
     Ok(StatusCode::ACCEPTED)
 }
 
@@ -184,6 +189,7 @@ async fn end_reading(
     responses((status = 101, body = LiveFrame), (status = 404, body = Problem)))]
 async fn stream(
     State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
     Path(id): Path<String>,
     upgrade: WebSocketUpgrade,
 ) -> Result<Response, Failure> {
@@ -191,7 +197,10 @@ async fn stream(
     let upgrade = upgrade.max_message_size(MOST_BLOCK_BYTES).max_frame_size(MOST_BLOCK_BYTES);
     Ok(upgrade.on_upgrade(move |socket| async move {
         watch.page_came();
-        follow(&desk, &watch, socket).await;
+        tokio::select! {
+            () = follow(&desk, &watch, socket) => {}
+            () = asker.turned_out(&desk) => {}
+        }
         watch.page_went(&desk);
     }))
 }
@@ -209,6 +218,8 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
             changed = changes.changed() => {
                 match (changed, watch.snapshot()) {
                     (Ok(()), Some(snapshot)) => frames.next(&snapshot, watch.state()),
+                    // What was taken is still being kept, and that is news.
+                    (Ok(()), None) if !watch.is_over() => Vec::new(),
                     _ => vec![LiveFrame::Ended],
                 }
             }
@@ -233,7 +244,9 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
         for frame in send {
             // Plain values: there is nothing in them that JSON cannot say.
             let Ok(text) = serde_json::to_string(&frame) else { return };
-            if socket.send(Message::Text(text.into())).await.is_err() {
+            let sent =
+                tokio::time::timeout(PATIENCE, socket.send(Message::Text(text.into()))).await;
+            if !matches!(sent, Ok(Ok(()))) {
                 return;
             }
         }

@@ -130,7 +130,9 @@ const DONE: StatusCode = StatusCode::NO_CONTENT;
 
 /// The page of a list, counted from 0, of so many.
 fn part(page: Option<u64>, of: u64) -> store::Page {
-    store::Page { offset: page.unwrap_or(0).saturating_mul(of), limit: of }
+    // Beyond any list all the same, and what a database can count to.
+    let offset = page.unwrap_or(0).saturating_mul(of).min(u64::from(u32::MAX));
+    store::Page { offset, limit: of }
 }
 
 #[cfg(test)]

@@ -225,6 +225,13 @@ async fn read_again(
         taken: before.taken,
         device: before.device,
         lost_samples: before.lost_samples,
+        // Of the sound, not of what was told when it was heard.
+        remarks: before
+            .warnings
+            .iter()
+            .filter(|warning| live::OF_THE_SOUND.contains(&warning.code.as_str()))
+            .cloned()
+            .collect(),
         sound: before.sound,
     };
     let value =

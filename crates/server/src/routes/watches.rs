@@ -1,6 +1,6 @@
 use super::owners::{A_PAGE, Listing};
 use super::{DONE, part};
-use crate::convert::{change_watch, count, id, new_watch, summary, watch};
+use crate::convert::{change_watch, count, id, new_owner, new_watch, summary, watch};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::wire::{JobList, NewWatch, Problem, Watch, WatchChange, WatchList};
@@ -9,7 +9,7 @@ use axum::http::StatusCode;
 use axum::{Extension, Json};
 use jobs::{AnyId, Kind, OwnerId, WatchId};
 use serde::Deserialize;
-use store::{JobFilter, JobOrder, Kept, Order};
+use store::{JobFilter, JobOrder, Kept, Order, Together};
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -68,22 +68,17 @@ async fn list(
     Ok(Json(WatchList { watches, total }))
 }
 
-/// The watch that is meant, with an owner who is known or new.
+/// Enters a watch, with an owner who is known or new.
 pub(super) async fn entered(
-    desk: &Desk,
-    asker: &Asker,
+    together: &mut Together<'_>,
     mut new: NewWatch,
 ) -> Result<Kept<::jobs::Watch>, Failure> {
     let owner = match (new.owner_id.take(), new.owner.take()) {
         (Some(known), _) => Some(id(&known)?),
-        (None, Some(unknown)) => {
-            // Looked over first, so that no owner is left behind by a watch that may not be kept.
-            ::jobs::Record::check(&new_watch(new.clone(), None)?)?;
-            Some(desk.store.create(&asker.by(), crate::convert::new_owner(unknown)).await?.id)
-        }
+        (None, Some(unknown)) => Some(together.create(new_owner(unknown)).await?.id),
         (None, None) => None,
     };
-    Ok(desk.store.create(&asker.by(), new_watch(new, owner)?).await?)
+    Ok(together.create(new_watch(new, owner)?).await?)
 }
 
 /// Enters a watch.
@@ -94,7 +89,10 @@ async fn create(
     Extension(asker): Extension<Asker>,
     Json(new): Json<NewWatch>,
 ) -> Result<(StatusCode, Json<Watch>), Failure> {
-    let kept = entered(&desk, &asker, new).await?;
+    let by = asker.by();
+    let mut together = desk.store.together(&by).await?;
+    let kept = entered(&mut together, new).await?;
+    together.keep().await?;
     Ok((StatusCode::CREATED, Json(shown(&desk, &kept).await?)))
 }
 

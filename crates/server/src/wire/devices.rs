@@ -34,6 +34,8 @@ pub struct JoinCode {
     pub urls: Vec<String>,
     /// The first of them as a QR code, SVG.
     pub qr_svg: String,
+    /// Each of them so.
+    pub qr_svgs: Vec<String>,
     /// Until when it holds.
     pub expires_at: super::Moment,
     /// SHA-256 of the certificate, for whoever wants to compare, where the address is https.

@@ -1,7 +1,7 @@
 //! A program that serves an empty workshop, and whoever asks it.
 
 use serde_json::{Value, json};
-use server::{Options, Serving};
+use server::{Options, Serving, StartFailure};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 use store::{Places, Store};
@@ -14,6 +14,7 @@ pub(crate) struct Bench {
     runtime: Runtime,
     serving: Option<Serving>,
     folder: TempDir,
+    network_port: u16,
 }
 
 impl Bench {
@@ -25,21 +26,55 @@ impl Bench {
     pub(crate) fn after(before: impl FnOnce(&Path)) -> Self {
         let folder = tempfile::tempdir().unwrap();
         before(folder.path());
+        // One that is free now, and hardly taken until it is used.
+        let free = std::net::TcpListener::bind(("0.0.0.0", 0)).unwrap();
+        Self::in_folder(folder, free.local_addr().unwrap().port())
+    }
+
+    fn in_folder(folder: TempDir, network_port: u16) -> Self {
         let runtime = Runtime::new().unwrap();
         let store = runtime.block_on(Store::open(&Places::in_folder(folder.path()))).unwrap();
-        let options = Options {
-            port: 0,
-            network_port: 0,
-            folder: folder.path().to_owned(),
-            demo: false,
-            simulated: Vec::new(),
-        };
+        let options = options(folder.path().to_owned(), network_port);
         let serving = runtime.block_on(server::serve(store, options)).unwrap();
-        Self { runtime, serving: Some(serving), folder }
+        Self { runtime, serving: Some(serving), folder, network_port }
+    }
+
+    /// The same data served by a program that was started anew.
+    pub(crate) fn restarted(mut self) -> Self {
+        let serving = self.serving.take().unwrap();
+        self.runtime.block_on(serving.end());
+        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
+        Self::in_folder(folder, self.network_port)
+    }
+
+    /// The same, with these files among the readings in hand.
+    pub(crate) fn restarted_with(mut self, in_hand: &Path) -> Self {
+        let serving = self.serving.take().unwrap();
+        self.runtime.block_on(serving.end());
+        for entry in std::fs::read_dir(in_hand).unwrap() {
+            let entry = entry.unwrap();
+            let to = self.folder.path().join("readings-in-hand").join(entry.file_name());
+            std::fs::copy(entry.path(), to).unwrap();
+        }
+        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
+        Self::in_folder(folder, self.network_port)
+    }
+
+    /// What a second program says that shall serve the same folder.
+    pub(crate) fn served_twice(&self) -> Option<StartFailure> {
+        self.runtime.block_on(async {
+            let store = Store::open(&Places::in_folder(self.folder.path())).await.unwrap();
+            let folder = self.folder();
+            server::serve(store, options(folder, 0)).await.err()
+        })
     }
 
     pub(crate) fn folder(&self) -> PathBuf {
         self.folder.path().to_owned()
+    }
+
+    pub(crate) fn network_port(&self) -> u16 {
+        self.network_port
     }
 
     pub(crate) fn port(&self) -> u16 {
@@ -58,6 +93,10 @@ impl Bench {
         assert_eq!(status, 201, "{job}");
         text(&job["id"])
     }
+}
+
+fn options(folder: PathBuf, network_port: u16) -> Options {
+    Options { port: 0, network_port, folder, demo: false, simulated: Vec::new() }
 }
 
 impl Drop for Bench {

@@ -282,4 +282,13 @@ fn a_reading_that_was_cut_short_is_taken_in_at_the_next_start() {
     assert!((rate - RATE_S_PER_D).abs() < 5.0 * sd, "{rate} ± {sd}");
     // All but the last block or two of what was sent.
     assert!(readings[0]["duration_s"].as_f64().unwrap() > 13.0);
+
+    // Killed once more between the keeping and the forgetting: it is not taken in twice.
+    let again = killed.restarted_with(&bench.folder().join("readings-in-hand"));
+    let left = || std::fs::read_dir(again.folder().join("readings-in-hand")).unwrap().count();
+    while left() > 0 && began.elapsed() < Duration::from_secs(60) {
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    let (_, listed) = again.page().get(&format!("/jobs/{job}/readings"));
+    assert_eq!(listed["readings"].as_array().unwrap().len(), 1, "{listed}");
 }

@@ -6,6 +6,7 @@
 )]
 
 mod bench;
+mod estimates;
 mod listening;
 mod strangers;
 mod uploads;

@@ -4,6 +4,7 @@ use crate::bench::{Bench, Page, code, text};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::time::{Duration, Instant};
 
 /// A request as bytes, so that nothing is put right on its way. Gives the status line's number.
 pub(crate) fn raw(port: u16, request: &str) -> (u16, String) {
@@ -140,6 +141,39 @@ fn a_phone_joins_with_a_code_once_and_is_turned_out() {
     assert_eq!(bench.page().get("/devices").1["devices"], json!([]));
     phone.cookie = Some("endshake_device=guessed".into());
     assert_eq!(phone.get("/jobs").0, 401);
+}
+
+/// A phone that joined finds the door open when the program was started anew.
+#[test]
+fn who_joined_stays_joined_over_a_restart() {
+    let bench = Bench::new();
+    let (url, code) = new_code(&bench);
+    let mut phone = Page::phone(&url);
+    phone.cookie = Some(join(&phone, &code).unwrap());
+    let bench = bench.restarted();
+    let began = Instant::now();
+    // It opens behind the start, as the page of the bench does not wait for it.
+    while TcpStream::connect(("127.0.0.1", bench.network_port())).is_err() {
+        assert!(began.elapsed() < Duration::from_secs(20), "the door stays shut");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    assert_eq!(phone.get("/jobs").0, 200);
+}
+
+/// Whoever is turned out hears nothing more, not even through what is open already.
+#[test]
+fn who_is_turned_out_hears_nothing_more() {
+    let bench = Bench::new();
+    let (url, code) = new_code(&bench);
+    let phone = Page::phone(&url);
+    let cookie = join(&phone, &code).unwrap();
+    let events = phone.agent.get(phone.url("/events")).header("cookie", &cookie).call().unwrap();
+    assert_eq!(events.status(), 200);
+    let id = text(&bench.page().get("/devices").1["devices"][0]["id"]);
+    assert_eq!(bench.page().delete(&format!("/devices/{id}")).0, 204);
+    let mut rest = String::new();
+    // It ends by itself; else the client's own patience would end it with an error.
+    events.into_body().into_reader().read_to_string(&mut rest).unwrap();
 }
 
 #[test]

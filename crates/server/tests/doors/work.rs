@@ -210,3 +210,11 @@ fn twenty_pages_see_each_others_changes() {
         assert!(after < Duration::from_secs(1), "{after:?}");
     }
 }
+
+/// A second program would take in, and remove, the reading that the first is just taking.
+#[test]
+fn two_programs_do_not_serve_one_folder() {
+    let bench = Bench::new();
+    let refused = bench.served_twice();
+    assert!(matches!(refused, Some(server::StartFailure::Taken(_))), "{refused:?}");
+}

@@ -35,6 +35,7 @@ impl MigrationTrait for Step {
             }
             schema.create_index(index.to_owned()).await?;
         }
+        schema.create_index(one_estimate_a_job()).await?;
         for name in ["change", "doc", "job"] {
             let row = Query::insert()
                 .into_table(Alias::new("counter"))
@@ -66,6 +67,17 @@ const INDEXES: &[(&str, &[&str], bool)] = &[
     ("device", &["token_hash"], true),
     ("clock", &["device", "found_ms"], false),
 ];
+
+/// A job has one estimate, and has it still while that lies in the bin.
+fn one_estimate_a_job() -> IndexCreateStatement {
+    Index::create()
+        .name("record_estimate_by_parent")
+        .table(Alias::new("record"))
+        .col(Alias::new("parent"))
+        .unique()
+        .and_where(Expr::col(Alias::new("kind")).eq("estimate"))
+        .to_owned()
+}
 
 fn table(name: &str) -> TableCreateStatement {
     Table::create().table(Alias::new(name)).to_owned()

@@ -25,6 +25,7 @@ CREATE INDEX "record_by_kind_deleted_ms_changed_ms" ON "record" ("kind", "delete
 CREATE INDEX "record_by_kind_deleted_ms_created_ms" ON "record" ("kind", "deleted_ms", "created_ms");
 CREATE INDEX "record_by_kind_deleted_ms_title" ON "record" ("kind", "deleted_ms", "title");
 CREATE INDEX "record_by_parent_kind_deleted_ms_created_ms" ON "record" ("parent", "kind", "deleted_ms", "created_ms");
+CREATE UNIQUE INDEX "record_estimate_by_parent" ON "record" ("parent") WHERE "kind" = 'estimate';
 CREATE TABLE "seaql_migrations" ( "version" varchar NOT NULL PRIMARY KEY, "applied_at" integer NOT NULL );
 CREATE TABLE "setting" ( "key" text NOT NULL PRIMARY KEY, "value" text NOT NULL, "changed_ms" integer NOT NULL );
 CREATE TABLE "watch" ( "id" uuid_text NOT NULL PRIMARY KEY, "description" text NOT NULL, "calibre" text NOT NULL, "serial_numbers" text NOT NULL, "balances" text NOT NULL, "notes" text NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );

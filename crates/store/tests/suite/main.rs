@@ -15,6 +15,7 @@ mod model;
 mod opening;
 mod postgres;
 mod telling;
+mod together;
 
 use std::future::Future;
 use std::pin::Pin;
@@ -58,6 +59,9 @@ scenarios! {
     finding::a_job_is_found_by_its_watch_and_owner,
     finding::what_changed_last_comes_first,
     finding::frequent_words_are_found_page_by_page,
+    together::all_or_nothing,
+    together::an_estimate_is_a_part_of_its_job,
+    together::a_job_has_one_estimate,
     telling::each_change_is_told_field_by_field,
     telling::others_hear_of_changes,
     telling::changes_of_another_program_are_heard,

@@ -5,6 +5,7 @@ use crate::given::{self, by};
 use bytes::Bytes;
 use jobs::Owner;
 use sea_orm::{ConnectionTrait, Database as SeaOrm, DatabaseConnection};
+use std::path::Path;
 use std::time::Duration;
 use store::{Database, Error, Order, Page, Places, Store, check};
 
@@ -130,4 +131,55 @@ async fn a_full_disk_says_so_keeps_nothing_half_and_works_again_afterwards() {
     store.put_media(Bytes::from(vec![7; 3 << 20])).await.unwrap();
     assert_eq!(owners(&store).await, kept.len() as u64 + 1);
     store.close().await;
+}
+
+/// Where the disk is full SQLite ends a transaction by itself. What is acknowledged once there is room
+/// again must be there when the store is opened anew, however often it failed before.
+#[tokio::test]
+async fn what_is_acknowledged_after_a_full_disk_stays() {
+    let Some(disk) = Disk::of_mib(14) else { return };
+    let places = impatient(&disk.path().join("data"));
+    let store = Store::open(&places).await.unwrap();
+    let mut owner = store.create(&by(), given::owner("Ada")).await.unwrap();
+    let filler = disk.path().join("filler");
+    fill(&filler);
+    let mut refused = 0;
+    for n in 0..200 {
+        let notes = format!("note {n} ").repeat(200);
+        let failed = if n % 2 == 0 {
+            store.create(&by(), Owner { notes, ..given::owner("Bo") }).await.is_err()
+        } else {
+            let changed = Owner { notes, ..owner.value.clone() };
+            match store.change(&by(), owner.id, owner.version, changed).await {
+                Ok(kept) => {
+                    owner = kept;
+                    false
+                }
+                Err(_) => true,
+            }
+        };
+        refused += u32::from(failed);
+        if refused == 8 {
+            break;
+        }
+    }
+    assert_eq!(refused, 8, "the disk was not full");
+    std::fs::remove_file(&filler).unwrap();
+    let mut acknowledged = Vec::new();
+    for n in 0..12 {
+        acknowledged.push(store.create(&by(), given::owner(&format!("room {n}"))).await.unwrap());
+    }
+    store.close().await;
+    let store = Store::open(&places).await.unwrap();
+    for kept in &acknowledged {
+        assert_eq!(&store.get(kept.id).await.unwrap(), kept);
+    }
+    store.close().await;
+}
+
+/// Writes until there is no room left, to the last block.
+fn fill(file: &Path) {
+    use std::io::Write;
+    let mut file = std::fs::File::create(file).unwrap();
+    while file.write_all(&[b'x'; 4_096]).is_ok() {}
 }
