@@ -18,7 +18,7 @@ const DAY_MS: i64 = 24 * HOUR_MS;
 /// How long the recordings are, seconds.
 const READING_S: f64 = 30.0;
 /// How long the simulated watches among the sound devices run, seconds.
-const LIVE_S: f64 = 600.0;
+const LIVE_S: f64 = 300.0;
 const BENCH: &str = "bench";
 
 struct Workshop<'a> {

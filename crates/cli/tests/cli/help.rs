@@ -9,6 +9,8 @@ fn help_texts() {
         ("endshake", "--help"),
         ("measure", "measure --help"),
         ("measure-short", "measure -h"),
+        ("serve", "serve --help"),
+        ("demo", "demo --help"),
         ("listen", "listen --help"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
