@@ -19,7 +19,7 @@ mod session;
 mod settings;
 mod watch;
 
-pub use bin::{Binned, BinnedList};
+pub use bin::{Binned, BinnedList, Emptied};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
 pub use history::{FieldChange, History, HistoryEntry};
@@ -45,3 +45,14 @@ pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
 pub use settings::{Clock, ClockList, NewClock, Settings};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
+
+use serde::Deserialize;
+
+/// A field that is left out stays; one that is there and null empties.
+pub(crate) fn there<'de, T, D>(field: D) -> Result<Option<Option<T>>, D::Error>
+where
+    T: Deserialize<'de>,
+    D: serde::Deserializer<'de>,
+{
+    Option::deserialize(field).map(Some)
+}
