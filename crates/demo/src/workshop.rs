@@ -193,7 +193,6 @@ impl Workshop<'_> {
             lines: lines.iter().map(line).collect(),
             answer,
             answered: (answer != Answer::NotAsked).then_some(at.at),
-            notes: String::new(),
         };
         self.store.create(at, estimate).await?;
         Ok(())

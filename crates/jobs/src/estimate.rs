@@ -32,8 +32,6 @@ pub struct Estimate {
     pub answer: Answer,
     /// When they said it; nothing as long as they have not.
     pub answered: Option<Moment>,
-    /// Free notes.
-    pub notes: String,
 }
 
 /// One line of an estimate.
@@ -68,7 +66,6 @@ impl Record for Estimate {
             Money { minor_units: line.minor_units, currency: self.currency }.check("amount")?;
         }
         self.total()?;
-        text::notes("notes", &self.notes)?;
         let contradiction = match (self.answer, self.answered) {
             (Answer::NotAsked, Some(_)) => {
                 "there is a time of an answer but no answer; please enter yes or no."
@@ -82,7 +79,7 @@ impl Record for Estimate {
     }
 
     fn fields(&self) -> Vec<Field> {
-        let Self { job, currency, lines, answer, answered, notes } = self;
+        let Self { job, currency, lines, answer, answered } = self;
         let mut fields = Fields::default();
         fields.put("job", job);
         fields.put("currency", currency);
@@ -93,7 +90,6 @@ impl Record for Estimate {
         }
         fields.put("answer", answer.words());
         fields.maybe("answered", *answered);
-        fields.text("notes", notes);
         fields.into_list()
     }
 
@@ -102,9 +98,7 @@ impl Record for Estimate {
     }
 
     fn found_by(&self) -> Vec<String> {
-        let mut texts: Vec<_> = self.lines.iter().map(|line| line.what.clone()).collect();
-        texts.push(self.notes.clone());
-        texts
+        self.lines.iter().map(|line| line.what.clone()).collect()
     }
 
     fn belongs_to(&self) -> Option<AnyId> {

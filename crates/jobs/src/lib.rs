@@ -38,7 +38,7 @@ pub use owner::Owner;
 pub use part::{Part, PartState};
 pub use photo::Photo;
 pub use reading::{
-    BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState, Wind,
+    BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState,
 };
 pub use record::{AnyId, Kind, Record};
 pub use stage::{Stage, StageMove};

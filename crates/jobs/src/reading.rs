@@ -17,7 +17,7 @@ pub struct Reading {
     /// Position of the watch, where it was said.
     pub position: Option<Position>,
     /// How far it was wound.
-    pub wind: Wind,
+    pub wind: String,
     /// When the recording began.
     pub taken: Moment,
     /// How long it is, seconds.
@@ -49,17 +49,6 @@ pub struct ReadingWarning {
     pub code: String,
     /// For people.
     pub message: String,
-}
-
-/// How far a watch was wound when it was read.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Wind {
-    /// In words.
-    pub words: String,
-    /// Hours since it was fully wound.
-    pub hours_since_full: Option<f64>,
-    /// Turns of the barrel or crown from empty.
-    pub turns: Option<f64>,
 }
 
 /// What a reading was made with.
@@ -131,8 +120,6 @@ const DURATION_S: f64 = 864_000.0;
 impl Reading {
     fn numbers(&self) -> Vec<f64> {
         let mut numbers = vec![self.duration_s];
-        numbers.extend(self.wind.hours_since_full);
-        numbers.extend(self.wind.turns);
         numbers.extend(&self.settings.lift_angles_deg);
         numbers.extend(&self.settings.beats_per_hour);
         let measured = |m: Option<Measured>| m.map(|m| [m.value, m.sd]).into_iter().flatten();
@@ -159,14 +146,8 @@ impl Record for Reading {
     const KIND: Kind = Kind::Reading;
 
     fn check(&self) -> Result<(), Invalid> {
-        text::line("state of wind", &self.wind.words)?;
+        text::line("state of wind", &self.wind)?;
         text::within("duration", self.duration_s, 0.0, DURATION_S)?;
-        if let Some(hours) = self.wind.hours_since_full {
-            text::within("hours since fully wound", hours, 0.0, 10_000.0)?;
-        }
-        if let Some(turns) = self.wind.turns {
-            text::within("turns", turns, 0.0, 1_000.0)?;
-        }
         text::line("device", &self.device)?;
         text::line("program", &self.program)?;
         text::few_enough("lift angles", &self.settings.lift_angles_deg, limit::ENTRIES)?;
@@ -208,10 +189,7 @@ impl Record for Reading {
         let mut fields = Fields::default();
         fields.put("job", job);
         fields.maybe("position", position.map(Position::symbol));
-        let Wind { words, hours_since_full, turns } = wind;
-        fields.text("state of wind", words);
-        fields.number("hours since fully wound", *hours_since_full);
-        fields.number("turns", *turns);
+        fields.text("state of wind", wind);
         fields.put("taken", taken);
         fields.number("duration in seconds", Some(*duration_s));
         fields.text("device", device);
@@ -246,7 +224,7 @@ impl Record for Reading {
     }
 
     fn found_by(&self) -> Vec<String> {
-        let mut texts = vec![self.note.clone(), self.wind.words.clone(), self.device.clone()];
+        let mut texts = vec![self.note.clone(), self.wind.clone(), self.device.clone()];
         texts.extend(self.position.map(|position| position.symbol().to_owned()));
         texts
     }

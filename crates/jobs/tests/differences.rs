@@ -110,15 +110,13 @@ fn estimate() -> impl Strategy<Value = Estimate> {
         prop::collection::vec(line, 0..3),
         one_of(Answer::ALL),
         prop::option::of(moment()),
-        text(),
     )
-        .prop_map(|(job, currency, lines, answer, answered, notes)| Estimate {
+        .prop_map(|(job, currency, lines, answer, answered)| Estimate {
             job,
             currency,
             lines,
             answer,
             answered,
-            notes,
         })
 }
 
@@ -136,8 +134,6 @@ fn photo() -> impl Strategy<Value = Photo> {
 }
 
 fn reading() -> impl Strategy<Value = Reading> {
-    let wind = (text(), maybe_number(), maybe_number())
-        .prop_map(|(words, hours_since_full, turns)| Wind { words, hours_since_full, turns });
     let settings = (
         prop::collection::vec(number(), 0..2),
         prop::collection::vec(number(), 0..2),
@@ -174,7 +170,7 @@ fn reading() -> impl Strategy<Value = Reading> {
         },
     );
     (
-        (id(), prop::option::of(one_of(&Position::ALL)), wind, moment(), number(), text()),
+        (id(), prop::option::of(one_of(&Position::ALL)), text(), moment(), number(), text()),
         (settings, text(), prop::option::of(hash()), prop::collection::vec(balance, 0..3)),
         (prop::option::of(relation), 0_u64..2, warnings, text()),
     )
@@ -228,7 +224,7 @@ one_field_each!(owners, owner(), name, contact, notes);
 one_field_each!(watches, watch(), owner, description, calibre, serial_numbers, balances, notes);
 one_field_each!(jobs_, job(), watch, number, complaint, condition, notes, due, moves, handed_over);
 one_field_each!(parts, part(), job, what, quantity, supplier, state, cost);
-one_field_each!(estimates, estimate(), job, currency, lines, answer, answered, notes);
+one_field_each!(estimates, estimate(), job, currency, lines, answer, answered);
 one_field_each!(photos, photo(), job, media, caption, width_px, height_px, taken);
 one_field_each!(
     readings,
@@ -281,7 +277,7 @@ fn each_number_of_a_balance_takes_part() {
     let with = |balance: &BalanceReading| Reading {
         job: Id::from_uuid(Uuid::nil()),
         position: None,
-        wind: Wind::default(),
+        wind: String::new(),
         taken: Moment::from_ms(0),
         duration_s: 1.0,
         device: String::new(),

@@ -29,7 +29,6 @@ fn estimate(amounts: &[i64]) -> Estimate {
         lines: amounts.iter().map(line).collect(),
         answer: Answer::NotAsked,
         answered: None,
-        notes: String::new(),
     }
 }
 

@@ -92,7 +92,7 @@ pub(crate) fn currency(code: &str) -> Result<Currency, Failure> {
 }
 
 pub(crate) fn estimate(kept: &Kept<Estimate>) -> Result<wire::Estimate, Failure> {
-    let Estimate { job: _, currency, lines, answer, answered, notes: _ } = &kept.value;
+    let Estimate { job: _, currency, lines, answer, answered } = &kept.value;
     let line = |line: &jobs::EstimateLine| wire::EstimateLine {
         what: line.what.clone(),
         amount_minor: line.minor_units,
@@ -140,7 +140,6 @@ pub(crate) fn estimate_from(
         lines: sent.lines.into_iter().map(line).collect(),
         answer,
         answered,
-        notes: before.map_or_else(String::new, |b| b.notes.clone()),
     })
 }
 

@@ -106,7 +106,7 @@ pub fn kept_reading(heard: &beats::Reading, settings: &Settings, taken: Circumst
     Reading {
         job,
         position,
-        wind: jobs::Wind { words: wind, ..jobs::Wind::default() },
+        wind,
         taken,
         duration_s: heard.duration_s,
         device,
@@ -211,7 +211,7 @@ pub(crate) fn reading(kept: &Kept<Reading>) -> wire::Reading {
         version: version(kept.version),
         job_id: read.job.to_string(),
         position: read.position.map(position),
-        wind: read.wind.words.clone(),
+        wind: read.wind.clone(),
         note: read.note.clone(),
         taken_at: moment(read.taken),
         duration_s: read.duration_s,

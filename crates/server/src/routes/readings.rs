@@ -65,7 +65,7 @@ async fn change(
         value.position = position.map(position_from);
     }
     if let Some(wind) = sent.wind {
-        value.wind.words = wind;
+        value.wind = wind;
     }
     if let Some(note) = sent.note {
         value.note = note;
@@ -221,7 +221,7 @@ async fn read_again(
     let circumstances = Circumstances {
         job: before.job,
         position: before.position,
-        wind: before.wind.words.clone(),
+        wind: before.wind,
         note: before.note,
         taken: before.taken,
         device: before.device,
@@ -235,8 +235,7 @@ async fn read_again(
             .collect(),
         sound: before.sound,
     };
-    let value =
-        ::jobs::Reading { wind: before.wind, ..kept_reading(&heard, &settings, circumstances) };
+    let value = kept_reading(&heard, &settings, circumstances);
     match desk.store.change(&asker.by(), reading_id, i64::from(sent.version), value).await {
         Ok(kept) => Ok(Json(reading(&kept))),
         Err(error) => Err(desk.refused(error).await),

@@ -10,7 +10,6 @@ pub struct Model {
     pub lines: String,
     pub answer: String,
     pub answered_ms: Option<i64>,
-    pub notes: String,
 }
 
 beside_record!();

@@ -7,9 +7,7 @@ pub struct Model {
     #[sea_orm(primary_key, auto_increment = false)]
     pub id: Uuid,
     pub position: Option<String>,
-    pub wind_words: String,
-    pub wind_hours: Option<f64>,
-    pub wind_turns: Option<f64>,
+    pub wind: String,
     pub taken_ms: i64,
     pub duration_s: f64,
     pub device: String,

@@ -12,26 +12,24 @@ impl Row for Estimate {
     type Entity = estimate::Entity;
 
     fn row(&self, id: Uuid) -> Result<estimate::Model> {
-        let Self { job: _, currency, lines, answer, answered, notes } = self.clone();
+        let Self { job: _, currency, lines, answer, answered } = self.clone();
         Ok(estimate::Model {
             id,
             currency: currency.to_string(),
             lines: nested::list::<_, nested::Line>(&lines)?,
             answer: answer.code().into(),
             answered_ms: answered.map(Moment::ms),
-            notes,
         })
     }
 
     fn from_row(row: estimate::Model, parent: Option<Uuid>) -> Result<Self> {
-        let estimate::Model { id: _, currency, lines, answer, answered_ms, notes } = row;
+        let estimate::Model { id: _, currency, lines, answer, answered_ms } = row;
         Ok(Self {
             job: owning(parent)?,
             currency: nested::code(Currency::from_letters(&currency).ok(), &currency)?,
             lines: nested::read_list::<_, nested::Line>(&lines)?,
             answer: nested::code(Answer::from_code(&answer), &answer)?,
             answered: answered_ms.map(Moment::from_ms),
-            notes,
         })
     }
 }

@@ -3,7 +3,7 @@ use crate::entity::reading;
 use crate::error::Result;
 use crate::kept::{Kept, Present};
 use crate::nested;
-use jobs::{MediaHash, Moment, Reading, Wind};
+use jobs::{MediaHash, Moment, Reading};
 use quantities::Position;
 use uuid::Uuid;
 
@@ -17,9 +17,7 @@ impl Row for Reading {
         Ok(reading::Model {
             id,
             position: self.position.map(|position| position.symbol().to_owned()),
-            wind_words: self.wind.words.clone(),
-            wind_hours: self.wind.hours_since_full,
-            wind_turns: self.wind.turns,
+            wind: self.wind.clone(),
             taken_ms: self.taken.ms(),
             duration_s: self.duration_s,
             device: self.device.clone(),
@@ -39,11 +37,7 @@ impl Row for Reading {
         Ok(Self {
             job: owning(parent)?,
             position: row.position.as_deref().map(position).transpose()?,
-            wind: Wind {
-                words: row.wind_words,
-                hours_since_full: row.wind_hours,
-                turns: row.wind_turns,
-            },
+            wind: row.wind,
             taken: Moment::from_ms(row.taken_ms),
             duration_s: row.duration_s,
             device: row.device,

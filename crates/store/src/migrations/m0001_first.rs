@@ -199,7 +199,7 @@ fn part() -> TableCreateStatement {
 }
 
 fn estimate() -> TableCreateStatement {
-    let rest = [text("answer"), maybe_whole("answered_ms"), text("notes")];
+    let rest = [text("answer"), maybe_whole("answered_ms")];
     kind("estimate", [text("currency"), text("lines")].into_iter().chain(rest))
 }
 
@@ -213,9 +213,7 @@ fn reading() -> TableCreateStatement {
         "reading",
         [
             maybe("position", ColumnType::Text),
-            text("wind_words"),
-            maybe("wind_hours", ColumnType::Double),
-            maybe("wind_turns", ColumnType::Double),
+            text("wind"),
             whole("taken_ms"),
             number("duration_s"),
             text("device"),

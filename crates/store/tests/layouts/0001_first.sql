@@ -5,7 +5,7 @@ CREATE INDEX "clock_by_device_found_ms" ON "clock" ("device", "found_ms");
 CREATE TABLE "counter" ( "name" text NOT NULL PRIMARY KEY, "value" integer NOT NULL );
 CREATE TABLE "device" ( "id" uuid_text NOT NULL PRIMARY KEY, "name" text NOT NULL, "token_hash" text NOT NULL, "role" text NOT NULL, "joined_ms" integer NOT NULL, "last_seen_ms" integer NULL, "turned_out_ms" integer NULL );
 CREATE UNIQUE INDEX "device_by_token_hash" ON "device" ("token_hash");
-CREATE TABLE "estimate" ( "id" uuid_text NOT NULL PRIMARY KEY, "currency" text NOT NULL, "lines" text NOT NULL, "answer" text NOT NULL, "answered_ms" integer NULL, "notes" text NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
+CREATE TABLE "estimate" ( "id" uuid_text NOT NULL PRIMARY KEY, "currency" text NOT NULL, "lines" text NOT NULL, "answer" text NOT NULL, "answered_ms" integer NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE TABLE "job" ( "id" uuid_text NOT NULL PRIMARY KEY, "number" integer NOT NULL, "complaint" text NOT NULL, "condition" text NOT NULL, "notes" text NOT NULL, "due" text NULL, "moves" text NOT NULL, "stage" text NOT NULL, "handed_over_ms" integer NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE INDEX "job_by_handed_over_ms_due" ON "job" ("handed_over_ms", "due");
 CREATE INDEX "job_by_number" ON "job" ("number");
@@ -15,7 +15,7 @@ CREATE TABLE "part" ( "id" uuid_text NOT NULL PRIMARY KEY, "what" text NOT NULL,
 CREATE INDEX "part_by_state" ON "part" ("state");
 CREATE TABLE "photo" ( "id" uuid_text NOT NULL PRIMARY KEY, "media" text NOT NULL, "caption" text NOT NULL, "width_px" integer NOT NULL, "height_px" integer NOT NULL, "taken_ms" integer NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE INDEX "photo_by_media" ON "photo" ("media");
-CREATE TABLE "reading" ( "id" uuid_text NOT NULL PRIMARY KEY, "position" text NULL, "wind_words" text NOT NULL, "wind_hours" double NULL, "wind_turns" double NULL, "taken_ms" integer NOT NULL, "duration_s" double NOT NULL, "device" text NOT NULL, "settings" text NOT NULL, "program" text NOT NULL, "sound" text NULL, "balances" text NOT NULL, "relation" text NULL, "lost_samples" integer NOT NULL, "warnings" text NOT NULL, "note" text NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
+CREATE TABLE "reading" ( "id" uuid_text NOT NULL PRIMARY KEY, "position" text NULL, "wind" text NOT NULL, "taken_ms" integer NOT NULL, "duration_s" double NOT NULL, "device" text NOT NULL, "settings" text NOT NULL, "program" text NOT NULL, "sound" text NULL, "balances" text NOT NULL, "relation" text NULL, "lost_samples" integer NOT NULL, "warnings" text NOT NULL, "note" text NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE INDEX "reading_by_sound" ON "reading" ("sound");
 CREATE TABLE "record" ( "id" uuid_text NOT NULL PRIMARY KEY, "kind" text NOT NULL, "parent" uuid_text NULL, "version" integer NOT NULL, "created_ms" integer NOT NULL, "changed_ms" integer NOT NULL, "deleted_ms" integer NULL, "deleted_with" uuid_text NULL, "title" text NOT NULL, "doc" integer NOT NULL, FOREIGN KEY ("parent") REFERENCES "record" ("id") );
 CREATE INDEX "record_by_deleted_ms_doc" ON "record" ("deleted_ms", "doc");

@@ -66,7 +66,6 @@ pub(crate) fn estimate(job: JobId) -> Estimate {
         ],
         answer: Answer::Yes,
         answered: Some(by().at),
-        notes: "by telephone".into(),
     }
 }
 
@@ -80,7 +79,7 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
     Reading {
         job,
         position: Some(Position::H6),
-        wind: Wind { words: "full".into(), hours_since_full: Some(0.5), turns: None },
+        wind: "full".into(),
         taken: by().at,
         duration_s: 30.25,
         device: "pickup".into(),

@@ -72,8 +72,7 @@ pub(crate) async fn a_job_has_one_estimate(store: Store) {
     }
     store.delete(&later(1), entered.id).await.unwrap();
     assert_eq!(store.estimate_of(job.id).await.unwrap(), None);
-    let mut other = given::estimate(job.id);
-    other.notes.clear();
+    let other = given::estimate(job.id);
     let put = store.change_job(&later(2), job.id, 1, job.value.clone(), Some(other)).await;
     assert!(matches!(put, Err(Error::InBin(_))), "{put:?}");
 
