@@ -14,6 +14,10 @@ urls: Array<string>,
  */
 qr_svg: string, 
 /**
+ * Each of them so.
+ */
+qr_svgs: Array<string>, 
+/**
  * Until when it holds.
  */
 expires_at: Moment, 
