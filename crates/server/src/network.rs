@@ -5,6 +5,7 @@
 use crate::access::{Door, Through};
 use crate::desk::Desk;
 use crate::failure::Failure;
+use crate::serving::{end_with, limit};
 use axum_server::tls_rustls::RustlsConfig;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -70,21 +71,17 @@ impl Network {
         let port = listener.local_addr().map_or(self.port, |address| address.port());
         let router = crate::routes::router(desk.clone(), Through { door: Door::Network, port });
         let handle = axum_server::Handle::new();
-        let server = axum_server::from_tcp_rustls(listener, config)
+        let mut server = axum_server::from_tcp_rustls(listener, config)
             .map_err(|e| Failure::Ours(format!("the network door cannot be opened: {e}")))?
             .handle(handle.clone());
+        limit(server.http_builder());
         tokio::spawn(async move {
-            if let Err(error) =
-                server.serve(router.into_make_service_with_connect_info::<SocketAddr>()).await
-            {
+            let service = router.into_make_service_with_connect_info::<SocketAddr>();
+            if let Err(error) = server.serve(service).await {
                 tracing::error!("the door to the network fell shut: {error}");
             }
         });
-        let mut ending = desk.ending.clone();
-        tokio::spawn(async move {
-            let _ = ending.wait_for(|ending| *ending).await;
-            handle.graceful_shutdown(Some(Duration::from_secs(2)));
-        });
+        end_with(desk.ending.clone(), handle);
         let certificate_sha256 = fingerprint(&certificate);
         tracing::info!("open to devices that join, at port {port}");
         Ok(open.insert(Open { port, certificate_sha256 }).clone())

@@ -7,8 +7,9 @@ use crate::live_desk::{LiveDesk, Simulated, take_in_what_was_left};
 use crate::network::Network;
 use crate::rehearing::Rehearing;
 use crate::routes;
+use hyper_util::rt::{TokioExecutor, TokioTimer};
 use std::fs::{File, TryLockError};
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{Ipv4Addr, SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::Duration;
@@ -19,6 +20,9 @@ use tokio::task::JoinHandle;
 
 /// Open connections are waited for so long at the end.
 const LAST_WAIT: Duration = Duration::from_secs(2);
+
+/// A connection that says nothing for so long is closed.
+const SILENCE: Duration = Duration::from_secs(30);
 
 /// How to serve.
 #[derive(Debug, Clone)]
@@ -81,8 +85,8 @@ pub struct Serving {
 pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailure> {
     let alone = alone_in(&options.folder)?;
     let cannot = |e: std::io::Error| StartFailure::Port { port: options.port, why: e.to_string() };
-    let listener =
-        tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).await.map_err(cannot)?;
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, options.port)).map_err(cannot)?;
+    listener.set_nonblocking(true).map_err(cannot)?;
     let address = listener.local_addr().map_err(cannot)?;
     let (ending, ends) = watch::channel(false);
     let desk = Desk::new(Inner {
@@ -98,12 +102,11 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
     });
     let through = Through { door: Door::Bench, port: address.port() };
     let router = routes::router(desk.clone(), through);
-    let mut until = ends;
-    let server = axum::serve(listener, router).with_graceful_shutdown(async move {
-        // Where nobody is left to say so, it is the end too.
-        let _ = until.wait_for(|ending| *ending).await;
-    });
-    let server = tokio::spawn(server.into_future());
+    let handle = axum_server::Handle::new();
+    let mut server = axum_server::from_tcp(listener).map_err(cannot)?.handle(handle.clone());
+    limit(server.http_builder());
+    let server = tokio::spawn(server.serve(router.into_make_service()));
+    end_with(ends, handle);
     let begun = desk.clone();
     tokio::spawn(async move {
         take_in_what_was_left(&begun).await;
@@ -112,6 +115,28 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         }
     });
     Ok(Serving { address, desk, ending, server, _alone: alone })
+}
+
+/// Who says nothing is not waited for for ever: connections are few on a bench.
+pub(crate) fn limit(builder: &mut hyper_util::server::conn::auto::Builder<TokioExecutor>) {
+    builder.http1().timer(TokioTimer::new()).header_read_timeout(SILENCE);
+    builder
+        .http2()
+        .timer(TokioTimer::new())
+        .keep_alive_interval(SILENCE)
+        .keep_alive_timeout(SILENCE);
+}
+
+/// Ends a server when the program ends: at once for who asks nothing, soon for who does.
+pub(crate) fn end_with<A: axum_server::Address + Send + Sync + 'static>(
+    mut ending: watch::Receiver<bool>,
+    handle: axum_server::Handle<A>,
+) {
+    tokio::spawn(async move {
+        // Where nobody is left to say so, it is the end too.
+        let _ = ending.wait_for(|ending| *ending).await;
+        handle.graceful_shutdown(Some(LAST_WAIT));
+    });
 }
 
 /// Makes sure that no other program uses this folder; the system lets go of it however we end.
@@ -149,7 +174,7 @@ impl Serving {
         self.desk.live.all_kept(Duration::from_secs(20)).await;
         // Everybody who streams is told.
         let _ = self.ending.send(true);
-        let _ = tokio::time::timeout(LAST_WAIT, self.server).await;
+        let _ = tokio::time::timeout(2 * LAST_WAIT, self.server).await;
         self.desk.store.clone().close().await;
     }
 }

@@ -28,9 +28,13 @@ pub(crate) async fn pass(
     next: Next,
 ) -> Response {
     let ours = addresses(through.door);
-    if let Err(refusal) =
-        check_origin(request.uri(), request.headers(), through.door, &ours, through.port)
-    {
+    if let Err(refusal) = check_origin(
+        (request.method(), request.uri()),
+        request.headers(),
+        through.door,
+        &ours,
+        through.port,
+    ) {
         let words = match refusal {
             Refusal::Host => {
                 "This address is not one of this program's: open the page at the address that it \

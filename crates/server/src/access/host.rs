@@ -2,7 +2,7 @@
 //! which host a request is meant and from which page it comes; both are checked on every request.
 
 use axum::http::uri::Authority;
-use axum::http::{HeaderMap, Uri, header};
+use axum::http::{HeaderMap, Method, Uri, header};
 use std::net::IpAddr;
 
 /// A door through which requests come.
@@ -35,7 +35,7 @@ pub(crate) enum Refusal {
 /// Whether a request with this target and these headers, that came to this port of a machine with
 /// these addresses, is meant for us and comes from our own page, or from no page.
 pub(crate) fn check_origin(
-    target: &Uri,
+    (method, target): (&Method, &Uri),
     headers: &HeaderMap,
     door: Door,
     ours: &[IpAddr],
@@ -60,11 +60,16 @@ pub(crate) fn check_origin(
         }
     }
     // Pages elsewhere that ask without naming their origin are still named as such.
-    match only(headers, header::HeaderName::from_static("sec-fetch-site")) {
-        None | Some("same-origin" | "none") => Ok(()),
-        // A link on another page may open ours; it may not load anything from us into itself.
-        Some(_) if is_opened_as_page(headers) => Ok(()),
-        Some(_) => Err(Refusal::Origin),
+    let site = header::HeaderName::from_static("sec-fetch-site");
+    if !headers.contains_key(&site) {
+        return Ok(());
+    }
+    match only(headers, site) {
+        Some("same-origin" | "none") => Ok(()),
+        // A link on another page may open ours; it may not load anything from us into itself, nor
+        // send us anything.
+        Some(_) if *method == Method::GET && is_opened_as_page(headers) => Ok(()),
+        _ => Err(Refusal::Origin),
     }
 }
 
@@ -134,7 +139,7 @@ mod tests {
 
     fn bench(pairs: &[(&'static str, &str)]) -> Result<(), Refusal> {
         check_origin(
-            &Uri::from_static("/"),
+            (&Method::GET, &Uri::from_static("/")),
             &headers(pairs),
             Door::Bench,
             &["127.0.0.1", "::1"].map(|a| at(a)[0]),
@@ -171,7 +176,13 @@ mod tests {
     fn the_host_may_stand_in_the_target() {
         let ask = |target: &str, pairs: &[(&'static str, &str)]| {
             let ours = at("192.0.2.7");
-            check_origin(&target.parse().unwrap(), &headers(pairs), Door::Network, &ours, 7412)
+            check_origin(
+                (&Method::GET, &target.parse().unwrap()),
+                &headers(pairs),
+                Door::Network,
+                &ours,
+                7412,
+            )
         };
         let origin = ("origin", "https://192.0.2.7:7412");
         assert_eq!(ask("https://192.0.2.7:7412/api/v1/join", &[origin]), Ok(()));
@@ -208,6 +219,13 @@ mod tests {
         assert_eq!(bench(&[host, site("cross-site")]), Err(Refusal::Origin));
         let opened = [("sec-fetch-mode", "navigate"), ("sec-fetch-dest", "document")];
         assert_eq!(bench(&[host, site("cross-site"), opened[0], opened[1]]), Ok(()));
+        let ours = at("127.0.0.1");
+        let posted =
+            headers(&[("host", "localhost:7411"), site("cross-site"), opened[0], opened[1]]);
+        let post = (&Method::POST, &Uri::from_static("/"));
+        assert_eq!(check_origin(post, &posted, Door::Bench, &ours, 7411), Err(Refusal::Origin));
+        let twice = [host, site("same-origin"), site("cross-site")];
+        assert_eq!(bench(&twice), Err(Refusal::Origin));
         let framed = [("sec-fetch-mode", "navigate"), ("sec-fetch-dest", "iframe")];
         assert_eq!(bench(&[host, site("cross-site"), framed[0], framed[1]]), Err(Refusal::Origin));
     }
@@ -216,7 +234,7 @@ mod tests {
     fn on_the_network_only_the_very_address_is_ours() {
         let network = |host: &str| {
             check_origin(
-                &Uri::from_static("/"),
+                (&Method::GET, &Uri::from_static("/")),
                 &headers(&[("host", host)]),
                 Door::Network,
                 &at("192.0.2.7"),
@@ -237,7 +255,7 @@ mod tests {
             let mut headers = HeaderMap::new();
             headers.insert("host", value);
             let ours = ["127.0.0.1", "::1"].map(|a| at(a)[0]);
-            if check_origin(&Uri::from_static("/"), &headers, Door::Bench, &ours, 7411).is_ok() {
+            if check_origin((&Method::GET, &Uri::from_static("/")), &headers, Door::Bench, &ours, 7411).is_ok() {
                 let name = host.to_ascii_lowercase();
                 let (name, port) = name.rsplit_once(':').unwrap();
                 proptest::prop_assert_eq!(port.parse(), Ok(7411));

@@ -88,6 +88,10 @@ fn decode(bytes: &[u8]) -> Result<DynamicImage, NotAPhoto> {
     if !matches!(format, ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP) {
         return Err(NotAPhoto::Kind);
     }
+    // A decoder fills what is missing with grey, and says nothing.
+    if format == ImageFormat::Jpeg && !jpeg_is_whole(bytes) {
+        return Err(NotAPhoto::Damaged);
+    }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_DECODED_BYTES);
@@ -101,6 +105,24 @@ fn decode(bytes: &[u8]) -> Result<DynamicImage, NotAPhoto> {
     let mut image = DynamicImage::from_decoder(decoder).map_err(|_| NotAPhoto::Damaged)?;
     image.apply_orientation(orientation);
     Ok(image)
+}
+
+/// Whether a JPEG goes on to its end: an end-of-image marker after the beginning of its first scan
+/// (ITU-T T.81, B.1.1.2 and B.2.1; within a scan a 0xff of the data is followed by 0).
+fn jpeg_is_whole(bytes: &[u8]) -> bool {
+    let mut at = 2;
+    while let Some(&[0xff, marker]) = bytes.get(at..at + 2) {
+        match marker {
+            // Fill bytes before a marker.
+            0xff => at += 1,
+            0xda => return bytes[at..].windows(2).any(|pair| pair == [0xff, 0xd9]),
+            _ => {
+                let Some(&[high, low]) = bytes.get(at + 2..at + 4) else { return false };
+                at += 2 + usize::from(u16::from_be_bytes([high, low]));
+            }
+        }
+    }
+    false
 }
 
 fn no_longer_than(image: DynamicImage, side_px: u32) -> DynamicImage {

@@ -85,6 +85,17 @@ fn damaged_ones_are_refused_wherever_they_are_cut() {
     }
 }
 
+/// What comes after the end of the picture (some cameras put a film there) is no damage.
+#[test]
+fn a_photo_that_was_cut_is_not_kept_grey_below_the_cut() {
+    let whole = encoded(&picture(640, 480), ImageFormat::Jpeg);
+    for length in (whole.len() / 8..whole.len() - 2).step_by(whole.len() / 8) {
+        assert_eq!(take_in(&whole[..length]), Err(NotAPhoto::Damaged), "{length}");
+    }
+    let more = [&whole[..], b"something else"].concat();
+    assert!(take_in(&more).is_ok());
+}
+
 /// A PNG whose header claims what its bytes could never hold: refused before anything is decoded.
 #[test]
 fn a_picture_that_would_burst_the_memory_is_refused() {
