@@ -1,8 +1,8 @@
 //! Simulated watches: their sound, and what is heard in it.
 
 use crate::NotMade;
-use audio::{AudioFile, Encoding, FlacWriter, WavFormat};
-use beats::{Listener, Reading, Settings};
+use audio::{Encoding, FlacWriter, WavFormat};
+use beats::{Reading, Settings};
 use std::path::Path;
 use truth::{Balance, Noise, Scenario, Sound, Voice, VoiceFamily};
 
@@ -54,14 +54,7 @@ pub(super) fn record(
     file: &Path,
 ) -> Result<Reading, NotMade> {
     play(scenario, file)?;
-    let mut sound = AudioFile::open(file).map_err(|e| making(&e))?;
-    let mut listener = Listener::new(sound.sample_rate(), sound.channels(), settings);
-    let mut block = Vec::new();
-    while sound.next_block(&mut block).map_err(|e| making(&e))? {
-        listener.push(&block);
-        block.clear();
-    }
-    Ok(listener.reading())
+    server::hear_file(file, settings).map_err(|e| making(&e))
 }
 
 /// Writes the sound as FLAC.

@@ -28,6 +28,10 @@ pub(crate) enum Failure {
     WrongCode(String),
     /// Too many wrong codes.
     TooManyGuesses,
+    /// Not announced as JSON.
+    NotJson,
+    /// More than is taken at once.
+    TooLarge(String),
     /// Not a photo that can be kept.
     Photo(NotAPhoto),
     /// The store cannot do it: code, status and sentence.
@@ -108,6 +112,12 @@ impl IntoResponse for Failure {
                              bench.";
                 ("too_many_guesses", StatusCode::TOO_MANY_REQUESTS, words.into())
             }
+            Self::NotJson => {
+                let words = "This is not announced as JSON: its Content-Type must be \
+                             application/json.";
+                ("not_json", StatusCode::UNSUPPORTED_MEDIA_TYPE, words.into())
+            }
+            Self::TooLarge(words) => ("too_large", StatusCode::PAYLOAD_TOO_LARGE, words),
             Self::Photo(NotAPhoto::Bytes) => {
                 ("too_large", StatusCode::PAYLOAD_TOO_LARGE, NotAPhoto::Bytes.to_string())
             }

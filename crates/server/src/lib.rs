@@ -9,6 +9,7 @@
 mod access;
 mod convert;
 mod desk;
+mod extract;
 mod failure;
 mod live_desk;
 mod network;
@@ -21,6 +22,7 @@ pub mod wire;
 pub use convert::{Circumstances, kept_reading};
 pub use live_desk::Simulated;
 pub use photos::{TakenIn, take_in_photo};
+pub use rehearing::hear_file;
 pub use serving::{Options, Serving, StartFailure, serve};
 
 /// The description of the API, OpenAPI as JSON.

@@ -4,12 +4,14 @@ use crate::convert::settings_of;
 use crate::failure::Failure;
 use audio::AudioFile;
 use beats::{Listener, Settings};
-use jobs::{MediaHash, Reading, ReadingId};
+use jobs::{MediaHash, Reading, ReadingSettings};
 use std::num::NonZeroUsize;
+use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Kept, Store};
 use tokio::io::AsyncWriteExt;
-use tokio::sync::Semaphore;
+use tokio::sync::{OnceCell, Semaphore};
 use tokio_stream::StreamExt;
 
 /// Readings that are held once heard again: whoever looks at one looks at several pictures of it.
@@ -17,52 +19,91 @@ const HELD: NonZeroUsize = NonZeroUsize::new(16).unwrap();
 /// Sounds that are heard again at the same time; one takes up to 100 MiB.
 const AT_ONCE: usize = 2;
 
-type Heard = lru::LruCache<(ReadingId, i64), Arc<beats::Reading>>;
+/// What is heard in a sound with some settings. The same sound heard with the same settings says
+/// the same, whatever else is noted of its reading.
+type Heard = Arc<OnceCell<Arc<beats::Reading>>>;
 
 pub(crate) struct Rehearing {
-    held: Mutex<Heard>,
-    turns: Semaphore,
+    /// The latest looked at last. Settings hold numbers, so they are compared, not hashed.
+    held: Mutex<Vec<(MediaHash, ReadingSettings, Heard)>>,
+    turns: Arc<Semaphore>,
 }
 
 impl Default for Rehearing {
     fn default() -> Self {
-        Self { held: Mutex::new(Heard::new(HELD)), turns: Semaphore::new(AT_ONCE) }
+        Self { held: Mutex::default(), turns: Arc::new(Semaphore::new(AT_ONCE)) }
     }
 }
 
 impl Rehearing {
-    /// All that was heard in a kept reading, its settings as they were.
+    /// All that was heard in a kept reading, its settings as they were. Those who ask for the same
+    /// at the same time wait for one hearing.
     pub(crate) async fn whole(
         &self,
         store: &Store,
         kept: &Kept<Reading>,
     ) -> Result<Arc<beats::Reading>, Failure> {
-        let key = (kept.id, kept.version);
-        if let Some(held) = self.held.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
-            return Ok(held.clone());
-        }
         let settings = settings_of(&kept.value.settings)?;
-        let heard = Arc::new(self.with(store, &kept.value, settings).await?);
-        self.held.lock().unwrap_or_else(PoisonError::into_inner).put(key, heard.clone());
-        Ok(heard)
+        let heard = self.held(sound_of(&kept.value)?, &kept.value.settings);
+        let hear = async { Ok(Arc::new(self.with(store, &kept.value, settings).await?)) };
+        heard.get_or_try_init(|| hear).await.cloned()
     }
 
-    /// What is heard in its sound with these settings.
+    fn held(&self, sound: MediaHash, settings: &ReadingSettings) -> Heard {
+        let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = held.iter().position(|(of, with, _)| *of == sound && with == settings);
+        let one = match same {
+            Some(place) => held.remove(place),
+            None => (sound, settings.clone(), Heard::default()),
+        };
+        let heard = one.2.clone();
+        held.push(one);
+        let more = held.len().saturating_sub(HELD.get());
+        held.drain(..more);
+        heard
+    }
+
+    /// What is heard in its sound with these settings. Ends early where nobody waits any more.
     pub(crate) async fn with(
         &self,
         store: &Store,
         reading: &Reading,
         settings: Settings,
     ) -> Result<beats::Reading, Failure> {
-        let sound = reading.sound.ok_or_else(|| {
-            Failure::NotFound(
-                "No sound was kept with this reading, so it cannot be heard again.".into(),
-            )
-        })?;
-        let _turn = self.turns.acquire().await.map_err(|e| Failure::Ours(e.to_string()))?;
+        let sound = sound_of(reading)?;
+        let turn = self.turns.clone().acquire_owned().await;
+        let turn = turn.map_err(|e| Failure::Ours(e.to_string()))?;
         let file = fetched(store, &sound).await?;
-        tokio::task::spawn_blocking(move || hear(file.path(), settings)).await?
+        let waiting = Waiting::default();
+        let gone = waiting.0.clone();
+        let hear = move || {
+            let heard = hear_while(file.path(), settings, || !gone.load(Ordering::Relaxed));
+            // The turn ends with the work, be it that nobody waits for it.
+            drop(turn);
+            heard
+        };
+        let heard = tokio::task::spawn_blocking(hear).await?.map_err(unreadable);
+        drop(waiting);
+        heard
     }
+}
+
+/// Somebody waits; the flag is raised when they do no more.
+#[derive(Default)]
+struct Waiting(Arc<AtomicBool>);
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+}
+
+fn sound_of(reading: &Reading) -> Result<MediaHash, Failure> {
+    reading.sound.ok_or_else(|| {
+        Failure::NotFound(
+            "No sound was kept with this reading, so it cannot be heard again.".into(),
+        )
+    })
 }
 
 /// A sound from the store as a file, for as long as it is looked at.
@@ -79,12 +120,33 @@ async fn fetched(store: &Store, sound: &MediaHash) -> Result<tempfile::NamedTemp
 }
 
 /// Hears a sound file from end to end.
-pub(crate) fn hear(path: &std::path::Path, settings: Settings) -> Result<beats::Reading, Failure> {
-    let cannot = |e: audio::AudioError| Failure::Invalid(format!("The sound cannot be read: {e}"));
-    let mut file = AudioFile::open(path).map_err(cannot)?;
+pub(crate) fn hear(path: &Path, settings: Settings) -> Result<beats::Reading, Failure> {
+    hear_while(path, settings, || true).map_err(unreadable)
+}
+
+/// Hears a sound file from end to end.
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn hear_file(path: &Path, settings: Settings) -> Result<beats::Reading, audio::AudioError> {
+    hear_while(path, settings, || true)
+}
+
+#[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
+fn unreadable(error: audio::AudioError) -> Failure {
+    Failure::Invalid(format!("The sound cannot be read: {error}"))
+}
+
+/// Hears a sound file, no further than it is to go on.
+fn hear_while(
+    path: &Path,
+    settings: Settings,
+    go_on: impl Fn() -> bool,
+) -> Result<beats::Reading, audio::AudioError> {
+    let mut file = AudioFile::open(path)?;
     let mut listener = Listener::new(file.sample_rate(), file.channels(), settings);
     let mut block = Vec::new();
-    while file.next_block(&mut block).map_err(cannot)? {
+    while go_on() && file.next_block(&mut block)? {
         listener.push(&block);
         block.clear();
     }

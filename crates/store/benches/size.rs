@@ -163,7 +163,9 @@ fn size(c: &mut Criterion) {
         ("all jobs, latest change first", JobFilter::default(), JobOrder::LatestChangeFirst),
     ] {
         group.bench_function(name, |b| {
-            b.iter(|| runtime.block_on(store.jobs(filter, order, Page::first(50))).unwrap());
+            b.iter(|| {
+                runtime.block_on(store.jobs(filter.clone(), order, Page::first(50))).unwrap()
+            });
         });
     }
     let last = Page { offset: 9_950, limit: 50 };
@@ -173,8 +175,9 @@ fn size(c: &mut Criterion) {
             assert_eq!(runtime.block_on(jobs).unwrap().items.len(), 50);
         });
     });
-    let all = JobFilter::default();
-    let first = runtime.block_on(store.jobs(all, JobOrder::NewestFirst, Page::first(1))).unwrap();
+    let first = runtime
+        .block_on(store.jobs(JobFilter::default(), JobOrder::NewestFirst, Page::first(1)))
+        .unwrap();
     let job = first.items[0].job.any_id();
     group.bench_function("readings of a job", |b| {
         b.iter(|| {
@@ -204,6 +207,11 @@ fn size(c: &mut Criterion) {
     ] {
         group.bench_function(format!("search {question}"), |b| {
             b.iter(|| runtime.block_on(store.search(question, None, 50)).unwrap());
+        });
+        let filter = JobFilter { words: Some(question.into()), ..JobFilter::default() };
+        group.bench_function(format!("jobs with {question}"), |b| {
+            let jobs = || store.jobs(filter.clone(), JobOrder::LatestChangeFirst, Page::first(50));
+            b.iter(|| runtime.block_on(jobs()).unwrap());
         });
     }
     group.finish();

@@ -10,7 +10,7 @@ use crate::kinds::Stored;
 use crate::list::{Listed, Page};
 use crate::records;
 use crate::store::Store;
-use crate::write::Told;
+use crate::write::{Told, Write};
 use jobs::{AnyId, Id, Kind, Moment};
 use sea_orm::sea_query::{Expr, Query};
 use sea_orm::{
@@ -57,7 +57,7 @@ impl Store {
         mark(transaction, &[id.uuid()], by.at, None).await?;
         let mut level = vec![id.uuid()];
         while !level.is_empty() {
-            level = hanging_on(transaction, &level).await?;
+            level = hanging_on(transaction, &level, Hanging::NotInBin).await?;
             mark(transaction, &level, by.at, Some(id.uuid())).await?;
         }
         let told = Told {
@@ -145,7 +145,15 @@ impl Store {
     ///
     /// Whatever the database says; then nothing is removed.
     pub async fn empty_bin(&self, by: &By, until: Moment) -> Result<Emptied> {
-        self.remove(by, record::Column::DeletedMs.lte(until.ms()).into()).await
+        let write = self.begin().await?;
+        let ids = record::Entity::find()
+            .select_only()
+            .column(record::Column::Id)
+            .filter(record::Column::DeletedMs.lte(until.ms()))
+            .into_tuple()
+            .all(&write.transaction)
+            .await?;
+        remove(write, by, ids).await
     }
 
     /// Removes one record for good that went into the bin on its own, with all that went there with
@@ -156,94 +164,72 @@ impl Store {
     /// [`Error::NotFound`] where it is not in the bin, or went there with something else; or
     /// whatever the database says.
     pub async fn remove_for_good(&self, by: &By, id: AnyId) -> Result<Emptied> {
-        let itself = Condition::all()
-            .add(record::Column::Id.eq(id.uuid))
-            .add(record::Column::Kind.eq(id.kind.code()))
-            .add(record::Column::DeletedWith.is_null());
-        let with_it = record::Column::DeletedWith.eq(id.uuid);
-        // What was deleted on its own before and hangs on it goes too: it could not come back.
-        let below = self.below(id.uuid).await?;
-        let all = Condition::any().add(itself).add(with_it).add(record::Column::Id.is_in(below));
-        let found = record::Entity::find_by_id(id.uuid).one(self.database()).await?;
+        let write = self.begin().await?;
+        let found = record::Entity::find_by_id(id.uuid).one(&write.transaction).await?;
         let in_bin = found.is_some_and(|row| {
             row.kind == id.kind.code() && row.deleted_ms.is_some() && row.deleted_with.is_none()
         });
         if !in_bin {
             return Err(Error::NotFound(id.kind.words()));
         }
-        self.remove(by, all).await
+        remove(write, by, vec![id.uuid]).await
     }
+}
 
-    /// What hangs on a record, at any depth.
-    async fn below(&self, id: Uuid) -> Result<Vec<Uuid>> {
-        let (mut all, mut level) = (Vec::new(), vec![id]);
-        while !level.is_empty() {
-            let mut next = Vec::new();
-            for some in level.chunks(AT_ONCE) {
-                let children: Vec<Uuid> = record::Entity::find()
-                    .select_only()
-                    .column(record::Column::Id)
-                    .filter(record::Column::Parent.is_in(some.iter().copied()))
-                    .into_tuple()
-                    .all(self.database())
-                    .await?;
-                next.extend(children);
-            }
-            all.extend_from_slice(&next);
-            level = next;
-        }
-        Ok(all)
+/// Removes records of the bin with all that hangs on them: that is in the bin too, and could not
+/// come back without them.
+async fn remove(mut write: Write<'_>, by: &By, ids: Vec<Uuid>) -> Result<Emptied> {
+    let transaction = &write.transaction;
+    let mut levels = vec![ids];
+    while let Some(level) = levels.last().filter(|level| !level.is_empty()) {
+        let below = hanging_on(transaction, level, Hanging::All).await?;
+        levels.push(below);
     }
+    let mut records = 0;
+    // What hangs on a record goes before the record does.
+    for level in levels.iter().rev() {
+        for some in level.chunks(AT_ONCE) {
+            records += remove_some(transaction, some).await?;
+        }
+    }
+    if records == 0 {
+        return Ok(Emptied { records });
+    }
+    let told = Told {
+        action: Action::Emptied,
+        subject: Subject::Bin,
+        id: "bin",
+        parent: None,
+        title: &format!("{records} records"),
+        fields: &[],
+    };
+    write.tell(by, told).await?;
+    write.commit().await?;
+    Ok(Emptied { records })
+}
 
-    async fn remove(&self, by: &By, which: Condition) -> Result<Emptied> {
-        let mut write = self.begin().await?;
-        let transaction = &write.transaction;
-        let gone =
-            || Condition::all().add(record::Column::DeletedMs.is_not_null()).add(which.clone());
-        let ids: Vec<Uuid> = record::Entity::find()
-            .select_only()
-            .column(record::Column::Id)
-            .filter(gone())
-            .into_tuple()
-            .all(transaction)
-            .await?;
-        if ids.is_empty() {
-            return Ok(Emptied { records: 0 });
-        }
-        let docs = Query::select()
-            .column(record::Column::Doc)
-            .from(record::Entity)
-            .cond_where(gone())
-            .to_owned();
-        word::Entity::delete_many()
-            .filter(word::Column::Doc.in_subquery(docs))
-            .exec(transaction)
-            .await?;
-        for some in ids.chunks(AT_ONCE) {
-            let names = some.iter().map(Uuid::to_string);
-            // That something happened stays; what it was about goes.
-            change::Entity::update_many()
-                .col_expr(change::Column::Title, Expr::value(""))
-                .col_expr(change::Column::Fields, Expr::value("[]"))
-                .filter(change::Column::SubjectId.is_in(names))
-                .exec(transaction)
-                .await?;
-        }
-        // The rows beside them go with them. All at once: what hangs on a record goes in the same
-        // statement as the record.
-        let removed = record::Entity::delete_many().filter(gone()).exec(transaction).await?;
-        let told = Told {
-            action: Action::Emptied,
-            subject: Subject::Bin,
-            id: "bin",
-            parent: None,
-            title: &format!("{} records", removed.rows_affected),
-            fields: &[],
-        };
-        write.tell(by, told).await?;
-        write.commit().await?;
-        Ok(Emptied { records: removed.rows_affected })
-    }
+/// How many there were of these; what they said goes from the search and the history too.
+async fn remove_some(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<u64> {
+    let these = || record::Column::Id.is_in(ids.iter().copied());
+    let docs = Query::select()
+        .column(record::Column::Doc)
+        .from(record::Entity)
+        .and_where(these())
+        .to_owned();
+    word::Entity::delete_many()
+        .filter(word::Column::Doc.in_subquery(docs))
+        .exec(transaction)
+        .await?;
+    // That something happened stays; what it was about goes.
+    change::Entity::update_many()
+        .col_expr(change::Column::Title, Expr::value(""))
+        .col_expr(change::Column::Fields, Expr::value("[]"))
+        .filter(change::Column::SubjectId.is_in(ids.iter().map(Uuid::to_string)))
+        .exec(transaction)
+        .await?;
+    // The rows beside them go with them.
+    let removed = record::Entity::delete_many().filter(these()).exec(transaction).await?;
+    Ok(removed.rows_affected)
 }
 
 async fn mark(
@@ -263,19 +249,30 @@ async fn mark(
     Ok(())
 }
 
-/// What hangs on these records and is not in the bin yet.
-async fn hanging_on(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<Vec<Uuid>> {
+/// Which of what hangs on a record.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Hanging {
+    /// All of it.
+    All,
+    /// What is not in the bin yet.
+    NotInBin,
+}
+
+async fn hanging_on(
+    transaction: &DatabaseTransaction,
+    ids: &[Uuid],
+    which: Hanging,
+) -> Result<Vec<Uuid>> {
     let mut found = Vec::new();
     for some in ids.chunks(AT_ONCE) {
-        let children: Vec<Uuid> = record::Entity::find()
+        let mut children = record::Entity::find()
             .select_only()
             .column(record::Column::Id)
-            .filter(record::Column::Parent.is_in(some.iter().copied()))
-            .filter(record::Column::DeletedMs.is_null())
-            .into_tuple()
-            .all(transaction)
-            .await?;
-        found.extend(children);
+            .filter(record::Column::Parent.is_in(some.iter().copied()));
+        if which == Hanging::NotInBin {
+            children = children.filter(record::Column::DeletedMs.is_null());
+        }
+        found.extend(children.into_tuple::<Uuid>().all(transaction).await?);
     }
     Ok(found)
 }

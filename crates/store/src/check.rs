@@ -147,10 +147,7 @@ pub async fn check(
     }
     find_left_over(store, &named, &mut checked).await?;
     if sweep && checked.faults.is_empty() && checked.records > 0 {
-        for file in &checked.left_over {
-            std::fs::remove_file(store.places().media.join(file))?;
-        }
-        checked.swept = true;
+        sweep_away(store, &mut checked).await?;
     }
     Ok(Some(checked))
 }
@@ -312,6 +309,39 @@ async fn find_left_over(
     Ok(())
 }
 
+/// Removes what is left over. Looking at everything takes its time: what was sent again, or named,
+/// since it was looked at stays.
+async fn sweep_away(store: &Store, checked: &mut Checked) -> Result<()> {
+    let mut removed = Vec::new();
+    checked.left_over_bytes = 0;
+    for file in std::mem::take(&mut checked.left_over) {
+        let path = store.places().media.join(&file);
+        let facts = match std::fs::metadata(&path) {
+            Ok(facts) => facts,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => continue,
+            Err(error) => return Err(error.into()),
+        };
+        let hash = file.file_name().and_then(|name| name.to_str()?.parse().ok());
+        let named = match &hash {
+            Some(hash) => is_named_now(store, hash).await?,
+            None => false,
+        };
+        if named || age(&facts)? < SETTLED {
+            continue;
+        }
+        std::fs::remove_file(path)?;
+        checked.left_over_bytes += facts.len();
+        removed.push(file);
+    }
+    checked.left_over = removed;
+    checked.swept = true;
+    Ok(())
+}
+
+fn age(facts: &std::fs::Metadata) -> Result<Duration> {
+    Ok(SystemTime::now().duration_since(facts.modified()?).unwrap_or_default())
+}
+
 /// Whether something that was not named when the check began is named by now.
 async fn is_named_now(store: &Store, hash: &MediaHash) -> Result<bool> {
     let hash = hash.to_string();
@@ -336,8 +366,7 @@ fn unfinished(folder: &Path) -> Result<Vec<(PathBuf, u64)>> {
             let ours = hash.parse::<MediaHash>().is_ok()
                 && number.bytes().all(|digit| digit.is_ascii_digit());
             let facts = file.metadata()?;
-            let age = SystemTime::now().duration_since(facts.modified()?).unwrap_or_default();
-            if ours && age >= SETTLED {
+            if ours && age(&facts)? >= SETTLED {
                 found.push((Path::new(&below.file_name()).join(name), facts.len()));
             }
         }

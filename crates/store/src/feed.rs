@@ -76,15 +76,6 @@ impl Store {
         rows.into_iter().map(Change::from_row).collect()
     }
 
-    /// Number of the latest change; 0 where there is none.
-    ///
-    /// # Errors
-    ///
-    /// Whatever the database says.
-    pub async fn latest_change(&self) -> Result<i64> {
-        latest(self.database()).await
-    }
-
     /// Sends what was not sent yet. What cannot be read now is sent the next time.
     pub(crate) async fn publish(&self) {
         let feed = &self.inner.feed;

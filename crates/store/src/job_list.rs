@@ -7,7 +7,7 @@ use crate::kinds;
 use crate::list::{Listed, Page};
 use crate::store::Store;
 use jiff::civil::Date;
-use jobs::{Job, JobId, Kind, OwnerId, Stage, WatchId};
+use jobs::{Job, Kind, OwnerId, Stage, WatchId};
 use sea_orm::sea_query::Query;
 use sea_orm::{
     ColumnTrait, Condition, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder,
@@ -17,8 +17,10 @@ use std::collections::HashMap;
 use uuid::Uuid;
 
 /// Which jobs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct JobFilter {
+    /// Only those in which these words are found, as [`Store::list_holding`] finds them.
+    pub words: Option<String>,
     /// Only those that are still open, or only those that went back.
     pub open: Option<bool>,
     /// Only those at a stage.
@@ -64,12 +66,15 @@ impl Store {
         order: JobOrder,
         page: Page,
     ) -> Result<Listed<JobLine>> {
-        let JobFilter { open, stage, watch, due_by } = filter;
+        let JobFilter { words, open, stage, watch, due_by } = filter;
         let mut select = record::Entity::find()
             .filter(record::Column::Kind.eq(Kind::Job.code()))
             .filter(record::Column::DeletedMs.is_null());
         if let Some(watch) = watch {
             select = select.filter(record::Column::Parent.eq(watch.uuid()));
+        }
+        if let Some(words) = words {
+            select = select.filter(self.holding(&words, Kind::Job).await?);
         }
         let handed_over = job::Column::HandedOverMs;
         let chosen =
@@ -122,32 +127,6 @@ impl Store {
             }
         });
         Ok(Listed { items: items.collect(), total })
-    }
-
-    /// Earlier visits of a job's watch, the latest first: its jobs that came in before this one.
-    ///
-    /// # Errors
-    ///
-    /// [`Error::NotFound`](crate::Error::NotFound), or whatever the database says.
-    pub async fn earlier_visits(&self, id: JobId) -> Result<Vec<Kept<Job>>> {
-        let job = self.get(id).await?;
-        let rows = record::Entity::find()
-            .filter(record::Column::Kind.eq(Kind::Job.code()))
-            .filter(record::Column::Parent.eq(job.value.watch.uuid()))
-            .filter(record::Column::DeletedMs.is_null())
-            .filter(record::Column::CreatedMs.lte(job.created.ms()))
-            .filter(record::Column::Id.ne(id.uuid()))
-            .join(JoinType::InnerJoin, job::Entity::from_record())
-            .order_by_desc(record::Column::CreatedMs)
-            .order_by_desc(record::Column::Id)
-            .limit(Page::MOST)
-            .select_also(job::Entity)
-            .all(self.database())
-            .await?;
-        let visits = rows.into_iter().map(|(record, row)| kinds::kept::<Job>(record, row));
-        // Of two that came in at the same moment, the one with the lower id was first.
-        let earlier = |visit: &Kept<Job>| (visit.created, visit.id) < (job.created, job.id);
-        Ok(visits.collect::<Result<Vec<_>>>()?.into_iter().filter(earlier).collect())
     }
 
     async fn named(&self, ids: impl Iterator<Item = Uuid>) -> Result<HashMap<Uuid, record::Model>> {

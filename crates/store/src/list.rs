@@ -1,13 +1,14 @@
-use crate::entity::{BesideRecord, record};
+use crate::entity::{BesideRecord, reading, record};
 use crate::error::Result;
 use crate::kept::Kept;
 use crate::kinds::{self, Stored};
 use crate::store::Store;
-use jobs::AnyId;
+use jobs::{AnyId, JobId, MediaHash, ReadingId};
 use sea_orm::{
     ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
     Select,
 };
+use uuid::Uuid;
 
 /// Which part of a list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,11 +84,30 @@ impl Store {
         order: Order,
         page: Page,
     ) -> Result<Listed<Kept<T>>> {
+        self.list_holding(of, None, order, page).await
+    }
+
+    /// As [`Store::list`], of those in which words are found alone: each word of the question is
+    /// the beginning of one in the record, or all are in something that hangs on it.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn list_holding<T: Stored>(
+        &self,
+        of: Option<AnyId>,
+        words: Option<&str>,
+        order: Order,
+        page: Page,
+    ) -> Result<Listed<Kept<T>>> {
         let mut select = record::Entity::find()
             .filter(record::Column::Kind.eq(T::KIND.code()))
             .filter(record::Column::DeletedMs.is_null());
         if let Some(of) = of {
             select = select.filter(record::Column::Parent.eq(of.uuid));
+        }
+        if let Some(words) = words {
+            select = select.filter(self.holding(words, T::KIND).await?);
         }
         let total = select.clone().count(self.database()).await?;
         let rows = order
@@ -100,5 +120,29 @@ impl Store {
             .await?;
         let items = rows.into_iter().map(|(record, row)| kinds::kept(record, row));
         Ok(Listed { items: items.collect::<Result<_>>()?, total })
+    }
+
+    /// The reading of a job that names this sound, be it in the bin; nothing where there is none.
+    /// Whoever keeps a reading after it was broken off asks first whether it is there already.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn reading_of_sound(
+        &self,
+        job: JobId,
+        sound: &MediaHash,
+    ) -> Result<Option<ReadingId>> {
+        let found: Option<Uuid> = record::Entity::find()
+            .select_only()
+            .column(record::Column::Id)
+            .join(JoinType::InnerJoin, reading::Entity::from_record())
+            .filter(record::Column::Parent.eq(job.uuid()))
+            .filter(reading::Column::Sound.eq(sound.to_string()))
+            .order_by_asc(record::Column::Id)
+            .into_tuple()
+            .one(self.database())
+            .await?;
+        Ok(found.map(ReadingId::from_uuid))
     }
 }

@@ -2,10 +2,14 @@
 import type { Binned } from "./Binned";
 
 /**
- * The bin.
+ * A page of the bin.
  */
 export type BinnedList = { 
 /**
  * The last deleted first.
  */
-entries: Array<Binned>, };
+entries: Array<Binned>, 
+/**
+ * How many there are in all.
+ */
+total: number, };

@@ -2,10 +2,14 @@
 import type { HistoryEntry } from "./HistoryEntry";
 
 /**
- * A job's history.
+ * A page of a job's history.
  */
 export type History = { 
 /**
  * Newest first.
  */
-entries: Array<HistoryEntry>, };
+entries: Array<HistoryEntry>, 
+/**
+ * How many there are in all.
+ */
+total: number, };

@@ -16,7 +16,7 @@ export type Job = {
  */
 id: string, 
 /**
- * Grows with each change.
+ * Grows with each change, of its estimate too.
  */
 version: number, 
 /**

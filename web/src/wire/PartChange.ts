@@ -26,10 +26,10 @@ supplier?: string | null,
  */
 state?: PartState | null, 
 /**
- * What all of them cost, smallest unit.
+ * What all of them cost, smallest unit; null: not known, and no currency either.
  */
 cost_minor?: number | null, 
 /**
- * Three letters.
+ * Three letters, of the cost; null: that which is usual here.
  */
 currency?: string | null, };

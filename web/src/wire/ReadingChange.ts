@@ -10,7 +10,7 @@ export type ReadingChange = {
  */
 version: number, 
 /**
- * Position.
+ * Position; null: not said.
  */
 position?: Position | null, 
 /**

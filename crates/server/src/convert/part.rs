@@ -39,26 +39,19 @@ pub(crate) fn part(kept: &Kept<Part>) -> wire::Part {
     }
 }
 
-/// An amount in a currency; where none is named, in that which is usual here.
-fn money(minor_units: i64, currency: Option<&str>, usual: Currency) -> Result<Money, Failure> {
-    let currency = match currency {
+pub(crate) fn new_part(job: JobId, new: wire::NewPart, usual: Currency) -> Result<Part, Failure> {
+    // In the currency that is usual here, where none is named.
+    let currency = match &new.currency {
         Some(code) => super::job::currency(code)?,
         None => usual,
     };
-    Ok(Money { minor_units, currency })
-}
-
-pub(crate) fn new_part(job: JobId, new: wire::NewPart, usual: Currency) -> Result<Part, Failure> {
     Ok(Part {
         job,
         what: new.what.trim().to_owned(),
         quantity: new.quantity.unwrap_or(1),
         supplier: new.supplier.unwrap_or_default(),
         state: jobs::PartState::Wanted,
-        cost: new
-            .cost_minor
-            .map(|minor| money(minor, new.currency.as_deref(), usual))
-            .transpose()?,
+        cost: new.cost_minor.map(|minor_units| Money { minor_units, currency }),
     })
 }
 
@@ -79,11 +72,14 @@ pub(crate) fn change_part(
     if let Some(state) = change.state {
         part.state = state_from(state);
     }
-    let named = part.cost.map_or(usual, |cost| cost.currency);
-    if let Some(minor) = change.cost_minor {
-        part.cost = Some(money(minor, change.currency.as_deref(), named)?);
-    } else if let (Some(code), Some(cost)) = (&change.currency, &mut part.cost) {
-        cost.currency = super::job::currency(code)?;
-    }
+    let currency = match change.currency {
+        None => part.cost.map_or(usual, |cost| cost.currency),
+        Some(None) => usual,
+        Some(Some(code)) => super::job::currency(&code)?,
+    };
+    part.cost = match change.cost_minor {
+        None => part.cost.map(|cost| Money { currency, ..cost }),
+        Some(cost) => cost.map(|minor_units| Money { minor_units, currency }),
+    };
     Ok(())
 }

@@ -114,15 +114,7 @@ pub fn kept_reading(heard: &beats::Reading, settings: &Settings, taken: Circumst
         program: env!("CARGO_PKG_VERSION").into(),
         sound,
         balances: heard.balances.iter().enumerate().map(|(n, b)| kept_balance(n, b)).collect(),
-        relation: heard.relation.map(|relation| jobs::Relation {
-            state: match relation.state {
-                beats::RelationState::Independent => jobs::RelationState::Independent,
-                beats::RelationState::Locked => jobs::RelationState::Locked,
-                beats::RelationState::Unresolved => jobs::RelationState::Unresolved,
-            },
-            rate_difference_s_per_d: relation.rate_difference_s_per_d.map(|d| d.value),
-            next_coincidence_s: relation.next_coincidence_s,
-        }),
+        relation: heard.relation.as_ref().map(kept_relation),
         lost_samples,
         warnings: engine.chain(remarks).collect(),
         note,
@@ -176,14 +168,31 @@ fn wire_balance(balance: &jobs::BalanceReading) -> wire::ReadingBalance {
     }
 }
 
-pub(crate) fn heard_relation(relation: &beats::Relation) -> wire::Relation {
-    wire::Relation {
+fn kept_relation(relation: &beats::Relation) -> jobs::Relation {
+    jobs::Relation {
         state: match relation.state {
-            beats::RelationState::Independent => RelationState::Independent,
-            beats::RelationState::Locked => RelationState::Locked,
-            beats::RelationState::Unresolved => RelationState::Unresolved,
+            beats::RelationState::Independent => jobs::RelationState::Independent,
+            beats::RelationState::Locked => jobs::RelationState::Locked,
+            beats::RelationState::Unresolved => jobs::RelationState::Unresolved,
         },
         rate_difference_s_per_d: relation.rate_difference_s_per_d.map(|d| d.value),
+        next_coincidence_s: relation.next_coincidence_s,
+    }
+}
+
+/// How the balances stand to each other as it is heard now.
+pub(crate) fn heard_relation(relation: &beats::Relation) -> wire::Relation {
+    wire_relation(&kept_relation(relation))
+}
+
+fn wire_relation(relation: &jobs::Relation) -> wire::Relation {
+    wire::Relation {
+        state: match relation.state {
+            jobs::RelationState::Independent => RelationState::Independent,
+            jobs::RelationState::Locked => RelationState::Locked,
+            jobs::RelationState::Unresolved => RelationState::Unresolved,
+        },
+        rate_difference_s_per_d: relation.rate_difference_s_per_d,
         next_coincidence_s: relation.next_coincidence_s,
     }
 }
@@ -218,15 +227,7 @@ pub(crate) fn reading(kept: &Kept<Reading>) -> wire::Reading {
         },
         program_version: read.program.clone(),
         balances: read.balances.iter().map(wire_balance).collect(),
-        relation: read.relation.map(|relation| wire::Relation {
-            state: match relation.state {
-                jobs::RelationState::Independent => RelationState::Independent,
-                jobs::RelationState::Locked => RelationState::Locked,
-                jobs::RelationState::Unresolved => RelationState::Unresolved,
-            },
-            rate_difference_s_per_d: relation.rate_difference_s_per_d,
-            next_coincidence_s: relation.next_coincidence_s,
-        }),
+        relation: read.relation.as_ref().map(wire_relation),
         warnings: read
             .warnings
             .iter()

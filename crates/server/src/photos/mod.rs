@@ -1,6 +1,11 @@
 //! Photos as they come in: whatever a phone or a browser sends is decoded within limits, turned
 //! upright and encoded anew. What is kept holds pixels alone: no place, no camera, no hidden text.
 
+mod turn;
+
+pub(crate) use turn::Turn;
+
+use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
@@ -66,11 +71,7 @@ pub(crate) enum NotAPhoto {
 /// # Errors
 /// See [`NotAPhoto`].
 pub(crate) fn take_in(bytes: &[u8]) -> Result<TakenIn, NotAPhoto> {
-    if bytes.len() > MOST_BYTES {
-        return Err(NotAPhoto::Bytes);
-    }
-    let upright = decode(bytes)?;
-    let kept = no_longer_than(upright, KEPT_SIDE_PX);
+    let kept = decode(bytes, KEPT_SIDE_PX)?;
     Ok(TakenIn { width_px: kept.width(), height_px: kept.height(), jpeg: jpeg(&kept)? })
 }
 
@@ -79,10 +80,23 @@ pub(crate) fn take_in(bytes: &[u8]) -> Result<TakenIn, NotAPhoto> {
 /// # Errors
 /// Where what was kept is damaged.
 pub(crate) fn small(kept: &[u8]) -> Result<Vec<u8>, NotAPhoto> {
-    jpeg(&no_longer_than(decode(kept)?, SMALL_SIDE_PX))
+    jpeg(&decode(kept, SMALL_SIDE_PX)?)
 }
 
-fn decode(bytes: &[u8]) -> Result<DynamicImage, NotAPhoto> {
+/// How many pixels a photo has, told by its beginning.
+///
+/// # Errors
+/// See [`NotAPhoto`].
+pub(crate) fn pixels(bytes: &[u8]) -> Result<u64, NotAPhoto> {
+    let (width, height) = decoder(bytes)?.dimensions();
+    Ok(u64::from(width) * u64::from(height))
+}
+
+/// A decoder for a photo that is no larger than can be kept.
+fn decoder(bytes: &[u8]) -> Result<impl ImageDecoder + '_, NotAPhoto> {
+    if bytes.len() > MOST_BYTES {
+        return Err(NotAPhoto::Bytes);
+    }
     // By what is in it, never by its name or by what the sender says that it is.
     let format = image::guess_format(bytes).map_err(|_| NotAPhoto::Kind)?;
     if !matches!(format, ImageFormat::Jpeg | ImageFormat::Png | ImageFormat::WebP) {
@@ -96,13 +110,21 @@ fn decode(bytes: &[u8]) -> Result<DynamicImage, NotAPhoto> {
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_DECODED_BYTES);
     reader.limits(limits);
-    let mut decoder = reader.into_decoder().map_err(|_| NotAPhoto::Damaged)?;
+    let decoder = reader.into_decoder().map_err(|_| NotAPhoto::Damaged)?;
     let (width, height) = decoder.dimensions();
     if width.max(height) > MOST_SIDE_PX || u64::from(width) * u64::from(height) > MOST_PIXELS {
         return Err(NotAPhoto::Pixels(width, height));
     }
+    Ok(decoder)
+}
+
+/// The picture, upright and no longer than so many pixels at its longer side. It is made smaller
+/// before it is turned, so that no second one of the full size is needed.
+fn decode(bytes: &[u8], side_px: u32) -> Result<DynamicImage, NotAPhoto> {
+    let mut decoder = decoder(bytes)?;
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
-    let mut image = DynamicImage::from_decoder(decoder).map_err(|_| NotAPhoto::Damaged)?;
+    let image = DynamicImage::from_decoder(decoder).map_err(|_| NotAPhoto::Damaged)?;
+    let mut image = no_longer_than(image, side_px)?;
     image.apply_orientation(orientation);
     Ok(image)
 }
@@ -125,11 +147,22 @@ fn jpeg_is_whole(bytes: &[u8]) -> bool {
     false
 }
 
-fn no_longer_than(image: DynamicImage, side_px: u32) -> DynamicImage {
-    if image.width().max(image.height()) <= side_px {
-        return image;
+fn no_longer_than(image: DynamicImage, side_px: u32) -> Result<DynamicImage, NotAPhoto> {
+    let longer = image.width().max(image.height());
+    if longer <= side_px {
+        return Ok(image);
     }
-    image.resize(side_px, side_px, image::imageops::FilterType::CatmullRom)
+    let side = |px: u32| {
+        let shorter = u64::from(px) * u64::from(side_px) / u64::from(longer);
+        u32::try_from(shorter).unwrap_or(side_px).max(1)
+    };
+    let (width, height) = (side(image.width()), side(image.height()));
+    let mut smaller = DynamicImage::new(width, height, image.color());
+    // In bytes: what the image library itself resizes by takes four floats a pixel of full width.
+    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::CatmullRom));
+    let resized = Resizer::new().resize(&image, &mut smaller, &options);
+    resized.map_err(|_| NotAPhoto::Damaged)?;
+    Ok(smaller)
 }
 
 /// Transparent places become white, as on paper.

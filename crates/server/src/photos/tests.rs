@@ -132,3 +132,15 @@ fn what_shines_through_becomes_white() {
     let kept = image::load_from_memory(&take_in(&bytes).unwrap().jpeg).unwrap().to_rgb8();
     assert!(kept.pixels().all(|p| p.0.iter().all(|c| *c > 250)));
 }
+
+/// What memory the largest ones take is measured by hand:
+/// `cargo test -p server --release -- --ignored --nocapture the_largest`.
+#[test]
+#[ignore = "takes much memory and some seconds"]
+fn the_largest_photo_is_taken_in() {
+    let (width, height) = (16_320, 12_240);
+    let bytes = encoded(&picture(width, height), ImageFormat::Jpeg);
+    assert_eq!(pixels(&bytes).unwrap(), u64::from(width) * u64::from(height));
+    let photo = take_in(&bytes).unwrap();
+    assert_eq!((photo.width_px, photo.height_px), (4_096, 3_072));
+}

@@ -1,31 +1,60 @@
-use super::DONE;
-use crate::convert::{id, moment};
+use super::{A_LONG_PAGE, DONE, Paging, part};
+use crate::convert::{count, id, moment};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
-use crate::wire::{Binned, BinnedList};
-use axum::extract::{Path, State};
+use crate::wire::{Binned, BinnedList, Emptied};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::{Extension, Json};
-use jobs::{AnyId, Estimate, Job, Kind, Owner, Part, Photo, Reading, Watch};
-use store::Page;
+use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Watch};
+use serde::Deserialize;
+use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 pub(super) fn routes() -> OpenApiRouter<Desk> {
-    OpenApiRouter::new().routes(routes!(list)).routes(routes!(restore)).routes(routes!(remove))
+    OpenApiRouter::new()
+        .routes(routes!(list, empty))
+        .routes(routes!(restore))
+        .routes(routes!(remove))
 }
 
 /// What was deleted and can be brought back, the last deleted first.
-#[utoipa::path(get, path = "/bin", responses((status = 200, body = BinnedList)))]
-async fn list(State(desk): State<Desk>) -> Result<Json<BinnedList>, Failure> {
-    let listed = desk.store.bin(Page::first(Page::MOST)).await?;
+#[utoipa::path(get, path = "/bin", params(Paging), responses((status = 200, body = BinnedList)))]
+async fn list(
+    State(desk): State<Desk>,
+    Query(Paging { page }): Query<Paging>,
+) -> Result<Json<BinnedList>, Failure> {
+    let listed = desk.store.bin(part(page, A_LONG_PAGE)).await?;
     let entries = listed.items.into_iter().map(|entry| Binned {
         kind: entry.id.kind.code().into(),
         id: entry.id.uuid.to_string(),
         words: entry.title,
         deleted_at: moment(entry.deleted),
     });
-    Ok(Json(BinnedList { entries: entries.collect() }))
+    Ok(Json(BinnedList { entries: entries.collect(), total: count(listed.total) }))
+}
+
+/// What of the bin.
+#[derive(Debug, Deserialize, IntoParams)]
+struct Since {
+    /// Only what has lain there for so many days or longer; all of it where left out.
+    days: Option<u32>,
+}
+
+/// Empties the bin: what is in it, with all that hangs on it, is removed for good.
+#[utoipa::path(delete, path = "/bin", params(Since), responses((status = 200, body = Emptied)))]
+async fn empty(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Query(Since { days }): Query<Since>,
+) -> Result<Json<Emptied>, Failure> {
+    const DAY_MS: i64 = 86_400_000;
+    let by = asker.by();
+    let until = Moment::from_ms(by.at.ms() - DAY_MS * i64::from(days.unwrap_or(0)));
+    let emptied = desk.store.empty_bin(&by, until).await?;
+    Ok(Json(Emptied { records: count(emptied.records) }))
 }
 
 fn kind(code: &str) -> Result<Kind, Failure> {

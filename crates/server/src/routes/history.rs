@@ -1,11 +1,12 @@
-use crate::convert::{id, moment};
+use super::{A_LONG_PAGE, Paging, part};
+use crate::convert::{count, id, moment};
 use crate::desk::Desk;
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{FieldChange, History, HistoryEntry};
-use axum::Json;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use jobs::JobId;
-use store::{Change, Page};
+use store::Change;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -14,15 +15,17 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 }
 
 /// What was changed in a job and in all that hangs on it, the latest first.
-#[utoipa::path(get, path = "/jobs/{id}/history", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/jobs/{id}/history", params(("id" = String, Path), Paging),
     responses((status = 200, body = History)))]
 async fn history(
     State(desk): State<Desk>,
     Path(path): Path<String>,
+    Query(Paging { page }): Query<Paging>,
 ) -> Result<Json<History>, Failure> {
     let job: JobId = id(&path)?;
-    let listed = desk.store.history_within(job.uuid(), Page::first(Page::MOST)).await?;
-    Ok(Json(History { entries: listed.items.into_iter().map(entry).collect() }))
+    let listed = desk.store.history_within(job.uuid(), part(page, A_LONG_PAGE)).await?;
+    let entries = listed.items.into_iter().map(entry).collect();
+    Ok(Json(History { entries, total: count(listed.total) }))
 }
 
 fn entry(change: Change) -> HistoryEntry {

@@ -4,14 +4,15 @@ use crate::convert::{
     change_job, count, estimate, estimate_from, id, job, owner, stage_from, summary,
 };
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{Job, JobChange, JobList, NewJob, Problem, Stage, StageWish};
-use axum::extract::{Path, Query, State};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::{Extension, Json};
-use jobs::{JobId, Kind, Record, WatchId};
+use jobs::{JobId, WatchId};
 use serde::Deserialize;
-use store::{JobFilter, JobLine, JobOrder, Kept};
+use store::{JobFilter, JobOrder, Kept};
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -38,40 +39,20 @@ struct Which {
     page: Option<u64>,
 }
 
-/// Jobs, the last changed first, or those due next, or as they are found.
+/// Jobs, the last changed first, or those due next.
 #[utoipa::path(get, path = "/jobs", params(Which), responses((status = 200, body = JobList)))]
 async fn list(
     State(desk): State<Desk>,
     Query(which): Query<Which>,
 ) -> Result<Json<JobList>, Failure> {
     let stage = which.stage.map(stage_from);
-    if let Some(words) = which.search.filter(|words| !words.trim().is_empty()) {
-        let mut jobs = Vec::new();
-        for uuid in super::search::found(&desk, &words, Kind::Job).await? {
-            let line = line(&desk, desk.store.get(JobId::from_uuid(uuid)).await?).await?;
-            let at_stage = stage.is_none_or(|stage| line.job.value.stage() == stage);
-            if at_stage && which.open.is_none_or(|open| line.job.value.is_open() == open) {
-                jobs.push(summary(&line));
-            }
-        }
-        let total = count(jobs.len() as u64);
-        return Ok(Json(JobList { jobs, total }));
-    }
-    let filter = JobFilter { open: which.open, stage, ..JobFilter::default() };
+    let words = which.search.filter(|words| !words.trim().is_empty());
+    let filter = JobFilter { words, open: which.open, stage, ..JobFilter::default() };
     let order =
         if which.due_first == Some(true) { JobOrder::Due } else { JobOrder::LatestChangeFirst };
     let listed = desk.store.jobs(filter, order, part(which.page, A_PAGE)).await?;
     let jobs = listed.items.iter().map(summary).collect();
     Ok(Json(JobList { jobs, total: count(listed.total) }))
-}
-
-async fn line(desk: &Desk, job: Kept<::jobs::Job>) -> Result<JobLine, Failure> {
-    let watch = desk.store.get(job.value.watch).await?;
-    let owner = match watch.value.owner {
-        Some(owner) => Some((owner, desk.store.get(owner).await?.value.name)),
-        None => None,
-    };
-    Ok(JobLine { job, watch: watch.value.title(), owner })
 }
 
 /// A job with all that its page shows at once.

@@ -14,6 +14,7 @@ mod page;
 mod parts;
 mod photos;
 mod present;
+mod ranges;
 mod readings;
 mod search;
 mod session;
@@ -127,6 +128,16 @@ fn failed(panic: Box<dyn std::any::Any + Send + 'static>) -> Response {
 
 /// Done, and nothing to say.
 const DONE: StatusCode = StatusCode::NO_CONTENT;
+
+/// Entries of one page of a list whose lines are short.
+const A_LONG_PAGE: u64 = 100;
+
+/// Which part of a list.
+#[derive(Debug, serde::Deserialize, utoipa::IntoParams)]
+struct Paging {
+    /// The page, counted from 0.
+    page: Option<u64>,
+}
 
 /// The page of a list, counted from 0, of so many.
 fn part(page: Option<u64>, of: u64) -> store::Page {

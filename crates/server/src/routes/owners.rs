@@ -1,11 +1,12 @@
 use super::{DONE, part};
 use crate::convert::{change_owner, count, id, new_owner, owner};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{NewOwner, Owner, OwnerChange, OwnerList, Problem};
-use axum::extract::{Path, Query, State};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::{Extension, Json};
 use jobs::OwnerId;
 use serde::Deserialize;
 use store::Order;
@@ -13,7 +14,7 @@ use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-/// Owners and watches of one page of a list.
+/// Records of one page of a list.
 pub(super) const A_PAGE: u64 = 50;
 
 pub(super) fn routes() -> OpenApiRouter<Desk> {
@@ -23,28 +24,27 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// Which part of a list.
 #[derive(Debug, Deserialize, IntoParams)]
 pub(super) struct Listing {
-    /// Words that must be found in it.
+    /// Words that must be found in it, or in something that hangs on it.
     pub(super) search: Option<String>,
     /// The page, counted from 0.
     pub(super) page: Option<u64>,
 }
 
-/// Owners, in the order of their names or as they are found.
+impl Listing {
+    /// The words that are looked for, where there are any.
+    pub(super) fn words(&self) -> Option<&str> {
+        self.search.as_deref().filter(|words| !words.trim().is_empty())
+    }
+}
+
+/// Owners, in the order of their names.
 #[utoipa::path(get, path = "/owners", params(Listing), responses((status = 200, body = OwnerList)))]
 async fn list(
     State(desk): State<Desk>,
     Query(listing): Query<Listing>,
 ) -> Result<Json<OwnerList>, Failure> {
-    if let Some(words) = listing.search.filter(|words| !words.trim().is_empty()) {
-        let found = super::search::found(&desk, &words, jobs::Kind::Owner).await?;
-        let mut owners = Vec::new();
-        for uuid in found {
-            owners.push(owner(&desk.store.get(OwnerId::from_uuid(uuid)).await?));
-        }
-        let total = count(owners.len() as u64);
-        return Ok(Json(OwnerList { owners, total }));
-    }
-    let listed = desk.store.list(None, Order::Title, part(listing.page, A_PAGE)).await?;
+    let (words, page) = (listing.words(), part(listing.page, A_PAGE));
+    let listed = desk.store.list_holding(None, words, Order::Title, page).await?;
     let owners = listed.items.iter().map(owner).collect();
     Ok(Json(OwnerList { owners, total: count(listed.total) }))
 }

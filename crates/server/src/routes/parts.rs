@@ -1,11 +1,12 @@
 use super::{DONE, workshop};
 use crate::convert::{change_part, currency, id, new_part, part};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path};
 use crate::failure::Failure;
 use crate::wire::{NewPart, Part, PartChange, PartList, Problem};
-use axum::extract::{Path, State};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::{Extension, Json};
 use jobs::{AnyId, JobId, Kind, PartId};
 use store::{Order, Page};
 use utoipa_axum::router::OpenApiRouter;

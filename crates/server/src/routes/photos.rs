@@ -1,25 +1,22 @@
 use super::DONE;
 use crate::convert::{id, photo};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path};
 use crate::failure::Failure;
-use crate::photos::{MOST_BYTES, NotAPhoto, take_in};
+use crate::photos::{MOST_BYTES, NotAPhoto, Turn, pixels, take_in};
 use crate::wire::{Photo, PhotoChange, PhotoList, Problem};
-use axum::extract::multipart::MultipartError;
-use axum::extract::{DefaultBodyLimit, Multipart, Path, State};
+use axum::Extension;
+use axum::extract::multipart::{MultipartError, MultipartRejection};
+use axum::extract::{DefaultBodyLimit, Multipart, State};
 use axum::http::StatusCode;
-use axum::{Extension, Json};
 use jobs::{AnyId, JobId, Kind, PhotoId};
 use store::{Order, Page};
-use tokio::sync::Semaphore;
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 /// What stands around a photo in a form.
 const FORM_BYTES: usize = 64 << 10;
-
-/// Photos that are decoded at the same time; a large one takes some hundred MiB.
-static TURNS: Semaphore = Semaphore::const_new(2);
 
 pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new()
@@ -60,11 +57,11 @@ async fn create(
     State(desk): State<Desk>,
     Extension(asker): Extension<Asker>,
     Path(path): Path<String>,
-    mut form: Multipart,
+    form: Result<Multipart, MultipartRejection>,
 ) -> Result<(StatusCode, Json<Photo>), Failure> {
     let job: JobId = id(&path)?;
-    // Before anything is decoded.
-    desk.store.get(job).await?;
+    let mut form = form
+        .map_err(|_| Failure::Invalid("A photo is sent as a form: multipart/form-data.".into()))?;
     let (mut sent, mut caption) = (None, String::new());
     while let Some(field) = form.next_field().await.map_err(refused)? {
         match field.name() {
@@ -73,10 +70,11 @@ async fn create(
             _ => {}
         }
     }
+    // Before anything is decoded, but once all was read: who is still sending hears no answer.
+    desk.store.get(job).await?;
     let sent = sent.ok_or_else(|| Failure::Invalid("No photo was sent.".into()))?;
-    let turn = TURNS.acquire().await.map_err(|e| Failure::Ours(e.to_string()))?;
-    let taken = tokio::task::spawn_blocking(move || take_in(&sent)).await??;
-    drop(turn);
+    let turn = Turn::for_pixels(pixels(&sent)?).await?;
+    let taken = turn.run(move || take_in(&sent)).await??;
     let (width_px, height_px) = (taken.width_px, taken.height_px);
     let media = desk.store.put_media(taken.jpeg.into()).await?;
     let by = asker.by();

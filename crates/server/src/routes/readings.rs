@@ -1,12 +1,13 @@
 use super::DONE;
 use crate::convert::{Circumstances, id, kept_reading, position_from, reading, settings_of};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{Problem, ReadAgain, Reading, ReadingChange, ReadingList};
-use axum::extract::{Path, Query, State};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::{Extension, Json};
 use jobs::{AnyId, JobId, Kind, ReadingId};
 use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
 use serde::Deserialize;
@@ -61,7 +62,7 @@ async fn change(
     let reading_id: ReadingId = id(&path)?;
     let mut value = desk.store.get(reading_id).await?.value;
     if let Some(position) = sent.position {
-        value.position = Some(position_from(position));
+        value.position = position.map(position_from);
     }
     if let Some(wind) = sent.wind {
         value.wind.words = wind;

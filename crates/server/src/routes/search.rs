@@ -1,14 +1,13 @@
 use crate::desk::Desk;
+use crate::extract::{Json, Query};
 use crate::failure::Failure;
 use crate::wire::{Hit, HitKind, Hits};
-use axum::Json;
-use axum::extract::{Query, State};
+use axum::extract::State;
 use jobs::Kind;
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
-use uuid::Uuid;
 
 /// What a search shows at most.
 const MOST_HITS: u64 = 50;
@@ -71,16 +70,4 @@ async fn all_found(desk: &Desk, question: &str) -> Result<Vec<store::Hit>, Failu
     }
     hits.truncate(MOST_HITS as usize);
     Ok(hits)
-}
-
-/// Ids of the records of one kind in which these words are found, or on which hangs something in
-/// which they are, each once.
-pub(super) async fn found(desk: &Desk, question: &str, kind: Kind) -> Result<Vec<Uuid>, Failure> {
-    let mut ids = Vec::new();
-    for hit in all_found(desk, question).await? {
-        let itself = (hit.id.kind == kind).then_some(hit.id.uuid);
-        let above = hit.within.iter().find(|(of, _)| of.kind == kind).map(|(of, _)| of.uuid);
-        ids.extend(itself.or(above).filter(|id| !ids.contains(id)));
-    }
-    Ok(ids)
 }

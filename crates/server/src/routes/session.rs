@@ -1,7 +1,8 @@
 use crate::desk::{Asker, Desk};
+use crate::extract::Json;
 use crate::wire::{Role, Session, SessionDevice};
+use axum::Extension;
 use axum::extract::State;
-use axum::{Extension, Json};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 

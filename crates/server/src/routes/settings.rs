@@ -1,10 +1,11 @@
 use crate::convert::{currency, moment};
 use crate::desk::{Asker, Desk};
+use crate::extract::Json;
 use crate::failure::Failure;
 use crate::wire::{Clock, ClockList, NewClock, Problem, Settings};
+use axum::Extension;
 use axum::extract::State;
-use axum::{Extension, Json};
-use quantities::LiftAngle;
+use quantities::{ClockError, LiftAngle, RecorderClock};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -95,6 +96,9 @@ async fn keep_clock(
     Json(sent): Json<NewClock>,
 ) -> Result<Json<Clock>, Failure> {
     let NewClock { device, error_ppm, sd_ppm, found_by } = sent;
+    let out = |e: quantities::OutOfRange| Failure::Invalid(format!("{e}."));
+    let error_ppm = ClockError::from_ppm(error_ppm).map_err(out)?.ppm();
+    let sd_ppm = RecorderClock::checked_sd_ppm(sd_ppm).map_err(out)?;
     let found = store::Clock { device, error_ppm, sd_ppm, how: found_by };
     let kept = desk.store.keep_clock(&asker.by(), found).await?;
     desk.live.clock_found(&desk, &kept.clock.device).await?;

@@ -1,12 +1,13 @@
 use super::owners::{A_PAGE, Listing};
-use super::{DONE, part};
+use super::{A_LONG_PAGE, DONE, Paging, part};
 use crate::convert::{change_watch, count, id, new_owner, new_watch, summary, watch};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{JobList, NewWatch, Problem, Watch, WatchChange, WatchList};
-use axum::extract::{Path, Query, State};
+use axum::Extension;
+use axum::extract::State;
 use axum::http::StatusCode;
-use axum::{Extension, Json};
 use jobs::{AnyId, Kind, OwnerId, WatchId};
 use serde::Deserialize;
 use store::{JobFilter, JobOrder, Kept, Order, Together};
@@ -37,35 +38,22 @@ struct Whose {
     owner_id: Option<String>,
 }
 
-/// Watches, the last changed first or as they are found.
+/// Watches, the last changed first.
 #[utoipa::path(get, path = "/watches", params(Listing, Whose), responses((status = 200, body = WatchList)))]
 async fn list(
     State(desk): State<Desk>,
     Query(listing): Query<Listing>,
     Query(whose): Query<Whose>,
 ) -> Result<Json<WatchList>, Failure> {
-    let (found, total) = match listing.search.filter(|words| !words.trim().is_empty()) {
-        Some(words) => {
-            let mut found = Vec::new();
-            for uuid in super::search::found(&desk, &words, Kind::Watch).await? {
-                found.push(desk.store.get(WatchId::from_uuid(uuid)).await?);
-            }
-            let total = count(found.len() as u64);
-            (found, total)
-        }
-        None => {
-            let owner: Option<OwnerId> = whose.owner_id.as_deref().map(id).transpose()?;
-            let of = owner.map(|owner| AnyId { kind: Kind::Owner, uuid: owner.uuid() });
-            let page = part(listing.page, A_PAGE);
-            let listed = desk.store.list(of, Order::LatestChangeFirst, page).await?;
-            (listed.items, count(listed.total))
-        }
-    };
+    let owner: Option<OwnerId> = whose.owner_id.as_deref().map(id).transpose()?;
+    let of = owner.map(|owner| AnyId { kind: Kind::Owner, uuid: owner.uuid() });
+    let (words, page) = (listing.words(), part(listing.page, A_PAGE));
+    let listed = desk.store.list_holding(of, words, Order::LatestChangeFirst, page).await?;
     let mut watches = Vec::new();
-    for kept in &found {
+    for kept in &listed.items {
         watches.push(shown(&desk, kept).await?);
     }
-    Ok(Json(WatchList { watches, total }))
+    Ok(Json(WatchList { watches, total: count(listed.total) }))
 }
 
 /// Enters a watch, with an owner who is known or new.
@@ -135,14 +123,15 @@ async fn delete(
 }
 
 /// All visits of a watch, the latest first.
-#[utoipa::path(get, path = "/watches/{id}/jobs", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/watches/{id}/jobs", params(("id" = String, Path), Paging),
     responses((status = 200, body = JobList)))]
 async fn visits(
     State(desk): State<Desk>,
     Path(path): Path<String>,
+    Query(Paging { page }): Query<Paging>,
 ) -> Result<Json<JobList>, Failure> {
     let filter = JobFilter { watch: Some(id(&path)?), ..JobFilter::default() };
-    let page = store::Page::first(store::Page::MOST);
+    let page = part(page, A_LONG_PAGE);
     let listed = desk.store.jobs(filter, JobOrder::NewestFirst, page).await?;
     let jobs = listed.items.iter().map(summary).collect();
     Ok(Json(JobList { jobs, total: count(listed.total) }))

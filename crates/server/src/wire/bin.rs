@@ -18,10 +18,20 @@ pub struct Binned {
     pub deleted_at: super::Moment,
 }
 
-/// The bin.
+/// A page of the bin.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct BinnedList {
     /// The last deleted first.
     pub entries: Vec<Binned>,
+    /// How many there are in all.
+    pub total: u32,
+}
+
+/// What was removed for good.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct Emptied {
+    /// How many records, what hung on them among them.
+    pub records: u32,
 }

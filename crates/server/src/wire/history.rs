@@ -36,10 +36,12 @@ pub struct HistoryEntry {
     pub changes: Vec<FieldChange>,
 }
 
-/// A job's history.
+/// A page of a job's history.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct History {
     /// Newest first.
     pub entries: Vec<HistoryEntry>,
+    /// How many there are in all.
+    pub total: u32,
 }

@@ -131,7 +131,7 @@ pub struct Estimate {
 pub struct Job {
     /// Never changes.
     pub id: String,
-    /// Grows with each change.
+    /// Grows with each change, of its estimate too.
     pub version: u32,
     /// The number that people use.
     pub number: u32,

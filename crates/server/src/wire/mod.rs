@@ -20,7 +20,7 @@ mod session;
 mod settings;
 mod watch;
 
-pub use bin::{Binned, BinnedList};
+pub use bin::{Binned, BinnedList, Emptied};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
@@ -47,3 +47,14 @@ pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
 pub use settings::{Clock, ClockList, NewClock, Settings};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
+
+use serde::Deserialize;
+
+/// A field that is left out stays; one that is there and null empties.
+pub(crate) fn there<'de, T, D>(field: D) -> Result<Option<Option<T>>, D::Error>
+where
+    T: Deserialize<'de>,
+    D: serde::Deserializer<'de>,
+{
+    Option::deserialize(field).map(Some)
+}

@@ -86,12 +86,16 @@ pub struct PartChange {
     /// How far it has come.
     #[serde(default)]
     pub state: Option<PartState>,
-    /// What all of them cost, smallest unit.
-    #[serde(default)]
-    pub cost_minor: Option<i64>,
-    /// Three letters.
-    #[serde(default)]
-    pub currency: Option<String>,
+    /// What all of them cost, smallest unit; null: not known, and no currency either.
+    #[serde(default, deserialize_with = "super::there")]
+    #[ts(as = "Option<f64>")]
+    #[schema(value_type = Option<i64>)]
+    pub cost_minor: Option<Option<i64>>,
+    /// Three letters, of the cost; null: that which is usual here.
+    #[serde(default, deserialize_with = "super::there")]
+    #[ts(as = "Option<String>")]
+    #[schema(value_type = Option<String>)]
+    pub currency: Option<Option<String>>,
 }
 
 /// The parts of a job.

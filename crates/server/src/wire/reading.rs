@@ -165,9 +165,11 @@ pub struct Reading {
 pub struct ReadingChange {
     /// The version it is based on.
     pub version: u32,
-    /// Position.
-    #[serde(default)]
-    pub position: Option<Position>,
+    /// Position; null: not said.
+    #[serde(default, deserialize_with = "super::there")]
+    #[ts(as = "Option<Position>")]
+    #[schema(value_type = Option<Position>)]
+    pub position: Option<Option<Position>>,
     /// State of wind.
     #[serde(default)]
     pub wind: Option<String>,

@@ -8,6 +8,8 @@
 mod bench;
 mod estimates;
 mod listening;
+mod lists;
+mod refusals;
 mod strangers;
 mod uploads;
 mod work;

@@ -4,6 +4,7 @@
 //! which word stands in which document. Several words must all be there. What was changed last
 //! comes first.
 
+mod within;
 mod words;
 
 use crate::bin::any_id;
@@ -14,7 +15,7 @@ use crate::kinds::Stored;
 use crate::records;
 use crate::store::Store;
 use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Watch};
-use sea_orm::sea_query::{Alias, Expr, IntoIden, Query, SelectStatement};
+use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
     IntoActiveModel, Order as SeaOrder, QueryFilter, QueryOrder, QuerySelect,
@@ -66,11 +67,7 @@ impl Store {
     ///
     /// Whatever the database says. A question without words finds nothing.
     pub async fn search(&self, question: &str, from: Option<Cursor>, limit: u64) -> Result<Found> {
-        let mut asked = Vec::new();
-        for word in words::asked(question) {
-            asked.push((self.how_frequent(&word).await?, word));
-        }
-        asked.sort();
+        let asked = self.rarest_first(question).await?;
         let Some((frequency, rarest)) = asked.first() else {
             return Ok(Found { hits: Vec::new(), next: None });
         };
@@ -91,7 +88,8 @@ impl Store {
             &asked[..]
         };
         for (_, word) in to_test {
-            select = select.filter(Expr::exists(stands_in_document(word)));
+            let stands = stands_in_document(record::Entity.into_iden(), word);
+            select = select.filter(Expr::exists(stands));
         }
         // By the number and nothing added, so that no index gives this order by itself: a database
         // that sees one would go through all records in their order rather than look up the few.
@@ -109,6 +107,16 @@ impl Store {
             _ => floor.map(Cursor),
         };
         Ok(Found { hits: self.hits(rows).await?, next })
+    }
+
+    /// The words of a question with how frequent each is, the rarest first.
+    async fn rarest_first(&self, question: &str) -> Result<Vec<(u64, String)>> {
+        let mut asked = Vec::new();
+        for word in words::asked(question) {
+            asked.push((self.how_frequent(&word).await?, word));
+        }
+        asked.sort();
+        Ok(asked)
     }
 
     /// In how many places words with this beginning stand, counted no further than needed.
@@ -194,8 +202,9 @@ fn documents_with(beginning: &str, below: i64) -> SelectStatement {
         .to_owned()
 }
 
-fn stands_in_document(beginning: &str) -> SelectStatement {
-    let document = (record::Entity.into_iden(), record::Column::Doc.into_iden());
+/// Whether a word with this beginning stands in the document of the table or alias `record`.
+fn stands_in_document(record: DynIden, beginning: &str) -> SelectStatement {
+    let document = (record, record::Column::Doc.into_iden());
     Query::select()
         .expr(Expr::val(1))
         .from(word::Entity)

@@ -1,6 +1,6 @@
 use crate::given::{self, by, later, visit};
 use jobs::*;
-use store::Store;
+use store::{JobFilter, JobOrder, Order, Page, Store};
 
 async fn titles(store: &Store, question: &str) -> Vec<String> {
     let found = store.search(question, None, 20).await.unwrap();
@@ -85,4 +85,50 @@ pub(crate) async fn frequent_words_are_found_page_by_page(store: Store) {
         }
     }
     assert_eq!(count, MANY / 2 + 1);
+}
+
+/// Once with words that few hold, which are looked up, and once with more than that.
+pub(crate) async fn lists_are_cut_down_to_what_holds_words(store: Store) {
+    let (owner, watch, job) = visit(&store).await;
+    let (other_owner, _, other) = visit(&store).await;
+    let mut back = other.value.clone();
+    back.hand_over(later(9).at);
+    store.change(&later(9), other.id, 1, back).await.unwrap();
+    let part = store.create(&by(), given::part(job.id, "mainspring, white alloy")).await.unwrap();
+    store.create(&by(), given::part(other.id, "mainspring")).await.unwrap();
+    for many in [1, 2_100] {
+        let parts = (0..many).map(|_| given::part(other.id, "mainspring, white, spare"));
+        store.create_all(&by(), parts.collect()).await.unwrap();
+        let jobs = |words: &str, open| {
+            let filter = JobFilter { words: Some(words.into()), open, ..JobFilter::default() };
+            let store = store.clone();
+            async move {
+                let page = Page::first(9);
+                let listed = store.jobs(filter, JobOrder::NewestFirst, page).await.unwrap();
+                let ids: Vec<_> = listed.items.iter().map(|line| line.job.id).collect();
+                assert_eq!(listed.total, ids.len() as u64);
+                ids
+            }
+        };
+        assert_eq!(jobs("mainspr", None).await, [other.id, job.id]);
+        assert_eq!(jobs("mainspr", Some(true)).await, [job.id]);
+        assert_eq!(jobs("white alloy", None).await, [job.id]);
+        assert_eq!(jobs("spare mainspring", None).await, [other.id]);
+        assert_eq!(jobs("orsted", Some(false)).await, [other.id]);
+        assert_eq!(jobs("minute alloy", None).await, [], "in the job and in its part");
+        assert_eq!(jobs("%", None).await, []);
+        let order = Order::LatestChangeFirst;
+        let of = Some(owner.any_id());
+        let watches = store.list_holding::<Watch>(of, Some("white"), order, Page::first(9));
+        assert_eq!(watches.await.unwrap().items, [watch.clone()]);
+        let of = Some(other_owner.any_id());
+        let watches = store.list_holding::<Watch>(of, Some("alloy"), order, Page::first(9));
+        assert_eq!(watches.await.unwrap().total, 0);
+        let owners = store.list_holding::<Owner>(None, Some("mainspring"), order, Page::first(9));
+        assert_eq!(owners.await.unwrap().total, 2);
+    }
+    store.delete(&later(2), part.id).await.unwrap();
+    let of = Some(owner.any_id());
+    let gone = store.list_holding::<Watch>(of, Some("alloy"), Order::Title, Page::first(9));
+    assert_eq!(gone.await.unwrap().total, 0);
 }

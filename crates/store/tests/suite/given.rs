@@ -131,3 +131,8 @@ pub(crate) async fn visit(store: &Store) -> (Kept<Owner>, Kept<Watch>, Kept<Job>
 pub(crate) async fn sound(store: &Store, content: &str) -> MediaHash {
     store.put_media(Bytes::from(content.to_owned())).await.unwrap()
 }
+
+/// Number of the latest change.
+pub(crate) async fn latest_change(store: &Store) -> i64 {
+    store.changes_since(0).await.unwrap().last().map_or(0, |change| change.seq)
+}

@@ -1,4 +1,4 @@
-use crate::given::{self, by, later, visit};
+use crate::given::{self, by, later, latest_change, visit};
 use jobs::*;
 use store::{Error, JobFilter, JobOrder, Kept, Order, Page, Present, Store, Stored};
 use uuid::Uuid;
@@ -62,12 +62,12 @@ pub(crate) async fn nothing_hangs_on_nothing(store: Store) {
 
 pub(crate) async fn what_may_not_be_kept_is_refused(store: Store) {
     let (owner, ..) = visit(&store).await;
-    let before = store.latest_change().await.unwrap();
+    let before = latest_change(&store).await;
     let empty = store.create(&by(), given::owner("")).await;
     assert!(matches!(empty, Err(Error::Invalid(_))));
     let bad = store.change(&by(), owner.id, 1, given::owner("a\u{0}b")).await;
     assert!(matches!(bad, Err(Error::Invalid(_))));
-    assert_eq!(store.latest_change().await.unwrap(), before);
+    assert_eq!(latest_change(&store).await, before);
 }
 
 pub(crate) async fn jobs_are_numbered(store: Store) {
@@ -172,18 +172,18 @@ pub(crate) async fn jobs_are_listed_with_watch_and_owner(store: Store) {
         assert_eq!(listed.total, listed.items.len() as u64);
         listed.items.into_iter().map(|line| line.job.id).collect::<Vec<_>>()
     };
-    let all = JobFilter::default();
-    assert_eq!(ids(all, JobOrder::Due).await, [third.id, first.id, second.id]);
-    assert_eq!(ids(all, JobOrder::NewestFirst).await, [third.id, second.id, first.id]);
-    let open = JobFilter { open: Some(true), ..all };
-    assert_eq!(ids(open, JobOrder::Due).await, [first.id, second.id]);
-    let closed = JobFilter { open: Some(false), ..all };
+    let all = JobFilter::default;
+    assert_eq!(ids(all(), JobOrder::Due).await, [third.id, first.id, second.id]);
+    assert_eq!(ids(all(), JobOrder::NewestFirst).await, [third.id, second.id, first.id]);
+    let open = JobFilter { open: Some(true), ..all() };
+    assert_eq!(ids(open.clone(), JobOrder::Due).await, [first.id, second.id]);
+    let closed = JobFilter { open: Some(false), ..all() };
     assert_eq!(ids(closed, JobOrder::Due).await, [third.id]);
-    let stage = JobFilter { stage: Some(Stage::HandOver), ..all };
+    let stage = JobFilter { stage: Some(Stage::HandOver), ..all() };
     assert_eq!(ids(stage, JobOrder::Due).await, [third.id]);
-    let of_watch = JobFilter { watch: Some(plain.id), ..all };
+    let of_watch = JobFilter { watch: Some(plain.id), ..all() };
     assert_eq!(ids(of_watch, JobOrder::Due).await, [second.id]);
-    let due = JobFilter { due_by: Some(jiff::civil::date(2026, 6, 1)), ..all };
+    let due = JobFilter { due_by: Some(jiff::civil::date(2026, 6, 1)), ..all() };
     assert_eq!(ids(due, JobOrder::Due).await, [third.id]);
     let lines = store.jobs(open, JobOrder::Due, Page::first(9)).await.unwrap().items;
     assert_eq!(lines[0].watch, "steel wristwatch, calibre 9");
@@ -191,14 +191,47 @@ pub(crate) async fn jobs_are_listed_with_watch_and_owner(store: Store) {
     assert_eq!((lines[1].watch.as_str(), &lines[1].owner), ("alarm watch, calibre 9", &None));
 }
 
-pub(crate) async fn earlier_visits_are_seen(store: Store) {
-    let (_, watch, first) = visit(&store).await;
-    let second = store.create(&later(100), given::job(watch.id, "crown")).await.unwrap();
-    let third = store.create(&later(200), given::job(watch.id, "crystal")).await.unwrap();
-    assert_eq!(store.earlier_visits(third.id).await.unwrap(), [second.clone(), first.clone()]);
-    assert_eq!(store.earlier_visits(first.id).await.unwrap(), []);
-    store.delete(&later(300), first.id).await.unwrap();
-    assert_eq!(store.earlier_visits(third.id).await.unwrap(), [second]);
+pub(crate) async fn a_reading_is_found_by_its_sound(store: Store) {
+    let (_, watch, job) = visit(&store).await;
+    let other = store.create(&by(), given::job(watch.id, "rings")).await.unwrap();
+    let media = given::sound(&store, "tick").await;
+    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), None);
+    let kept = store.create(&by(), given::reading(job.id, Some(media))).await.unwrap();
+    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), Some(kept.id));
+    assert_eq!(store.reading_of_sound(other.id, &media).await.unwrap(), None);
+    store.delete(&later(1), kept.id).await.unwrap();
+    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), Some(kept.id));
+}
+
+pub(crate) async fn one_of_the_bin_is_removed_with_all_below_it(store: Store) {
+    let (_, watch, job) = visit(&store).await;
+    let gone = store.create(&by(), given::part(job.id, "crown")).await.unwrap();
+    let part = store.create(&by(), given::part(job.id, "mainspring")).await.unwrap();
+    let stays = store.create(&by(), given::owner("Bo Lind")).await.unwrap();
+    store.delete(&later(1), gone.id).await.unwrap();
+    store.delete(&later(2), stays.id).await.unwrap();
+    for alive in [watch.any_id(), part.any_id()] {
+        let refused = store.remove_for_good(&later(3), alive).await;
+        assert!(matches!(refused, Err(Error::NotFound(_))), "{refused:?}");
+    }
+    store.delete(&later(4), watch.id).await.unwrap();
+    let with = store.remove_for_good(&later(5), job.any_id()).await;
+    assert!(matches!(with, Err(Error::NotFound(_))), "it went there with its watch: {with:?}");
+    assert_eq!(store.remove_for_good(&later(6), watch.any_id()).await.unwrap().records, 4);
+    assert!(matches!(store.get(gone.id).await, Err(Error::NotFound(_))));
+    assert!(store.get(stays.id).await.unwrap().deleted.is_some());
+    assert_eq!(store.remove_for_good(&later(7), stays.any_id()).await.unwrap().records, 1);
+}
+
+/// More hang on an owner than are named in one statement.
+pub(crate) async fn an_owner_with_very_many_below_is_removed(store: Store) {
+    let (owner, _, job) = visit(&store).await;
+    let parts = (0..5_003).map(|n| given::part(job.id, &n.to_string())).collect();
+    store.create_all(&by(), parts).await.unwrap();
+    store.delete(&later(1), owner.id).await.unwrap();
+    let removed = store.remove_for_good(&later(2), owner.any_id()).await.unwrap();
+    assert_eq!(removed.records, 5_006);
+    assert_eq!(store.bin(Page::first(1)).await.unwrap().total, 0);
 }
 
 pub(crate) async fn many_at_once_lose_nothing(store: Store) {
