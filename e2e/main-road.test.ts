@@ -60,6 +60,17 @@ test('a watch comes in, is heard, read in two positions and compared', async ({ 
 
   await takeReading(page, /CH/, 1);
   await takeReading(page, /FH/, 2);
+
+  // Escape throws nothing away: it asks, and the reading goes on until somebody has chosen.
+  await page.getByRole('button', { name: /Take a reading/ }).click();
+  await expect(page.getByRole('progressbar')).toBeVisible();
+  await page.keyboard.press('Escape');
+  const asking = page.getByRole('dialog', { name: 'End this reading?' });
+  await asking.getByRole('button', { name: 'Go on reading' }).click();
+  await expect(page.getByRole('progressbar')).toBeVisible();
+  await page.keyboard.press('Escape');
+  await asking.getByRole('button', { name: 'Throw it away' }).click();
+  await expect(page.getByRole('progressbar')).toHaveCount(0);
   await page.getByRole('button', { name: 'Stop listening' }).click();
 
   await page.getByRole('link', { name: 'The job' }).click();
