@@ -5,6 +5,7 @@ import type { Clock } from '../wire/Clock';
 import type { ClockList } from '../wire/ClockList';
 import type { CurrencyList } from '../wire/CurrencyList';
 import type { DeviceList } from '../wire/DeviceList';
+import type { Emptied } from '../wire/Emptied';
 import type { History } from '../wire/History';
 import type { Hits } from '../wire/Hits';
 import type { Job } from '../wire/Job';
@@ -55,11 +56,6 @@ const patch = <T>(path: string, change: unknown, leaving: boolean) =>
 
 export const session = () => get<Session>('/session');
 
-/** Where a list comes in pages, how many there are in all. */
-interface Counted {
-  total?: number;
-}
-
 /** Which jobs, and in which order. */
 export interface WhichJobs {
   search: string;
@@ -79,7 +75,7 @@ export const jobs = {
   move: (id: string, version: number, stage: Stage) =>
     post<Job>(`/jobs/${id}/stage`, { version, stage }),
   remove: (id: string) => remove(`/jobs/${id}`),
-  history: (id: string, page: number) => get<History & Counted>(`/jobs/${id}/history${query({ page })}`),
+  history: (id: string, page: number) => get<History>(`/jobs/${id}/history${query({ page })}`),
   readings: (id: string) => get<ReadingList>(`/jobs/${id}/readings`),
 };
 
@@ -127,9 +123,11 @@ export const owners = {
 };
 
 export const bin = {
-  list: (page: number) => get<BinnedList & Counted>(`/bin${query({ page })}`),
+  list: (page: number) => get<BinnedList>(`/bin${query({ page })}`),
   restore: (kind: string, id: string) => post<void>(`/bin/${kind}/${id}/restore`),
   destroy: (kind: string, id: string) => remove(`/bin/${kind}/${id}`),
+  /** Of what was deleted so many days ago or longer. */
+  empty: (days: number) => request<Emptied>('DELETE', `/bin${query({ days })}`),
 };
 
 export const search = (text: string, signal?: AbortSignal) =>
