@@ -9,6 +9,7 @@ const state: LiveState = {
   id: 'l1',
   source: { kind: 'device', name: 'pickup' },
   settings: { lift_angles_deg: [], beats_per_hour: [], balances: null },
+  device: 'hw:1',
   job_id: null,
   elapsed_s: 1,
   waiting: null,

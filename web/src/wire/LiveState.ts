@@ -18,6 +18,10 @@ id: string,
  */
 source: LiveSource, 
 /**
+ * The name under which the clock of the device is kept.
+ */
+device: string, 
+/**
  * What is told.
  */
 settings: LiveSettings, 

@@ -6,14 +6,14 @@ use crate::convert::{Circumstances, kept_reading};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear;
-use jobs::{AnyId, JobId, Kind, MediaHash, Moment, ReadingId, ReadingWarning};
+use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
 use live::{NotTaken, Remark, Taken, Taking, Wish};
 use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
-use store::{By, Order, Page};
+use store::By;
 use uuid::Uuid;
 
 /// A reading while it is taken.
@@ -175,15 +175,13 @@ impl InHand {
     /// The reading that it has become already: the program may have been killed after that was kept
     /// and before its note was gone.
     async fn is_kept(&self, desk: &Desk) -> Result<Option<ReadingId>, store::Error> {
-        let of = Some(AnyId { kind: Kind::Job, uuid: self.job.uuid() });
-        let listed = desk
-            .store
-            .list::<jobs::Reading>(of, Order::NewestFirst, Page::first(Page::MOST))
-            .await?;
-        let same = |kept: &store::Kept<jobs::Reading>| {
-            kept.value.taken == self.began && kept.value.device == self.device
+        let sound = desk.store.put_media_file(&self.sound).await?;
+        let Some(id) = desk.store.reading_of_sound(self.job, &sound).await? else {
+            return Ok(None);
         };
-        Ok(listed.items.iter().find(|kept| same(kept)).map(|kept| kept.id))
+        // Two readings of silence have one sound.
+        let kept = desk.store.get(id).await?;
+        Ok((kept.value.taken == self.began).then_some(id))
     }
 
     async fn store(

@@ -292,6 +292,7 @@ impl LiveWatch {
         LiveState {
             id: self.id.to_string(),
             source: self.source.clone(),
+            device: self.device.clone(),
             settings: lock(&self.settings).clone(),
             job_id: self.job_id.clone(),
             elapsed_s: snapshot.as_ref().map_or(0.0, |s| s.elapsed_s),

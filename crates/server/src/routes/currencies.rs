@@ -1,6 +1,6 @@
 use crate::desk::Desk;
+use crate::extract::Json;
 use crate::wire::{CurrencyDigits, CurrencyList};
-use axum::Json;
 use jobs::Currency;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;

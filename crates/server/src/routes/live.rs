@@ -1,16 +1,17 @@
 use super::{DONE, clock};
 use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::live_desk::{self, Frames, LiveWatch, News, asked_for, quartz};
 use crate::wire::{
     LiveFrame, LiveList, LiveReadingWish, LiveSettings, LiveStart, LiveStarted, Problem,
     QuartzWish, SoundDevice, SoundDeviceList,
 };
+use axum::Extension;
+use axum::extract::State;
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
-use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use axum::{Extension, Json};
 use live::PushRefused;
 use serde::Deserialize;
 use std::sync::Arc;
@@ -176,7 +177,7 @@ struct Ending {
 async fn end_reading(
     State(desk): State<Desk>,
     Path(id): Path<String>,
-    axum::extract::Query(ending): axum::extract::Query<Ending>,
+    Query(ending): Query<Ending>,
 ) -> Result<StatusCode, Failure> {
     desk.live.get(&id)?.end_reading(ending.keep == Some(true))?;
     Ok(DONE)

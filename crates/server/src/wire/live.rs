@@ -94,6 +94,8 @@ pub struct LiveState {
     pub id: String,
     /// Where the sound comes from.
     pub source: LiveSource,
+    /// The name under which the clock of the device is kept.
+    pub device: String,
     /// What is told.
     pub settings: LiveSettings,
     /// For which job.
