@@ -264,7 +264,9 @@ fn a_reading_that_was_cut_short_is_taken_in_at_the_next_start() {
     live.until(|f| {
         f["type"] == "state" && f["taking"]["elapsed_s"].as_f64().is_some_and(|s| s > 14.0)
     });
-    let killed = Bench::after(|folder| copy_all(&bench.folder(), folder));
+    let left = tempfile::tempdir().unwrap();
+    copy_all(&bench.folder(), left.path());
+    let killed = Bench::after(|folder| copy_all(left.path(), folder));
     let page = killed.page();
     let began = Instant::now();
     let readings = loop {
@@ -284,9 +286,9 @@ fn a_reading_that_was_cut_short_is_taken_in_at_the_next_start() {
     assert!(readings[0]["duration_s"].as_f64().unwrap() > 13.0);
 
     // Killed once more between the keeping and the forgetting: it is not taken in twice.
-    let again = killed.restarted_with(&bench.folder().join("readings-in-hand"));
-    let left = || std::fs::read_dir(again.folder().join("readings-in-hand")).unwrap().count();
-    while left() > 0 && began.elapsed() < Duration::from_secs(60) {
+    let again = killed.restarted_with(&left.path().join("readings-in-hand"));
+    let in_hand = || std::fs::read_dir(again.folder().join("readings-in-hand")).unwrap().count();
+    while in_hand() > 0 && began.elapsed() < Duration::from_secs(60) {
         std::thread::sleep(Duration::from_millis(50));
     }
     let (_, listed) = again.page().get(&format!("/jobs/{job}/readings"));
