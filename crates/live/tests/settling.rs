@@ -111,7 +111,7 @@ fn a_break_is_heard_as_one() {
     let mut watcher = listening.watch();
     let taking = listening.take(Wish::default()).unwrap();
     pusher.push(0, &[0.1; 9_600]).unwrap();
-    until(&mut watcher, 10.0, "sound", |s| s.state == State::Listening);
+    until(&mut watcher, 10.0, "all of it", |s| s.elapsed_s == 0.2);
     listening.pause();
     until(&mut watcher, 10.0, "a break", |s| s.state == State::Paused);
     let taken = taking.wait(Duration::from_secs(20)).unwrap().unwrap();
