@@ -17,6 +17,7 @@ mod photos;
 mod rehearing;
 mod routes;
 mod serving;
+mod whole_file;
 pub mod wire;
 
 pub use convert::{Circumstances, kept_reading};

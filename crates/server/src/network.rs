@@ -6,6 +6,7 @@ use crate::access::{Door, Through};
 use crate::desk::Desk;
 use crate::failure::Failure;
 use crate::serving::{end_with, limit};
+use crate::whole_file;
 use axum_server::tls_rustls::RustlsConfig;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -96,9 +97,8 @@ impl Network {
         }
         seen.insert(device.id, now);
         drop(seen);
-        let at = store::By::now("").at;
         // That it was here matters less than what it wants.
-        if let Err(error) = desk.store.device_seen(device.id, at).await {
+        if let Err(error) = desk.store.device_seen(device.id, store::now()).await {
             tracing::warn!("a device that was here cannot be noted: {error}");
         }
     }
@@ -144,26 +144,13 @@ fn certificate_for(
     let made = make_certificate(addresses, now)
         .map_err(|e| format!("no certificate can be made ({e})."))?;
     let write = || -> std::io::Result<()> {
-        std::fs::create_dir_all(folder)?;
-        write_private(&key, &made.1)?;
-        write_private(&certificate, &made.0)
+        whole_file::write(&key, made.1.as_bytes())?;
+        whole_file::write(&certificate, made.0.as_bytes())
     };
     write().map_err(|e| {
         format!("its certificate cannot be kept in {} ({e}): make room or give the right to write there.", folder.display())
     })?;
     Ok(made)
-}
-
-/// Only the user may read it.
-fn write_private(path: &Path, text: &str) -> std::io::Result<()> {
-    use std::io::Write;
-    let folder = path.parent().unwrap_or_else(|| Path::new("."));
-    // A temporary file is its user's alone from the beginning.
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
-    file.write_all(text.as_bytes())?;
-    file.as_file().sync_all()?;
-    file.persist(path)?;
-    Ok(())
 }
 
 /// What stands before a certificate that we made: until when it holds, seconds since 1970, and for

@@ -25,7 +25,8 @@ impl By {
 }
 
 /// The present moment, by the computer's clock: the one place of this crate that reads it.
-pub(crate) fn now() -> Moment {
+#[must_use]
+pub fn now() -> Moment {
     // Before 1970 the clock is not set at all; zero is as good as any.
     let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
     Moment::from_ms(i64::try_from(since.as_millis()).unwrap_or(i64::MAX))

@@ -38,7 +38,7 @@ mod write;
 
 pub use backup::{BackedUp, backup};
 pub use bin::{BinEntry, Emptied};
-pub use by::By;
+pub use by::{By, now};
 pub use check::{Checked, Fault, Progress, check};
 pub use clocks::{Clock, KeptClock};
 pub use devices::{CodeRefused, Device, DeviceId, Role};

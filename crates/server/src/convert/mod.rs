@@ -15,10 +15,10 @@ pub(crate) use part::{change_part, new_part, part};
 pub(crate) use photo::photo;
 pub use reading::{Circumstances, kept_reading};
 pub(crate) use reading::{
-    heard_balance, heard_relation, heard_warnings, lifts_and_beats, position, position_from,
-    reading, settings_of,
+    heard_balance, heard_relation, heard_warnings, position, position_from, reading, settings_of,
+    told,
 };
-pub(crate) use watch::{change_watch, new_watch, watch};
+pub(crate) use watch::{MOST_BALANCES, change_watch, new_watch, watch};
 
 use crate::failure::Failure;
 use crate::wire;

@@ -32,36 +32,25 @@ fn value(measured: Option<Measured>) -> Option<Value> {
     measured.map(|Measured { value, sd }| Value { value, sd })
 }
 
-/// Lift angles and beats as the engine takes them.
-pub(crate) fn lifts_and_beats(
-    lifts_deg: &[f64],
-    beats_per_hour: &[f64],
-) -> Result<(Vec<LiftAngle>, Vec<BeatFrequency>), Failure> {
-    let invalid = |e: quantities::OutOfRange| Failure::Invalid(format!("{e}."));
-    let lifts = lifts_deg.iter().map(|deg| LiftAngle::from_deg(*deg));
-    let beats = beats_per_hour.iter().map(|n| BeatFrequency::from_per_hour(*n));
-    Ok((
-        lifts.collect::<Result<_, _>>().map_err(invalid)?,
-        beats.collect::<Result<_, _>>().map_err(invalid)?,
-    ))
-}
-
 /// What the engine was told when this was read.
 pub(crate) fn settings_of(settings: &jobs::ReadingSettings) -> Result<Settings, Failure> {
-    let (lift_angles, beats_per_hour) =
-        lifts_and_beats(&settings.lift_angles_deg, &settings.beats_per_hour)?;
+    let invalid = |e: quantities::OutOfRange| Failure::Invalid(format!("{e}."));
+    let lifts = settings.lift_angles_deg.iter().map(|deg| LiftAngle::from_deg(*deg));
+    let beats = settings.beats_per_hour.iter().map(|n| BeatFrequency::from_per_hour(*n));
+    let lift_angles = lifts.collect::<Result<_, _>>().map_err(invalid)?;
+    let beats_per_hour = beats.collect::<Result<_, _>>().map_err(invalid)?;
     let clock = match settings.clock_error_ppm {
-        Some(Measured { value, sd }) => RecorderClock::calibrated(
-            ClockError::from_ppm(value).map_err(|e| Failure::Invalid(format!("{e}.")))?,
-            sd,
-        ),
+        Some(Measured { value, sd }) => {
+            RecorderClock::calibrated(ClockError::from_ppm(value).map_err(invalid)?, sd)
+        }
         None => RecorderClock::unknown(),
     };
     let balances = settings.balances.map(|n| n as usize);
     Ok(Settings { lift_angles, beats_per_hour, balances, clock })
 }
 
-fn told(settings: &Settings) -> jobs::ReadingSettings {
+/// What the engine is told, as it is kept.
+pub(crate) fn told(settings: &Settings) -> jobs::ReadingSettings {
     let clock = &settings.clock;
     jobs::ReadingSettings {
         lift_angles_deg: settings.lift_angles.iter().map(|lift| lift.deg()).collect(),

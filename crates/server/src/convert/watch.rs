@@ -5,7 +5,7 @@ use jobs::{OwnerId, Watch, WatchBalance};
 use store::Kept;
 
 /// Most balances of a watch that are told apart.
-const MOST_BALANCES: u32 = 8;
+pub(crate) const MOST_BALANCES: u32 = 8;
 
 pub(crate) fn watch(kept: &Kept<Watch>, owner_name: Option<String>) -> wire::Watch {
     let Watch { owner, description, calibre, serial_numbers, balances, notes } = &kept.value;

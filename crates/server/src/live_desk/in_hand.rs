@@ -2,13 +2,14 @@
 //! its sound until both are in the store: where the program was killed meanwhile, what was heard up
 //! to then is taken in when it starts again.
 
-use crate::convert::{Circumstances, kept_reading};
+use crate::convert::{Circumstances, kept_reading, settings_of, told};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear;
+use crate::whole_file;
 use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
 use live::{NotTaken, Remark, Taken, Taking, Wish};
-use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, Position, RecorderClock};
+use quantities::{Measured, Position};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -57,7 +58,7 @@ struct Note {
     complete: bool,
     lift_angles_deg: Vec<f64>,
     beats_per_hour: Vec<f64>,
-    balances: Option<usize>,
+    balances: Option<u32>,
     clock_error_and_sd_ppm: Option<(f64, f64)>,
 }
 
@@ -81,7 +82,7 @@ impl InHand {
 
     /// Notes what is known of it beside its sound.
     pub(super) fn note(&self, complete: bool) -> Result<(), Failure> {
-        let clock = &self.settings.clock;
+        let told = told(&self.settings);
         let note = Note {
             job: self.job.uuid(),
             position: self.position.map(|p| p.symbol().to_owned()),
@@ -91,19 +92,13 @@ impl InHand {
             began_ms: self.began.ms(),
             asker: self.asker.clone(),
             complete,
-            lift_angles_deg: self.settings.lift_angles.iter().map(|l| l.deg()).collect(),
-            beats_per_hour: self.settings.beats_per_hour.iter().map(|b| b.per_hour()).collect(),
-            balances: self.settings.balances,
-            clock_error_and_sd_ppm: clock.calibrated.then(|| (clock.error.ppm(), clock.sd_ppm)),
+            lift_angles_deg: told.lift_angles_deg,
+            beats_per_hour: told.beats_per_hour,
+            balances: told.balances,
+            clock_error_and_sd_ppm: told.clock_error_ppm.map(|c| (c.value, c.sd)),
         };
         let write = || -> std::io::Result<()> {
-            let folder = self.sound.parent().unwrap_or_else(|| Path::new("."));
-            std::fs::create_dir_all(folder)?;
-            let mut file = tempfile::NamedTempFile::new_in(folder)?;
-            serde_json::to_writer(&mut file, &note)?;
-            file.as_file().sync_all()?;
-            file.persist(self.note_file())?;
-            Ok(())
+            whole_file::write(&self.note_file(), &serde_json::to_vec(&note)?)
         };
         write().map_err(|e| store::Error::from(e).into())
     }
@@ -232,18 +227,13 @@ pub(crate) async fn take_in_what_was_left(desk: &Desk) {
 async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
     let text = std::fs::read_to_string(note_file).map_err(|e| e.to_string())?;
     let note: Note = serde_json::from_str(&text).map_err(|e| e.to_string())?;
-    let lifts = note.lift_angles_deg.iter().filter_map(|deg| LiftAngle::from_deg(*deg).ok());
-    let beats = note.beats_per_hour.iter().filter_map(|n| BeatFrequency::from_per_hour(*n).ok());
-    let clock = note.clock_error_and_sd_ppm.and_then(|(error, sd)| {
-        let Measured { value, sd } = Measured::new(error, sd);
-        Some(RecorderClock::calibrated(ClockError::from_ppm(value).ok()?, sd))
-    });
-    let settings = beats::Settings {
-        lift_angles: lifts.collect(),
-        beats_per_hour: beats.collect(),
+    let settings = settings_of(&jobs::ReadingSettings {
+        lift_angles_deg: note.lift_angles_deg,
+        beats_per_hour: note.beats_per_hour,
         balances: note.balances,
-        clock: clock.unwrap_or_else(RecorderClock::unknown),
-    };
+        clock_error_ppm: note.clock_error_and_sd_ppm.map(|(error, sd)| Measured::new(error, sd)),
+    })
+    .map_err(|failure| format!("{failure:?}"))?;
     let symbol = note.position.as_deref();
     let cut_short = if note.complete { "" } else { "Cut short when the program ended." };
     let in_hand = InHand {
@@ -259,24 +249,19 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
         settings: settings.clone(),
         sound: note_file.with_extension("flac"),
     };
-    let (sound, told) = (in_hand.sound.clone(), settings.clone());
-    let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
-    let heard = match heard.map_err(|e| e.to_string())? {
-        Ok(heard) => heard,
-        Err(failure) => {
-            // Without any sound there is nothing to take in, now or later. Whatever else is wrong
-            // may pass, or wants a person: nothing is thrown away.
-            let length = std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len());
-            if length == 0 {
-                in_hand.forget();
-            }
-            return Err(format!("{failure:?}"));
-        }
-    };
+    // Without any sound there is nothing to take in, now or later. Whatever else is wrong may pass, or
+    // wants a person: nothing is thrown away.
+    if std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len()) == 0 {
+        in_hand.forget();
+        return Err("there is no sound.".into());
+    }
     if let Some(id) = in_hand.is_kept(desk).await.map_err(|e| e.to_string())? {
         in_hand.forget();
         return Ok(id);
     }
+    let (sound, told) = (in_hand.sound.clone(), settings.clone());
+    let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
+    let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| format!("{failure:?}"))?;
     in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
 }
 
@@ -310,7 +295,7 @@ pub(crate) async fn asked_for(
         seconds,
         until_sd_s_per_d: until,
         device: watch.device.clone(),
-        began: By::now("").at,
+        began: store::now(),
         asker: asker.name.clone(),
         settings: super::engine_settings(desk, &watch.device, &state.settings).await?,
         sound: new_sound(&desk.in_hand),

@@ -10,12 +10,13 @@ pub(crate) use in_hand::{asked_for, take_in_what_was_left};
 pub(crate) use quartz::quartz;
 pub(crate) use watch::{LiveWatch, News};
 
+use crate::convert::{MOST_BALANCES, settings_of};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::wire::{LiveSettings, LiveSource};
 use audio::Encoding;
 use live::{FileSource, Listening, Options, Pace, SourceFacts, pushed};
-use quantities::{ClockError, RecorderClock, SampleRate};
+use quantities::{Measured, SampleRate};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -79,12 +80,11 @@ impl LiveDesk {
     }
 
     /// Ends one. A reading that is being taken ends with what it has, and is kept.
-    pub(crate) fn end(&self, id: Uuid) -> bool {
+    pub(crate) fn end(&self, id: Uuid) {
         let ended = self.watches.lock().unwrap_or_else(PoisonError::into_inner).remove(&id);
-        ended.is_some_and(|watch| {
+        if let Some(watch) = ended {
             watch.end();
-            true
-        })
+        }
     }
 
     /// Ends all.
@@ -119,7 +119,7 @@ pub(crate) async fn start(
         return Err(too_many());
     }
     // What makes no sense is refused before anything is opened.
-    engine_settings(desk, "", &settings).await?;
+    told_with(&settings, None)?;
     let options = Options::default();
     let simulated = desk.live.simulated.clone();
     let opened = source.clone();
@@ -220,18 +220,22 @@ pub(crate) async fn engine_settings(
     device: &str,
     settings: &LiveSettings,
 ) -> Result<beats::Settings, Failure> {
-    let (lift_angles, beats_per_hour) =
-        crate::convert::lifts_and_beats(&settings.lift_angles_deg, &settings.beats_per_hour)?;
     let known = desk.store.clock_of(device).await?;
-    let clock = known
-        .and_then(|kept| {
-            let error = ClockError::from_ppm(kept.clock.error_ppm).ok()?;
-            Some(RecorderClock::calibrated(error, kept.clock.sd_ppm))
-        })
-        .unwrap_or_else(RecorderClock::unknown);
-    let balances = settings.balances.filter(|n| *n > 0).map(|n| n as usize);
-    if balances.is_some_and(|n| n > 8) {
-        return Err(Failure::Invalid("At most 8 balances can be told apart.".into()));
+    let clock = known.map(|kept| Measured::new(kept.clock.error_ppm, kept.clock.sd_ppm));
+    told_with(settings, clock)
+}
+
+/// What the engine is told, with what is known of the clock.
+fn told_with(settings: &LiveSettings, clock: Option<Measured>) -> Result<beats::Settings, Failure> {
+    let balances = settings.balances.filter(|n| *n > 0);
+    if balances.is_some_and(|n| n > MOST_BALANCES) {
+        let words = format!("At most {MOST_BALANCES} balances can be told apart.");
+        return Err(Failure::Invalid(words));
     }
-    Ok(beats::Settings { lift_angles, beats_per_hour, balances, clock })
+    settings_of(&jobs::ReadingSettings {
+        lift_angles_deg: settings.lift_angles_deg.clone(),
+        beats_per_hour: settings.beats_per_hour.clone(),
+        balances,
+        clock_error_ppm: clock,
+    })
 }

@@ -161,25 +161,22 @@ impl LiveWatch {
             let mut kept = in_hand.keep(&desk, &outcome).await;
             *lock(&watch.taking) = None;
             desk.live.in_hand.fetch_sub(1, Ordering::SeqCst);
-            let mut told = false;
-            loop {
-                match kept {
-                    Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
-                    // Whoever cancelled it knows; the others see that none is taken any more.
-                    Ok(None) => {
-                        watch.changed.send_replace(());
-                    }
-                    Err(NotKept::ForGood(words)) => watch.tell(News::Failed(words)),
-                    Err(NotKept::Yet(words)) => {
-                        if !std::mem::replace(&mut told, true) {
-                            watch.tell(News::Failed(words));
-                        }
-                        tokio::time::sleep(TRY_AGAIN).await;
-                        kept = in_hand.keep(&desk, &outcome).await;
-                        continue;
-                    }
+            if let Err(NotKept::Yet(words)) = &kept {
+                watch.tell(News::Failed(words.clone()));
+            }
+            while let Err(NotKept::Yet(_)) = kept {
+                tokio::time::sleep(TRY_AGAIN).await;
+                kept = in_hand.keep(&desk, &outcome).await;
+            }
+            match kept {
+                Ok(Some(id)) => watch.tell(News::Kept(id.to_string())),
+                // Whoever cancelled it knows; the others see that none is taken any more.
+                Ok(None) => {
+                    watch.changed.send_replace(());
                 }
-                return;
+                Err(NotKept::Yet(words) | NotKept::ForGood(words)) => {
+                    watch.tell(News::Failed(words));
+                }
             }
         });
         Ok(())

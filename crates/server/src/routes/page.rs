@@ -13,16 +13,11 @@ pub(super) async fn page(method: Method, uri: Uri, headers: HeaderMap) -> Respon
     let named = if path.is_empty() { None } else { page::file(path) };
     // What has an ending is a file and not there; what has none is a place within the page.
     let is_place = !path.rsplit('/').next().unwrap_or_default().contains('.');
-    let Some(file) = named.or_else(|| is_place.then(|| page::file("index.html")).flatten()) else {
+    let Some(file) = named.or_else(|| is_place.then(|| page::file(page::INDEX)).flatten()) else {
         return no_such_address().await;
     };
     let unchanged = headers.get(header::IF_NONE_MATCH).is_some_and(|tag| tag == file.etag.as_str());
-    // Files under assets/ carry their content's hash in their name.
-    let keep = if path.starts_with("assets/") {
-        "public, max-age=31536000, immutable"
-    } else {
-        "no-cache"
-    };
+    let keep = if file.immutable { "public, max-age=31536000, immutable" } else { "no-cache" };
     let about = [
         (header::CONTENT_TYPE, file.mime.to_string()),
         (header::ETAG, file.etag.clone()),

@@ -11,6 +11,7 @@ use axum::response::{IntoResponse, Response};
 use jobs::{AnyId, JobId, Kind, ReadingId};
 use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
 use serde::Deserialize;
+use std::sync::Arc;
 use store::{Order, Page};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
@@ -128,6 +129,13 @@ fn svg(picture: &Picture) -> Response {
     (about, picture.svg(FontUse::Embedded)).into_response()
 }
 
+/// All that is heard in the kept sound of a reading.
+async fn heard_again(desk: &Desk, path: &str) -> Result<Arc<beats::Reading>, Failure> {
+    let reading_id: ReadingId = id(path)?;
+    let kept = desk.store.get(reading_id).await?;
+    desk.rehearing.whole(&desk.store, &kept).await
+}
+
 /// The Drift picture of a reading, heard again from its sound.
 #[utoipa::path(get, path = "/readings/{id}/drift.svg", params(("id" = String, Path), Drawing),
     responses((status = 200, content_type = "image/svg+xml"), (status = 404, body = Problem)))]
@@ -136,9 +144,7 @@ async fn drift(
     Path(path): Path<String>,
     Query(drawing): Query<Drawing>,
 ) -> Result<Response, Failure> {
-    let reading_id: ReadingId = id(&path)?;
-    let kept = desk.store.get(reading_id).await?;
-    let heard = desk.rehearing.whole(&desk.store, &kept).await?;
+    let heard = heard_again(&desk, &path).await?;
     let workshop = super::workshop(&desk).await?;
     let tolerance = Tolerance {
         lower_s_per_d: workshop.tolerance_from_s_per_d,
@@ -156,9 +162,7 @@ async fn beat(
     Path(path): Path<String>,
     Query(drawing): Query<Drawing>,
 ) -> Result<Response, Failure> {
-    let reading_id: ReadingId = id(&path)?;
-    let kept = desk.store.get(reading_id).await?;
-    let heard = desk.rehearing.whole(&desk.store, &kept).await?;
+    let heard = heard_again(&desk, &path).await?;
     let mut beats = pictures::beats(&heard.balances);
     if let Some(letter) = &drawing.balance {
         beats.retain(|beat| beat.balance.letter == *letter);
