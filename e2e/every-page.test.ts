@@ -91,6 +91,8 @@ test('the keyboard alone reaches a job and its fields', async ({ page, isMobile 
   await expect(page.getByRole('dialog')).toHaveCount(0);
   await page.keyboard.press('j');
   await expect(page.getByRole('heading', { name: 'Jobs' })).toBeVisible();
+  // The list comes after its heading; before that there is nothing to tab to.
+  await expect(page.locator('a[href^="#/jobs/"]:not([href$="/new"])').first()).toBeVisible();
   await page.keyboard.press('/');
   await expect(page.getByRole('searchbox')).toBeFocused();
   // Past the stage and what else narrows the list.
