@@ -1,0 +1,33 @@
+//! Taking a movement apart and putting it together again: the log of what came out, the relations
+//! that follow from it, the work that rules ask for, the plan for putting it together with the
+//! fewest turnings of the movement, and the guard that lets no place be covered while work under
+//! it is open.
+//!
+//! Everything here is a plain value. Ids, moments and names of people come in from outside. Nothing
+//! that was entered makes a whole fail: what makes no sense comes back as a warning.
+
+mod entry;
+mod id;
+mod lubricant;
+mod rule;
+mod rules;
+mod stock;
+mod vocabulary;
+mod wordlist;
+
+pub use entry::{
+    Change, Entry, LeftOut, Outcome, Part, PartFix, Piece, Screws, Side, StepFix, TakenOut,
+    ThreadHand, Verdict, WorkOn, WorkRef,
+};
+pub use id::{
+    BottleId, EntryId, Group, KindId, NotASlug, PartId, PhotoRef, RuleId, ScrewsId, StepId, TraitId,
+};
+pub use lubricant::LubricantClass;
+pub use rule::{
+    CautionAt, Closes, Expected, ForParts, Once, Opens, Reach, Rule, Source, What, Window,
+};
+pub use rules::{RuleProblem, Rules, check_rules};
+pub use stock::{Bottle, Choice, choose};
+pub use vocabulary::{
+    Family, PartKind, Suggestion, TraitWord, Vocabulary, VocabularyProblem, check_vocabulary,
+};
