@@ -38,7 +38,7 @@ pub enum Wrong {
         bytes: usize,
     },
     /// The text is not TOML.
-    #[error("this is not TOML ({0}); mend the line, and nothing of the file is lost.")]
+    #[error("this is not TOML ({0}); until the line is mended, nothing of the file counts.")]
     NotToml(String),
     /// A section that does not exist.
     #[error("there is no section or key \"{0}\" here; write kind, trait, rule or family.")]

@@ -138,8 +138,7 @@ impl Reader {
             Ok(entry) => Some(entry),
             Err(why) => {
                 let place = why.span().map_or(at.start, |span| span.start);
-                let why = in_one_line(why.message());
-                self.problem(place, name, Wrong::Entry(why));
+                self.problem(place, name, Wrong::Entry(in_our_words(why.message())));
                 None
             }
         }
@@ -166,6 +165,12 @@ fn named(section: &str, value: &Spanned<DeValue<'_>>) -> Option<String> {
 fn in_one_line(text: &str) -> String {
     let plain: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
     without_stop(&plain).chars().take(300).collect()
+}
+
+/// What the reader of structures says, with the word that the documents use for it.
+fn in_our_words(message: &str) -> String {
+    let message = message.replace("unknown field", "unknown key");
+    in_one_line(&message.replace("missing field", "missing key"))
 }
 
 /// Where the lines of a text begin.

@@ -1,5 +1,11 @@
 //! The rules of the library as a whole.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test says what went wrong by failing"
+)]
+
 use rebuild::{Source, What, check_rules, check_vocabulary};
 use std::collections::BTreeSet;
 use trade::library;
