@@ -7,10 +7,16 @@
 //! that was entered makes a whole fail: what makes no sense comes back as a warning.
 
 mod entry;
+mod fold;
+mod graph;
 mod id;
+mod links;
+mod loops;
 mod lubricant;
+mod relation;
 mod rule;
 mod rules;
+mod state;
 mod stock;
 mod vocabulary;
 mod wordlist;
@@ -19,14 +25,22 @@ pub use entry::{
     Change, Entry, LeftOut, Outcome, Part, PartFix, Piece, Screws, Side, StepFix, TakenOut,
     ThreadHand, Verdict, WorkOn, WorkRef,
 };
+pub use fold::{Added, Log};
+pub use graph::{Graph, GraphWarning};
 pub use id::{
     BottleId, EntryId, Group, KindId, NotASlug, PartId, PhotoRef, RuleId, ScrewsId, StepId, TraitId,
 };
+pub use loops::{Loop, WayOut};
 pub use lubricant::LubricantClass;
+pub use relation::{Origin, Relation, Strength};
 pub use rule::{
     CautionAt, Closes, Expected, ForParts, Once, Opens, Reach, Rule, Source, What, Window,
 };
 pub use rules::{RuleProblem, Rules, check_rules};
+pub use state::{
+    EntryProblem, LEFT_HANDED_SCREW, Made, PartState, Said, State, StateWarning, Step, StepScrews,
+    UNDER_TENSION, UserRelation, WorkRecord,
+};
 pub use stock::{Bottle, Choice, choose};
 pub use vocabulary::{
     Family, PartKind, Suggestion, TraitWord, Vocabulary, VocabularyProblem, check_vocabulary,
