@@ -81,6 +81,11 @@ pub enum Change {
         /// Why.
         reason: String,
     },
+    /// The movement was turned over without anything going in.
+    Turned {
+        /// Which side is up now: [`Side::Dial`] or [`Side::Train`].
+        up: Side,
+    },
     /// Work was done.
     WorkDone {
         /// Which work.
