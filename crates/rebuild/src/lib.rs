@@ -6,21 +6,33 @@
 //! Everything here is a plain value. Ids, moments and names of people come in from outside. Nothing
 //! that was entered makes a whole fail: what makes no sense comes back as a warning.
 
+mod advice;
+mod early;
 mod entry;
 mod fold;
 mod graph;
+pub mod guard;
 mod id;
 mod links;
 mod loops;
 mod lubricant;
+mod matching;
+mod order;
+mod plan;
 mod relation;
+mod remaining;
 mod rule;
 mod rules;
 mod state;
 mod stock;
+mod template;
+mod twins;
 mod vocabulary;
+mod why;
 mod wordlist;
+mod work;
 
+pub use advice::{Advice, TakingOut, advice, never_oil, taking_out, taking_out_again};
 pub use entry::{
     Change, Entry, LeftOut, Outcome, Part, PartFix, Piece, Screws, Side, StepFix, TakenOut,
     ThreadHand, Verdict, WorkOn, WorkRef,
@@ -32,7 +44,9 @@ pub use id::{
 };
 pub use loops::{Loop, WayOut};
 pub use lubricant::LubricantClass;
+pub use plan::{Action, Plan, Trains};
 pub use relation::{Origin, Relation, Strength};
+pub use remaining::{EndCheck, Tray, end_check, tray};
 pub use rule::{
     CautionAt, Closes, Expected, ForParts, Once, Opens, Reach, Rule, Source, What, Window,
 };
@@ -42,6 +56,10 @@ pub use state::{
     UNDER_TENSION, UserRelation, WorkRecord,
 };
 pub use stock::{Bottle, Choice, choose};
+pub use template::Template;
+pub use twins::{TwinDifference, Twins, WorkItemAt, compare_twins, likely_twins};
 pub use vocabulary::{
     Family, PartKind, Suggestion, TraitWord, Vocabulary, VocabularyProblem, check_vocabulary,
 };
+pub use why::{Reason, Why};
+pub use work::{Work, WorkItem, WorkStatus, WorkWarning};

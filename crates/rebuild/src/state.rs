@@ -1,6 +1,7 @@
 //! What holds now: the steps of the take-down in their order, the parts, what is in again, what was
 //! done. It follows from the entries of the log alone (see `fold.rs`).
 
+use crate::matching::Seen;
 use crate::{
     BottleId, EntryId, Group, KindId, Outcome, Part, PartId, PhotoRef, Screws, ScrewsId, Side,
     StepId, ThreadHand, TraitId, WorkRef,
@@ -301,12 +302,7 @@ impl State {
     /// step has such screws, [`UNDER_TENSION`] where the step is under tension.
     #[must_use]
     pub fn has_trait(&self, part: &PartState, wanted: &TraitId) -> bool {
-        part.part.traits.contains(wanted)
-            || self.step(part.step).is_some_and(|step| match wanted.as_str() {
-                LEFT_HANDED_SCREW => step.has_left_handed_screws(),
-                UNDER_TENSION => step.under_tension,
-                _ => false,
-            })
+        Seen::new(&part.part, self.step(part.step)).has(wanted)
     }
 
     /// What to call a step: the names of its parts as the user gave them, or their kinds.
