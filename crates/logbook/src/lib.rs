@@ -10,8 +10,10 @@ mod entry;
 mod file;
 mod fix;
 pub mod limits;
+mod numbers;
 mod taken_out;
 mod taking;
+mod template;
 mod unfit;
 mod work;
 
@@ -20,6 +22,7 @@ pub use entry::{LogChange, LogEntry};
 pub use file::{LOG_SCHEMA, Log, LogFile, OwnSheet, ReadError};
 pub use fix::{PartFix, Piece, StepFix};
 pub use taken_out::{LogPart, Screws, TakenOut};
+pub use template::{TEMPLATE_SCHEMA, Template, TemplateFile, TemplateRelation};
 pub use unfit::{Unfit, Wrong};
 pub use work::{LeftOut, WorkOn, WorkRef};
 

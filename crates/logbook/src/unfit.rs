@@ -58,6 +58,12 @@ pub enum Wrong {
     /// No number at all.
     #[error("it is not a number; leave it out where nothing was measured.")]
     NotANumber,
+    /// A reference of a template to a part that is not in it.
+    #[error("no part of this template has this id.")]
+    NoSuchPart,
+    /// Two things in a template with one id.
+    #[error("something before it has the same id; give each its own.")]
+    IdTwice,
 }
 
 /// A result that learns where it happened.

@@ -1,7 +1,8 @@
 //! The example of the document is read as it stands there.
 
-use logbook::Log;
+use logbook::{Log, Template};
 use rebuild::{Change, Side, ThreadHand};
+use uuid::Uuid;
 
 const DOCUMENT: &str = include_str!("../../../../docs/design/log-format.md");
 
@@ -24,6 +25,13 @@ fn the_log_of_the_document() {
     let kept = rebuild::Log::new(log.entries);
     assert_eq!(kept.state().warnings(), []);
     assert_eq!(kept.state().steps().len(), 2);
+}
+
+#[test]
+fn the_template_of_the_document() {
+    let template = Template::from_json(blocks()[1].as_bytes()).unwrap();
+    let mut ids = (1_u128..).map(Uuid::from_u128);
+    assert_eq!(template.start("me", 0, || ids.next().unwrap()).len(), 3);
 }
 
 /// Every kind of entry stands in the document's table.

@@ -6,3 +6,4 @@
 mod any;
 mod example;
 mod round_trip;
+mod templates;
