@@ -2,7 +2,7 @@
 
 use crate::entry::LogEntry;
 use crate::limits::{
-    MOST_ENTRIES, MOST_FILE_BYTES, MOST_NAME, MOST_SHEET, MOST_SHEETS, MOST_STEPS,
+    MOST_ENTRIES, MOST_FILE_BYTES, MOST_NAME, MOST_RULES_OFF, MOST_SHEET, MOST_SHEETS,
 };
 use crate::taking::{few_enough, list, name, readable, slug};
 use crate::unfit::{At, Unfit};
@@ -119,7 +119,7 @@ impl TryFrom<LogFile> for Log {
             title: name(file.title).at("title")?,
             entries: list(file.entries, MOST_ENTRIES, Entry::try_from).at("entries")?,
             own: sheets(file.own)?,
-            rules_off: list(file.rules_off, MOST_STEPS, |id| slug(&id, RuleId::new))
+            rules_off: list(file.rules_off, MOST_RULES_OFF, |id| slug(&id, RuleId::new))
                 .at("rules_off")?,
         })
     }

@@ -15,7 +15,7 @@ pub const MOST_OF_A_KIND: usize = 50;
 pub const MOST_SCREW_MM: f64 = 100.0;
 /// The longest JSON of an entry that a route should take, in bytes: many times what a person enters.
 pub const MOST_ENTRY_BYTES: usize = 1 << 20;
-/// The most entries of a log in a file.
+/// The most entries of a log in a file, and the most steps and relations of a template.
 pub const MOST_ENTRIES: usize = 50_000;
 /// The longest file of a log or a template, in bytes.
 pub const MOST_FILE_BYTES: usize = 64 << 20;
@@ -23,5 +23,5 @@ pub const MOST_FILE_BYTES: usize = 64 << 20;
 pub const MOST_SHEETS: usize = 20;
 /// The longest of these files, in characters.
 pub const MOST_SHEET: usize = 1 << 20;
-/// The most steps of a template, and the most rules that are switched off.
-pub const MOST_STEPS: usize = 5_000;
+/// The most rules that are switched off.
+pub const MOST_RULES_OFF: usize = 5_000;

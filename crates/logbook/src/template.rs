@@ -2,7 +2,7 @@
 //! that belongs to one watch, its owner or whoever took it down.
 
 use crate::file::{OwnSheet, ReadError, read, sheets};
-use crate::limits::{MOST_NAME, MOST_NOTE, MOST_STEPS};
+use crate::limits::{MOST_ENTRIES, MOST_NAME, MOST_NOTE};
 use crate::numbers::without_long_numbers;
 use crate::taken_out::{TakenOut, part_id};
 use crate::taking::{list, readable, sentence};
@@ -152,7 +152,7 @@ impl TryFrom<TemplateFile> for Template {
     fn try_from(file: TemplateFile) -> Result<Self, Unfit> {
         readable(&file.name, MOST_NAME).at("name")?;
         readable(&file.note, MOST_NOTE).at("note")?;
-        let mut steps = list(file.steps, MOST_STEPS, rebuild::TakenOut::try_from).at("steps")?;
+        let mut steps = list(file.steps, MOST_ENTRIES, rebuild::TakenOut::try_from).at("steps")?;
         let mut known = Known::default();
         for (n, step) in steps.iter().enumerate() {
             known.take(step).at(&format!("steps[{n}]"))?;
@@ -161,7 +161,7 @@ impl TryFrom<TemplateFile> for Template {
             known.look_up(step).at(&format!("steps[{n}]"))?;
             of_any_watch(step);
         }
-        let relations = |all| list(all, MOST_STEPS, |one| known.relation(one));
+        let relations = |all| list(all, MOST_ENTRIES, |one| known.relation(one));
         Ok(Self {
             name: file.name,
             note: file.note,

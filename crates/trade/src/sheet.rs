@@ -1,0 +1,85 @@
+//! What a file holds, and what holds of library and own entries together.
+
+use crate::embedded::library;
+use crate::problem::{Name, Problem, Wrong};
+use rebuild::{PartKind, Rule, RuleId, Rules, TraitWord, Vocabulary};
+use std::collections::HashSet;
+use std::sync::Arc;
+
+/// Kinds, traits and rules, in the order in which they stand in their files.
+#[derive(Debug, Clone, Default)]
+pub struct Sheet {
+    /// Kinds of part.
+    pub kinds: Vec<PartKind>,
+    /// Traits that parts may have.
+    pub traits: Vec<TraitWord>,
+    /// Rules.
+    pub rules: Vec<Rule>,
+    /// Where each stands.
+    places: Vec<Place>,
+}
+
+/// Where an entry stands.
+#[derive(Debug, Clone)]
+struct Place {
+    name: Name,
+    file: Arc<str>,
+    line: usize,
+}
+
+/// What could be read, and what was wrong with the rest.
+#[derive(Debug, Clone, Default)]
+pub struct Read {
+    /// The entries that hold; one with something wrong is not among them.
+    pub sheet: Sheet,
+    /// What is wrong, in the order of the lines.
+    pub problems: Vec<Problem>,
+}
+
+impl Sheet {
+    /// The words of this sheet alone.
+    #[must_use]
+    pub fn vocabulary(&self) -> Vocabulary {
+        Vocabulary::new(self.kinds.clone(), self.traits.clone())
+    }
+
+    pub(crate) fn note(&mut self, name: Name, file: &Arc<str>, line: usize) {
+        self.places.push(Place { name, file: file.clone(), line });
+    }
+
+    pub(crate) fn append(&mut self, mut other: Self) {
+        self.kinds.append(&mut other.kinds);
+        self.traits.append(&mut other.traits);
+        self.rules.append(&mut other.rules);
+        self.places.append(&mut other.places);
+    }
+
+    /// The problem with this entry, at the last place where it stands: of two entries with one id,
+    /// the second is the one too many.
+    pub(crate) fn problem(&self, name: &Name, wrong: Wrong) -> Option<Problem> {
+        let place = self.places.iter().rfind(|place| place.name == *name)?;
+        Some(Problem {
+            file: place.file.clone(),
+            line: place.line,
+            entry: Some(name.to_string()),
+            wrong,
+        })
+    }
+
+    pub(crate) fn without(mut self, bad: &[Name]) -> Self {
+        let good = |name: Name| !bad.contains(&name);
+        self.kinds.retain(|kind| good(Name::Kind(kind.id.clone())));
+        self.traits.retain(|word| good(Name::Trait(word.id.clone())));
+        self.rules.retain(|rule| good(Name::Rule(rule.id.clone())));
+        self.places.retain(|place| good(place.name.clone()));
+        self
+    }
+}
+
+/// The words and the rules in force: the library's, a person's own over them (the same id
+/// replaces), without the rules that were switched off.
+#[must_use]
+pub fn in_force(own: Sheet, off: &HashSet<RuleId>) -> (Vocabulary, Rules) {
+    let vocabulary = library().vocabulary().with(own.kinds, own.traits);
+    (vocabulary, Rules::new(library().rules.clone(), own.rules, off))
+}
