@@ -46,7 +46,7 @@ pub(crate) fn move_early(
                 .filter(|other| *other != usize::MAX && places.slot[*other].is_none())
                 .collect();
             if open.is_empty() {
-                places.put(top, before, &check_of);
+                places.put(top, before, &check_of, top != n);
                 stack.pop();
             } else {
                 stack.extend(open);
@@ -56,17 +56,36 @@ pub(crate) fn move_early(
     places.woven(order, &check_of)
 }
 
+/// Where a check may go: just before a place of the order, before or after the movement is turned
+/// for what stands there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Slot {
+    place: usize,
+    turned: bool,
+}
+
+impl Slot {
+    const fn before_turn(place: usize) -> Self {
+        Self { place, turned: false }
+    }
+
+    const fn after_turn(place: usize) -> Self {
+        Self { place, turned: true }
+    }
+}
+
 struct Places<'a> {
     checks: &'a [Check<'a>],
     side: &'a [Option<Side>],
     /// Where each number stands in the order; `usize::MAX` where it does not.
     at: Vec<usize>,
-    /// Which side is up just before each place, as far as it is known.
+    /// Which side is up just before each place, as far as it is known, and which it needs.
     up: Vec<Option<Side>>,
+    needs: Vec<Option<Side>>,
     /// The next place from each place on where something needs the dial side, the train side.
     next: Vec<[usize; 2]>,
-    /// Before which place of the order each check goes, and in which sequence they were settled.
-    slot: Vec<Option<(usize, usize)>>,
+    /// Where each check goes, and in which sequence they were settled.
+    slot: Vec<Option<(Slot, usize)>>,
     settled: usize,
     usual: Usual<'a>,
 }
@@ -77,36 +96,33 @@ struct Usual<'a> {
     /// The number in the sequence that is being settled: checks with this one bind only those with
     /// a higher one.
     now: u16,
-    waiting: Vec<(&'a [Group], usize)>,
-    all: BTreeSet<usize>,
-    common: BTreeSet<usize>,
-    by_group: HashMap<&'a Group, BTreeSet<usize>>,
+    waiting: Vec<(&'a [Group], Slot)>,
+    all: BTreeSet<Slot>,
+    common: BTreeSet<Slot>,
+    by_group: HashMap<&'a Group, BTreeSet<Slot>>,
 }
 
 impl<'a> Usual<'a> {
-    fn settle(&mut self, check: &Check<'a>, place: usize) {
-        // One that was drawn forward because others wait for it binds nothing.
-        if check.order == self.now {
-            self.waiting.push((check.groups, place));
-        }
+    fn settle(&mut self, check: &Check<'a>, slot: Slot) {
+        self.waiting.push((check.groups, slot));
     }
 
-    /// The last place, not after `latest`, of a check that comes earlier in the sequence and has
+    /// The last slot, not after `latest`, of a check that comes earlier in the sequence and has
     /// to do with this one.
-    fn last_before(&mut self, check: &Check<'a>, latest: usize) -> Option<usize> {
+    fn last_before(&mut self, check: &Check<'a>, latest: Slot) -> Option<Slot> {
         if check.order > self.now {
             self.now = check.order;
-            for (groups, place) in self.waiting.drain(..) {
-                self.all.insert(place);
+            for (groups, slot) in self.waiting.drain(..) {
+                self.all.insert(slot);
                 if groups.is_empty() {
-                    self.common.insert(place);
+                    self.common.insert(slot);
                 }
                 for group in groups {
-                    self.by_group.entry(group).or_default().insert(place);
+                    self.by_group.entry(group).or_default().insert(slot);
                 }
             }
         }
-        let last = |places: &BTreeSet<usize>| places.range(..=latest).next_back().copied();
+        let last = |slots: &BTreeSet<Slot>| slots.range(..=latest).next_back().copied();
         if check.groups.is_empty() {
             return last(&self.all);
         }
@@ -135,6 +151,7 @@ impl<'a> Places<'a> {
             up.push(now);
             now = side[*node as usize].or(now);
         }
+        let needs = order.iter().map(|node| side[*node as usize]).collect();
         let mut next = vec![[usize::MAX; 2]; order.len() + 1];
         for (place, node) in order.iter().enumerate().rev() {
             next[place] = next[place + 1];
@@ -143,51 +160,57 @@ impl<'a> Places<'a> {
             }
         }
         let slot = vec![None; checks.len()];
-        Self { checks, side, at, up, next, slot, settled: 0, usual: Usual::default() }
+        Self { checks, side, at, up, needs, next, slot, settled: 0, usual: Usual::default() }
     }
 
-    fn put(&mut self, n: usize, before: &Links, check_of: &[usize]) {
+    /// Finds the slot of a check whose forerunners have theirs. One that is `drawn` forward because
+    /// another waits for it does not heed the usual sequence.
+    fn put(&mut self, n: usize, before: &Links, check_of: &[usize], drawn: bool) {
         let check = &self.checks[n];
-        let latest = self.at[check.node as usize];
-        let mut slot = 0;
+        let latest = Slot::after_turn(self.at[check.node as usize]);
+        let mut slot = Slot::before_turn(0);
         for node in before.of(check.node) {
-            let other = check_of[*node as usize];
-            let after = match self.slot.get(other).copied().flatten() {
-                Some((place, _)) => place,
-                None if self.at[*node as usize] == usize::MAX => 0,
-                None => self.at[*node as usize] + 1,
+            let after = match self.slot.get(check_of[*node as usize]).copied().flatten() {
+                Some((slot, _)) => slot,
+                None if self.at[*node as usize] == usize::MAX => continue,
+                None => Slot::before_turn(self.at[*node as usize] + 1),
             };
             slot = slot.max(after);
         }
-        // The usual sequence, where it costs nothing that must be.
-        if let Some(place) = self.usual.last_before(check, latest) {
-            slot = slot.max(place);
+        if !drawn && let Some(after) = self.usual.last_before(check, latest) {
+            slot = slot.max(after);
         }
-        if let Some(side) = self.side[check.node as usize] {
-            let at_hand = self.up.get(slot).copied().flatten() == Some(side);
-            if !at_hand {
-                slot = self.next[slot][index(side)];
-            }
+        if let Some(side) = self.side[check.node as usize].filter(|side| !self.is_up(slot, *side)) {
+            let next = self.next[slot.place].get(index(side)).copied();
+            slot = next.map_or(latest, Slot::after_turn);
         }
         let slot = slot.min(latest);
         self.slot[n] = Some((slot, self.settled));
         self.settled += 1;
-        self.usual.settle(check, slot);
+        if !drawn {
+            self.usual.settle(check, slot);
+        }
+    }
+
+    /// Whether this side is up at this slot.
+    fn is_up(&self, slot: Slot, side: Side) -> bool {
+        let turned = if slot.turned { self.needs.get(slot.place).copied().flatten() } else { None };
+        turned.or(self.up.get(slot.place).copied().flatten()) == Some(side)
     }
 
     /// The order with the checks in their new places.
     fn woven(&self, order: &[u32], check_of: &[usize]) -> Vec<u32> {
-        let mut moved: Vec<(usize, usize, u32)> = self
+        let mut moved: Vec<(Slot, usize, u32)> = self
             .slot
             .iter()
             .zip(self.checks)
-            .filter_map(|(slot, check)| slot.map(|(place, seq)| (place, seq, check.node)))
+            .filter_map(|(slot, check)| slot.map(|(slot, seq)| (slot, seq, check.node)))
             .collect();
         moved.sort_unstable();
         let mut moved = moved.into_iter().peekable();
         let mut woven = Vec::with_capacity(order.len());
         for (place, node) in order.iter().enumerate() {
-            while let Some((_, _, check)) = moved.next_if(|(slot, _, _)| *slot <= place) {
+            while let Some((_, _, check)) = moved.next_if(|(slot, _, _)| slot.place <= place) {
                 woven.push(check);
             }
             if check_of[*node as usize] == usize::MAX {

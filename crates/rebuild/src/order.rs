@@ -32,8 +32,9 @@ pub(crate) struct Task<'a> {
 /// How much something wants to be late. Of what could come last, the greatest comes last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Urge {
-    /// A check: as early as it can be made. It is moved afterwards.
-    Early(u32),
+    /// A check, with its number in the usual sequence: as early as it can be made. It is moved
+    /// afterwards.
+    Early(u16, u32),
     /// A step: (how late, which bucket of steps that belong together).
     Step {
         /// The greater the later; earlier removal is later placing.
@@ -45,20 +46,26 @@ pub(crate) enum Urge {
     Late(u32),
 }
 
-/// How often the movement is turned by an order that ends with this side up, which is built from
-/// its end by `pick`.
+/// An order that was built from its end.
 struct Run {
     order: Vec<u32>,
     turnings: usize,
+    /// The side that is up at its end; none where nothing needs a side.
+    ends: Option<Side>,
 }
 
 /// An order with the fewest turnings, and how many they are.
+///
+/// Where it is known which side is up, an even and an odd number of turnings end with different
+/// sides up, so that only one of the two can be the fewest: there is never a choice, and who
+/// follows the order is not told to end otherwise half way.
 pub(crate) fn fewest_turnings(task: &Task<'_>) -> (Vec<u32>, usize) {
-    let ends = [Some(task.end), task.end.other()];
     let mut best: Option<Run> = None;
-    for end in ends.into_iter().flatten() {
+    for end in [Some(task.end), task.end.other()].into_iter().flatten() {
         let run = backwards(task, end);
-        if best.as_ref().is_none_or(|best| run.turnings < best.turnings) {
+        // An order that cannot end with this side up is the other one in disguise.
+        let true_to_end = run.ends.is_none_or(|ends| ends == end);
+        if true_to_end && best.as_ref().is_none_or(|best| run.turnings < best.turnings) {
             best = Some(run);
         }
     }
@@ -93,6 +100,7 @@ fn backwards(task: &Task<'_>, end: Side) -> Run {
     let mut up = end;
     // The side of the last sided thing that was taken: the side up where the order begins.
     let mut begins: Option<Side> = None;
+    let mut ends = None;
     let mut turnings = 0;
     let mut stuck = 0;
     while order.len() < left && stuck < 2 {
@@ -107,6 +115,7 @@ fn backwards(task: &Task<'_>, end: Side) -> Run {
                 turnings += 1;
             }
             begins = Some(side);
+            ends = ends.or(begins);
         }
         order.push(node);
         for earlier in task.before.of(node) {
@@ -123,7 +132,7 @@ fn backwards(task: &Task<'_>, end: Side) -> Run {
         turnings += usize::from(facing != begins);
     }
     order.reverse();
-    Run { order, turnings }
+    Run { order, turnings, ends }
 }
 
 /// What nothing waits for any more, by the side it needs, the most urgent on top. Steps are kept by

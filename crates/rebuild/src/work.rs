@@ -228,7 +228,8 @@ impl Making<'_> {
             Closes::BeforePower | Closes::BeforeClosing => Vec::new(),
         };
         // A part is not covered by itself, nor by what has to be in before the work.
-        closes.retain(|node| !opens.contains(node) && !own.contains(node));
+        closes
+            .retain(|node| opens.binary_search(node).is_err() && own.binary_search(node).is_err());
         if in_hand {
             closes.extend(&own);
         }

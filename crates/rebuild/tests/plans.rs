@@ -17,6 +17,8 @@ fn check_plan(spec: &Spec, story: &Story) {
     let graph = story.graph();
     let work = Work::of(state, &graph, &story.rules(), &Vocabulary::default());
     let plan = Plan::of(state, &graph, &work, spec.order);
+    let items: HashMap<&WorkRef, &WorkItem> =
+        work.items().iter().map(|item| (&item.work, item)).collect();
     let mut place_of: HashMap<StepId, usize> = HashMap::new();
     let mut work_at: HashMap<&WorkRef, usize> = HashMap::new();
     let mut parts = HashSet::new();
@@ -44,7 +46,7 @@ fn check_plan(spec: &Spec, story: &Story) {
             }
             Action::Do { work: which } => {
                 assert!(work_at.insert(which, at).is_none(), "done twice");
-                work.item(which).unwrap().side
+                items[which].side
             }
         };
         if let Some(needs) = needs {
@@ -147,7 +149,7 @@ fn many(cases: u32, movements: impl Strategy<Value = Spec>) {
 
 #[test]
 fn plans_of_small_movements_keep_all_laws() {
-    many(7_000, movements(1..13, 0..5, 0));
+    many(7_060, movements(1..13, 0..5, 0));
 }
 
 #[test]
@@ -162,6 +164,6 @@ fn plans_without_work_are_never_worse_than_the_take_down_reversed() {
 
 #[test]
 fn plans_of_large_movements_keep_all_laws() {
-    many(90, movements(30..150, 0..6, 1));
-    many(10, movements(300..401, 2..6, 1));
+    many(36, movements(30..150, 0..6, 1));
+    many(4, movements(300..401, 2..6, 1));
 }

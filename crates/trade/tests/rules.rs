@@ -35,6 +35,27 @@ fn conflicts_are_mutual() {
     }
 }
 
+/// The table of the documents shows every pair, and no other.
+#[test]
+fn the_documents_list_the_conflicts() {
+    let page = include_str!("../../../docs/design/trade-data.md");
+    let (_, table) = page.split_once("## Where authorities differ").unwrap();
+    let (table, _) = table.split_once("\n## ").unwrap();
+    let shown: BTreeSet<BTreeSet<&str>> = table
+        .lines()
+        .filter(|line| line.starts_with("| `"))
+        .map(|line| line.split('`').skip(1).step_by(2).collect())
+        .collect();
+    let there: BTreeSet<BTreeSet<&str>> = library()
+        .rules
+        .iter()
+        .flat_map(|rule| {
+            rule.conflicts.iter().map(|other| BTreeSet::from([rule.id.as_str(), other.as_str()]))
+        })
+        .collect();
+    assert_eq!(shown, there);
+}
+
 #[test]
 fn every_sort_of_rule_is_there() {
     let count =
