@@ -12,6 +12,7 @@ mod desk;
 mod extract;
 mod failure;
 mod live_desk;
+mod movement;
 mod network;
 mod photos;
 mod rehearing;

@@ -93,6 +93,7 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         store,
         live: LiveDesk::new(options.simulated),
         rehearing: Rehearing::default(),
+        in_force: Mutex::default(),
         guesses: GuessLimit::default(),
         network: Network::new(options.network_port, options.folder.clone()),
         small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),

@@ -2,6 +2,7 @@
 //! `/api/v1/openapi.json`, made from these very functions.
 
 mod bin;
+mod bottles;
 mod currencies;
 mod devices;
 mod events;
@@ -9,6 +10,7 @@ mod history;
 mod jobs;
 mod live;
 mod media;
+mod movement;
 mod owners;
 mod page;
 mod parts;
@@ -19,6 +21,8 @@ mod readings;
 mod search;
 mod session;
 mod settings;
+mod templates;
+mod trade;
 mod watches;
 
 pub(crate) use media::SMALL_HELD;
@@ -69,6 +73,10 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(jobs::routes())
         .merge(parts::routes())
         .merge(photos::routes())
+        .merge(movement::routes())
+        .merge(trade::routes())
+        .merge(templates::routes())
+        .merge(bottles::routes())
         .merge(readings::routes())
         .merge(media::routes())
         .merge(history::routes())

@@ -3,6 +3,7 @@
 //! these types (`web/src/wire`), the API's description too.
 
 mod bin;
+mod bottle;
 mod currency;
 mod devices;
 mod events;
@@ -19,8 +20,11 @@ mod reading;
 mod search;
 mod session;
 mod settings;
+mod template;
 mod watch;
 
+pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
+pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use bin::{Binned, BinnedList, Emptied};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
@@ -37,7 +41,7 @@ pub use live::{
 };
 pub use moment::Moment;
 pub use movement::{
-    Advice, BottleChoice, LogKept, LogRefusal, LoopRelation, LoopWayOut, Movement, MovementLoop,
+    Advice, BottleChoice, LogSent, OwnTrade, OwnTradeChange, TradeProblem, TradeRule, TradeRuleList, LogKept, LogRefusal, LoopRelation, LoopWayOut, Movement, MovementLoop,
     MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins, MovementWarning,
     MovementWork, Placing, PlanAction, PlanWhat, Saying, TakeOutDemand, Trade, TradeKind,
     TradeTrait,
