@@ -11,5 +11,6 @@ mod listening;
 mod lists;
 mod refusals;
 mod strangers;
+mod taking_down;
 mod uploads;
 mod work;
