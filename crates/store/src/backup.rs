@@ -8,8 +8,8 @@
 
 use crate::check::{Progress, named_media};
 use crate::entity::{
-    change, clock, counter, device, estimate, job, join_code, owner, part, photo, reading, record,
-    setting, watch, word,
+    change, clock, counter, device, estimate, group_word, job, join_code, owner, part, photo,
+    reading, record, setting, watch, word,
 };
 use crate::error::{Error, Result};
 use crate::media::{self, finished};
@@ -176,6 +176,7 @@ async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
     copy_table::<reading::Entity>(&from, &to).await?;
     copy_table::<change::Entity>(&from, &to).await?;
     copy_table::<word::Entity>(&from, &to).await?;
+    copy_table::<group_word::Entity>(&from, &to).await?;
     copy_table::<device::Entity>(&from, &to).await?;
     copy_table::<join_code::Entity>(&from, &to).await?;
     copy_table::<clock::Entity>(&from, &to).await?;

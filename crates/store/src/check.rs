@@ -9,6 +9,7 @@ use crate::media::{self, finished};
 use crate::migrations::schema;
 use crate::places::Places;
 use crate::records;
+use crate::search::groups;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{AnyId, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Watch};
@@ -48,6 +49,9 @@ pub enum Fault {
     /// The database is not laid out as this version lays it out.
     #[error("The layout of the database differs from a new one at {0}.")]
     Layout(String),
+    /// Lists that are cut down by words do not find all that they should, or more than that.
+    #[error("Lists find records by {0} words that are not theirs, or miss words that are.")]
+    Words(u64),
     /// A record cannot be read.
     #[error("The {} {} cannot be read: {what}", .id.kind.words(), .id.uuid)]
     Record {
@@ -126,6 +130,10 @@ pub async fn check(
         check_file(store, &mut checked).await?;
     }
     check_records(store, &mut checked).await?;
+    match groups::wrong(store.database()).await? {
+        0 => {}
+        wrong => checked.faults.push(Fault::Words(wrong)),
+    }
     let named = named_media(store).await?;
     checked.media = named.len() as u64;
     let of = checked.media;

@@ -2,6 +2,7 @@
 //! version takes the steps that it lacks, and what a step has done is never changed afterwards.
 
 mod m0001_first;
+mod m0002_words_of_groups;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -15,7 +16,7 @@ pub(crate) struct Steps;
 
 impl MigratorTrait for Steps {
     fn migrations() -> Vec<Box<dyn MigrationTrait>> {
-        vec![Box::new(m0001_first::Step)]
+        vec![Box::new(m0001_first::Step), Box::new(m0002_words_of_groups::Step)]
     }
 }
 

@@ -221,7 +221,8 @@ pub(crate) async fn change_within<T: Stored>(
         .exec(transaction)
         .await?;
     value.row(id.uuid())?.into_active_model().reset_all().update(transaction).await?;
-    search::index_with_what_hangs_on_it(transaction, before.any_id()).await?;
+    let belonged_to = before.value.belongs_to().map(|parent| parent.uuid);
+    search::index_changed(transaction, before.any_id(), belonged_to).await?;
     let kept = must_find(transaction, id).await?;
     let told = Told {
         action: Action::Changed,

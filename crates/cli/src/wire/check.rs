@@ -53,6 +53,7 @@ fn code(fault: &Fault) -> &'static str {
         Fault::Database(_) => "database_damaged",
         Fault::Reference { .. } => "reference_broken",
         Fault::Layout(_) => "layout_differs",
+        Fault::Words(_) => "words_wrong",
         Fault::Record { .. } => "record_unreadable",
         Fault::MissingMedia { .. } => "media_missing",
         Fault::DamagedMedia { .. } => "media_damaged",

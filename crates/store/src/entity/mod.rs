@@ -8,6 +8,7 @@ pub mod clock;
 pub mod counter;
 pub mod device;
 pub mod estimate;
+pub mod group_word;
 pub mod job;
 pub mod join_code;
 pub mod owner;

@@ -46,8 +46,10 @@ mod tests {
 
     /// The layout as each step left it when it was new, never changed since: `.sql` files that
     /// stand beside the tests.
-    const LEFT_BY: &[(&str, &str)] =
-        &[("0001_first", include_str!("../../tests/layouts/0001_first.sql"))];
+    const LEFT_BY: &[(&str, &str)] = &[
+        ("0001_first", include_str!("../../tests/layouts/0001_first.sql")),
+        ("0002_words_of_groups", include_str!("../../tests/layouts/0002_words_of_groups.sql")),
+    ];
 
     async fn empty() -> DatabaseConnection {
         let options = SqliteConnectOptions::new().in_memory(true);

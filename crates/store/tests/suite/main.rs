@@ -62,6 +62,8 @@ scenarios! {
     finding::what_changed_last_comes_first,
     finding::frequent_words_are_found_page_by_page,
     finding::lists_are_cut_down_to_what_holds_words,
+    finding::lists_follow_what_is_changed_below,
+    finding::an_older_database_gets_its_words_of_groups,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,
