@@ -14,9 +14,12 @@ fn impatient(folder: &std::path::Path) -> Places {
 }
 
 /// Another program at the same database.
-async fn another(places: &Places) -> DatabaseConnection {
-    let Database::File(file) = &places.database else { panic!() };
-    let mut options = sea_orm::ConnectOptions::new(format!("sqlite://{}", file.display()));
+pub(crate) async fn another(places: &Places) -> DatabaseConnection {
+    let url = match &places.database {
+        Database::File(file) => format!("sqlite://{}", file.display()),
+        Database::Server(url) => url.clone(),
+    };
+    let mut options = sea_orm::ConnectOptions::new(url);
     options.max_connections(1);
     SeaOrm::connect(options).await.unwrap()
 }
