@@ -11,6 +11,8 @@ mod convert;
 mod desk;
 mod extract;
 mod failure;
+#[cfg(any(test, feature = "fuzzing"))]
+pub mod fuzzed;
 mod live_desk;
 mod movement;
 mod network;

@@ -25,8 +25,12 @@ mod templates;
 mod trade;
 mod watches;
 
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) use live::block_of_sound;
 pub(crate) use media::SMALL_HELD;
 pub(crate) use present::present;
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) use ranges::{Asked, asked};
 use settings::clock;
 pub(crate) use settings::workshop;
 
