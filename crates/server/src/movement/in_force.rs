@@ -150,9 +150,11 @@ pub(super) fn saying(rule: &Rule) -> Saying {
 
 /// A rule in words, for the list of all rules.
 pub(crate) fn rule_words(rule: &Rule, rules: &Rules, vocabulary: &Vocabulary) -> TradeRule {
-    let named = rule.for_parts.kinds.iter().map(|id| {
-        vocabulary.kind(id).map_or_else(|| id.to_string(), |kind| kind.name.clone())
-    });
+    let named = rule
+        .for_parts
+        .kinds
+        .iter()
+        .map(|id| vocabulary.kind(id).map_or_else(|| id.to_string(), |kind| kind.name.clone()));
     let families = rule.for_parts.families.iter().map(|family| family.words().to_owned());
     TradeRule {
         id: rule.id.to_string(),

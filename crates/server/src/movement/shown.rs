@@ -98,7 +98,8 @@ impl Telling<'_> {
         let told = words::bench::work(rule, item, state);
         let last = state.said_of(&item.work).last();
         let covers: Vec<StepId> = self.open.work.closes_before(&self.open.graph, item).collect();
-        let first = covers.iter().find(|step| state.step(**step).is_some_and(|s| s.placed.is_none()));
+        let first =
+            covers.iter().find(|step| state.step(**step).is_some_and(|s| s.placed.is_none()));
         let covered_by = first.or(covers.first()).map(|step| words::bench::step(state, *step));
         let mut steps: Vec<String> = Vec::new();
         for step in item.parts.iter().filter_map(|part| Some(state.part(*part)?.step.to_string())) {

@@ -7,7 +7,9 @@ use crate::wire::{Bottle, BottleChange, BottleList, NewBottle, Problem};
 use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
+use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::tz::Offset;
 use rebuild::LubricantClass;
 use store::{Kept, Order, Page};
 use utoipa_axum::router::OpenApiRouter;
@@ -17,9 +19,9 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new().routes(routes!(list, create)).routes(routes!(change, delete))
 }
 
-/// The day at the bench.
+/// What day it is, in UTC: a lubricant that is a day older or younger is none the worse.
 pub(super) fn today() -> Date {
-    jiff::Zoned::now().date()
+    Offset::UTC.to_datetime(Timestamp::now()).date()
 }
 
 /// All bottles, as the plan wants them.
@@ -35,9 +37,10 @@ pub(super) async fn all(desk: &Desk) -> Result<Vec<rebuild::Bottle>, Failure> {
     Ok(bottles.collect())
 }
 
-fn shown(kept: &Kept<jobs::Bottle>) -> Bottle {
+/// A bottle as it is told.
+pub(super) fn shown(kept: &Kept<jobs::Bottle>) -> Bottle {
     let jobs::Bottle { class, name, opened, expires, note, used_up } = &kept.value;
-    let words = LubricantClass::from_code(class).map_or(class.as_str(), LubricantClass::words);
+    let words = LubricantClass::from_code(class).map_or(class.as_str(), |class| class.words());
     Bottle {
         id: kept.id.to_string(),
         version: version(kept.version),
@@ -135,9 +138,4 @@ async fn delete(
 ) -> Result<StatusCode, Failure> {
     desk.store.delete::<jobs::Bottle>(&asker.by(), id(&path)?).await?;
     Ok(DONE)
-}
-
-/// A bottle as it is now, for whoever was too slow.
-pub(super) fn present(kept: &Kept<jobs::Bottle>) -> Bottle {
-    shown(kept)
 }

@@ -41,7 +41,10 @@ async fn get(
         None => Trains::AsTakenDown,
         Some(code) => Trains::from_code(code).ok_or_else(|| {
             let codes: Vec<&str> = Trains::ALL.iter().map(|way| way.code()).collect();
-            Failure::Invalid(format!("Trains follow each other in one of these ways: {}.", codes.join(", ")))
+            Failure::Invalid(format!(
+                "Trains follow each other in one of these ways: {}.",
+                codes.join(", ")
+            ))
         })?,
     };
     let open = OpenLog::of(&desk, job).await?;

@@ -88,7 +88,7 @@ async fn taken_in(
     desk: &Desk,
     job: JobId,
     form: Result<Multipart, MultipartRejection>,
-    taken: Moment,
+    at: Moment,
 ) -> Result<::jobs::Photo, Failure> {
     let mut form = form
         .map_err(|_| Failure::Invalid("A photo is sent as a form: multipart/form-data.".into()))?;
@@ -107,7 +107,7 @@ async fn taken_in(
     let taken = turn.run(move || take_in(&sent)).await??;
     let (width_px, height_px) = (taken.width_px, taken.height_px);
     let media = desk.store.put_media(taken.jpeg.into()).await?;
-    Ok(::jobs::Photo { job, media, caption, width_px, height_px, taken })
+    Ok(::jobs::Photo { job, media, caption, width_px, height_px, taken: at })
 }
 
 fn refused(error: MultipartError) -> Failure {

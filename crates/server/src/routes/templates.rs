@@ -4,9 +4,7 @@ use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path};
 use crate::failure::Failure;
 use crate::movement::OpenLog;
-use crate::wire::{
-    NewTemplate, Problem, Template, TemplateChange, TemplateDrafts, TemplateList,
-};
+use crate::wire::{NewTemplate, Problem, Template, TemplateChange, TemplateDrafts, TemplateList};
 use axum::Extension;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
@@ -32,6 +30,7 @@ fn read(kept: &Kept<jobs::Template>) -> Result<logbook::Template, Failure> {
         .map_err(|error| Failure::Ours(format!("template {} cannot be read: {error}", kept.id)))
 }
 
+/// A template as it is told.
 pub(super) fn shown(kept: &Kept<jobs::Template>) -> Result<Template, Failure> {
     let steps = read(kept)?.pattern.steps.len();
     Ok(Template {
@@ -67,7 +66,8 @@ async fn create(
             let job: JobId = id(&job)?;
             let open = OpenLog::of(&desk, job).await?;
             if open.state().part_count() == 0 {
-                let words = "Nothing has been taken out in this job yet: there is no template in it.";
+                let words =
+                    "Nothing has been taken out in this job yet: there is no template in it.";
                 return Err(Failure::Invalid(words.into()));
             }
             logbook::Template::of(open.state(), &name, &note)

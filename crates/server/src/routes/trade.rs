@@ -51,8 +51,8 @@ async fn change(
     Json(sent): Json<OwnTradeChange>,
 ) -> Result<Json<OwnTrade>, Failure> {
     let based_on = i64::from(sent.version);
-    let changed = desk.store.change_setting(&asker.by(), store::OWN_RULES, based_on, &sent.text);
-    match changed.await {
+    let by = asker.by();
+    match desk.store.change_setting(&by, store::OWN_RULES, based_on, &sent.text).await {
         Ok(_) => Ok(Json(shown(&*desk.trade().await?))),
         Err(error) => Err(desk.refused(error).await),
     }

@@ -23,9 +23,8 @@ mod settings;
 mod template;
 mod watch;
 
-pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
-pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use bin::{Binned, BinnedList, Emptied};
+pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
@@ -41,10 +40,10 @@ pub use live::{
 };
 pub use moment::Moment;
 pub use movement::{
-    Advice, BottleChoice, LogSent, OwnTrade, OwnTradeChange, TradeProblem, TradeRule, TradeRuleList, LogKept, LogRefusal, LoopRelation, LoopWayOut, Movement, MovementLoop,
-    MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins, MovementWarning,
-    MovementWork, Placing, PlanAction, PlanWhat, Saying, TakeOutDemand, Trade, TradeKind,
-    TradeTrait,
+    Advice, BottleChoice, LogKept, LogRefusal, LogSent, LoopRelation, LoopWayOut, Movement,
+    MovementLoop, MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins,
+    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanWhat, Saying,
+    TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeRuleList, TradeTrait,
 };
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
@@ -57,6 +56,7 @@ pub use reading::{
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
 pub use settings::{Clock, ClockList, NewClock, Settings};
+pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
 
 use serde::Deserialize;
