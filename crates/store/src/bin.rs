@@ -8,6 +8,7 @@ use crate::history::{Action, Subject};
 use crate::kept::Kept;
 use crate::kinds::Stored;
 use crate::list::{Listed, Page};
+use crate::log;
 use crate::records;
 use crate::search::groups;
 use crate::store::Store;
@@ -240,15 +241,24 @@ async fn remove_some(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<
         .exec(transaction)
         .await?;
     // That something happened stays; what it was about goes.
-    change::Entity::update_many()
-        .col_expr(change::Column::Title, Expr::value(""))
-        .col_expr(change::Column::Fields, Expr::value("[]"))
-        .filter(change::Column::SubjectId.is_in(ids.iter().map(Uuid::to_string)))
-        .exec(transaction)
-        .await?;
-    // The rows beside them go with them.
+    forget(transaction, ids).await?;
+    forget(transaction, &log::entry_ids(transaction, ids).await?).await?;
+    // The rows beside them go with them, and the log of a job.
     let removed = record::Entity::delete_many().filter(these()).exec(transaction).await?;
     Ok(removed.rows_affected)
+}
+
+/// Takes from the history what it says of these.
+async fn forget(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<()> {
+    for some in ids.chunks(AT_ONCE) {
+        change::Entity::update_many()
+            .col_expr(change::Column::Title, Expr::value(""))
+            .col_expr(change::Column::Fields, Expr::value("[]"))
+            .filter(change::Column::SubjectId.is_in(some.iter().map(Uuid::to_string)))
+            .exec(transaction)
+            .await?;
+    }
+    Ok(())
 }
 
 async fn mark(

@@ -255,7 +255,12 @@ const fn below(kind: Kind) -> &'static [Kind] {
         Kind::Owner => &[Kind::Watch],
         Kind::Watch => &[Kind::Job],
         Kind::Job => &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading],
-        Kind::Part | Kind::Estimate | Kind::Photo | Kind::Reading => &[],
+        Kind::Part
+        | Kind::Estimate
+        | Kind::Photo
+        | Kind::Reading
+        | Kind::Template
+        | Kind::Bottle => &[],
     }
 }
 

@@ -13,9 +13,13 @@ use crate::counter;
 use crate::entity::{record, word};
 use crate::error::Result;
 use crate::kinds::Stored;
+use crate::log;
 use crate::records;
 use crate::store::Store;
-use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Watch};
+use jobs::{
+    AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Template,
+    Watch,
+};
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
@@ -260,6 +264,22 @@ pub(crate) async fn index_new(
     groups::gain(transaction, &groups, &words).await
 }
 
+/// Gives a record that was not changed more words, under the number that it has.
+pub(crate) async fn add_words(
+    transaction: &DatabaseTransaction,
+    record: Uuid,
+    texts: &[String],
+) -> Result<()> {
+    let Some(row) = record::Entity::find_by_id(record).one(transaction).await? else {
+        return Ok(());
+    };
+    let before = words_of(transaction, row.doc).await?;
+    let gained = words::of_texts(texts).difference(&before).cloned().collect();
+    put_words(transaction, row.doc, &gained).await?;
+    let groups = groups::groups_with(transaction, Some(record)).await?;
+    groups::gain(transaction, &groups, &gained).await
+}
+
 async fn put_words(
     transaction: &DatabaseTransaction,
     doc: i64,
@@ -340,12 +360,15 @@ async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<Strin
             };
             let mut texts = with_owner(transaction, job.value.watch.uuid()).await?;
             texts.extend(job.value.found_by());
+            texts.extend(log::found_by(transaction, id.uuid).await?);
             Ok(texts)
         }
         Kind::Part => own::<Part>(transaction, id.uuid).await,
         Kind::Estimate => own::<Estimate>(transaction, id.uuid).await,
         Kind::Photo => own::<Photo>(transaction, id.uuid).await,
         Kind::Reading => own::<Reading>(transaction, id.uuid).await,
+        Kind::Template => own::<Template>(transaction, id.uuid).await,
+        Kind::Bottle => own::<Bottle>(transaction, id.uuid).await,
     }
 }
 
