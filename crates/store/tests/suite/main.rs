@@ -64,6 +64,7 @@ scenarios! {
     finding::lists_are_cut_down_to_what_holds_words,
     finding::lists_follow_what_is_changed_below,
     finding::an_older_database_gets_its_words_of_groups,
+    opening::all_who_wait_are_told_that_it_is_locked,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,
