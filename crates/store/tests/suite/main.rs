@@ -62,6 +62,7 @@ scenarios! {
     finding::what_changed_last_comes_first,
     finding::frequent_words_are_found_page_by_page,
     finding::lists_are_cut_down_to_what_holds_words,
+    finding::lists_cut_down_come_in_pages,
     finding::lists_follow_what_is_changed_below,
     finding::an_older_database_gets_its_words_of_groups,
     opening::all_who_wait_are_told_that_it_is_locked,
