@@ -24,6 +24,7 @@ mod history;
 mod job_list;
 mod kept;
 mod kinds;
+mod line;
 mod list;
 mod log;
 mod media;

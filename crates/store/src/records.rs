@@ -183,13 +183,13 @@ pub(crate) async fn create_once_within<T: Stored>(
         // The history knows of what was there and is gone for good.
         let told = change::Entity::find()
             .filter(change::Column::SubjectId.eq(uuid.to_string()))
+            .filter(change::Column::Subject.eq(T::KIND.code()))
             .limit(1)
             .one(&write.transaction)
             .await?;
         return match told {
             None => create_as(write, by, uuid, value).await,
-            Some(told) if told.subject == T::KIND.code() => Err(Error::NotFound(T::KIND.words())),
-            Some(_) => Err(taken),
+            Some(_) => Err(Error::NotFound(T::KIND.words())),
         };
     };
     if row.kind != T::KIND.code() {

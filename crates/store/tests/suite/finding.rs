@@ -148,6 +148,32 @@ async fn holding(store: &Store, words: &str) -> (u64, u64, u64) {
     (jobs, watches.total, owners.total)
 }
 
+/// Pages of a list that is cut down by words, with how many it has, also behind its end.
+pub(crate) async fn lists_cut_down_come_in_pages(store: Store) {
+    let (owner, watch, _) = visit(&store).await;
+    let jobs = (0..7).map(|n| given::job(watch.id, &format!("crown, {n}")));
+    let jobs: Vec<_> = store.create_all(&later(1), jobs.collect()).await.unwrap();
+    for order in [JobOrder::Due, JobOrder::LatestChangeFirst, JobOrder::NewestFirst] {
+        let mut found = Vec::new();
+        for (offset, many) in [(0, 3), (3, 3), (6, 1), (9, 0)] {
+            let filter = JobFilter { words: Some("crown".into()), ..JobFilter::default() };
+            let page = store.jobs(filter, order, Page { offset, limit: 3 }).await.unwrap();
+            assert_eq!((page.items.len(), page.total), (many, 7));
+            found.extend(page.items.into_iter().map(|line| line.job.id));
+        }
+        // All are due on one day and were entered at once: the latest id comes first.
+        let newest_first: Vec<_> = jobs.iter().rev().map(|kept| kept.id).collect();
+        assert_eq!(found, newest_first);
+    }
+    let list = |offset| {
+        let (of, words) = (Some(owner.any_id()), Some("crown"));
+        store.list_holding::<Watch>(of, words, Order::Title, Page { offset, limit: 3 })
+    };
+    assert_eq!(list(0).await.unwrap().items.first(), Some(&watch));
+    let behind = list(3).await.unwrap();
+    assert_eq!((behind.items.len(), behind.total), (0, 1));
+}
+
 async fn assert_sound(store: &Store) {
     let checked = store::check(store, false, &mut |_| true).await.unwrap().unwrap();
     assert_eq!(checked.faults, []);

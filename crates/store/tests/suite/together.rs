@@ -104,7 +104,8 @@ pub(crate) async fn an_entry_and_a_part_are_kept_once_and_together(store: Store)
     let (.., job) = visit(&store).await;
     let by = by();
     let fork = entry(3, "fork");
-    let part_id = PartId::from_uuid(Uuid::from_u128(33));
+    // An entry and what it orders may have one id.
+    let part_id = PartId::from_uuid(fork.id);
     let send = |what: &'static str, quantity: u32| {
         let (store, by, fork) = (&store, &by, &fork);
         async move {
