@@ -1,5 +1,7 @@
 //! Contradictions are shown as the loops that they are, and every way out that is offered is one.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 mod movement;
 
 use movement::{Story, movements};

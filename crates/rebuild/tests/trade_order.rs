@@ -6,6 +6,8 @@
 //! - C: Hasluck (ed.), Cassell's Cyclopaedia of Mechanics.
 //! - N: bench notes of 1953.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 mod movement;
 
 use movement::*;

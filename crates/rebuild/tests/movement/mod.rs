@@ -1,6 +1,11 @@
 //! Invented movements for tests: a short way to write logs and rules, and a generator.
 
 #![allow(dead_code, reason = "each test takes what it needs")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    reason = "a test says what went wrong by failing"
+)]
 
 use proptest::prelude::*;
 use rebuild::*;
