@@ -82,7 +82,7 @@ impl Work {
     #[must_use]
     pub fn of(state: &State, graph: &Graph, rules: &Rules, vocabulary: &Vocabulary) -> Self {
         let parts = Parts::new(state, vocabulary, &graph.node_of);
-        let steps: Vec<&Step> = graph.steps.iter().filter_map(|id| state.step(*id)).collect();
+        let steps: Vec<&Step> = graph.steps_in(state).collect();
         let mut making = Making { graph, parts: &parts, steps: &steps, items: Vec::new() };
         for rule in rules.all() {
             if let Some(window) = &rule.window {
