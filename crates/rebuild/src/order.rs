@@ -32,8 +32,9 @@ pub(crate) struct Task<'a> {
 /// How much something wants to be late. Of what could come last, the greatest comes last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Urge {
-    /// A check: as early as it can be made. It is moved afterwards.
-    Early(u32),
+    /// A check, with its number in the usual sequence: as early as it can be made. It is moved
+    /// afterwards.
+    Early(u16, u32),
     /// A step: (how late, which bucket of steps that belong together).
     Step {
         /// The greater the later; earlier removal is later placing.

@@ -213,7 +213,7 @@ fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Ve
         rank[at as usize] = n;
     }
     urges.extend(items.iter().zip(rank).map(|(item, rank)| match item.check_order {
-        Some(_) => Urge::Early(rank),
+        Some(order) => Urge::Early(order, rank),
         None => Urge::Late(rank),
     }));
     urges

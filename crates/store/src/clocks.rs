@@ -8,6 +8,7 @@ use crate::history::{Action, Subject};
 use crate::store::Store;
 use crate::write::Told;
 use jobs::{Difference, Invalid, Moment, Problem, limit};
+use quantities::Measured;
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, EntityTrait, IntoActiveModel, QueryFilter, QueryOrder,
 };
@@ -24,6 +25,14 @@ pub struct Clock {
     pub sd_ppm: f64,
     /// How it was found, in words.
     pub how: String,
+}
+
+impl Clock {
+    /// Its error with the standard uncertainty of that, parts per million.
+    #[must_use]
+    pub fn error(&self) -> Measured {
+        Measured::new(self.error_ppm, self.sd_ppm)
+    }
 }
 
 /// A clock as it is kept.

@@ -344,6 +344,7 @@ fn a_cylinder_watch() {
     let plan = bench.plan();
     in_order(&plan, &["check-train-free", "put cylinder", "check-cylinder-shake"]);
     in_order(&plan, &["check-cylinder cylinder", "put cylinder", "oil-cylinder"]);
+    in_order(&plan, &["put train-bridge", "oil-escape-upper cylinder-escape-wheel"]);
     // Nothing is asked about a fork that is not there.
     assert!(!plan.iter().any(|told| told.contains("fork") || told.contains("lock")));
 }

@@ -198,6 +198,10 @@ fn a_file_that_is_too_long_is_refused() {
 }
 
 proptest! {
+    // Each case is held against the whole library, some milliseconds in a debug build; the fuzz target
+    // goes further.
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
     /// Whatever is cut out of, or put into, a good file: no panic, lines that exist, sentences.
     #[test]
     fn a_damaged_file_gives_problems_and_no_panic(

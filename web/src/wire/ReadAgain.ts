@@ -19,4 +19,8 @@ beats_per_hour?: Array<number> | null,
 /**
  * Balances; 0: to be heard.
  */
-balances?: number | null, };
+balances?: number | null, 
+/**
+ * With what is known of the device's clock now; else with what was known when it was read.
+ */
+with_clock_now: boolean, };

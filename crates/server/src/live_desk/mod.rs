@@ -221,7 +221,7 @@ pub(crate) async fn engine_settings(
     settings: &LiveSettings,
 ) -> Result<beats::Settings, Failure> {
     let known = desk.store.clock_of(device).await?;
-    let clock = known.map(|kept| Measured::new(kept.clock.error_ppm, kept.clock.sd_ppm));
+    let clock = known.map(|kept| kept.clock.error());
     told_with(settings, clock)
 }
 

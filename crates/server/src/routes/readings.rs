@@ -10,6 +10,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use jobs::{AnyId, JobId, Kind, ReadingId};
 use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
+use quantities::Measured;
 use serde::Deserialize;
 use std::sync::Arc;
 use store::{Order, Page};
@@ -219,6 +220,9 @@ async fn read_again(
     if let Some(balances) = sent.balances {
         told.balances = Some(balances).filter(|n| *n > 0);
     }
+    if sent.with_clock_now {
+        told.clock_error_ppm = Some(clock_now(&desk, &kept.value.device).await?);
+    }
     let settings = settings_of(&told)?;
     let heard = desk.rehearing.with(&desk.store, &kept.value, settings.clone()).await?;
     let before = kept.value;
@@ -244,4 +248,13 @@ async fn read_again(
         Ok(kept) => Ok(Json(reading(&kept))),
         Err(error) => Err(desk.refused(error).await),
     }
+}
+
+/// What is known of a device's clock today.
+async fn clock_now(desk: &Desk, device: &str) -> Result<Measured, Failure> {
+    let known = desk.store.clock_of(device).await?.ok_or_else(|| {
+        let words = format!("Nothing is known yet of the clock of {device}: find it first.");
+        Failure::Invalid(words)
+    })?;
+    Ok(known.clock.error())
 }

@@ -10,6 +10,7 @@ mod history;
 mod job;
 mod live;
 mod moment;
+mod movement;
 mod owner;
 mod part;
 mod photo;
@@ -35,6 +36,12 @@ pub use live::{
     QuartzWish, ReadingProgress, SoundDevice, SoundDeviceList,
 };
 pub use moment::Moment;
+pub use movement::{
+    Advice, BottleChoice, LogKept, LogRefusal, LoopRelation, LoopWayOut, Movement, MovementLoop,
+    MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins, MovementWarning,
+    MovementWork, Placing, PlanAction, PlanWhat, Saying, TakeOutDemand, Trade, TradeKind,
+    TradeTrait,
+};
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
 pub use photo::{Photo, PhotoChange, PhotoList};

@@ -194,6 +194,9 @@ pub struct ReadAgain {
     /// Balances; 0: to be heard.
     #[serde(default)]
     pub balances: Option<u32>,
+    /// With what is known of the device's clock now; else with what was known when it was read.
+    #[serde(default)]
+    pub with_clock_now: bool,
 }
 
 /// The readings of a job.

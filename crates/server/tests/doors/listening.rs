@@ -159,6 +159,23 @@ fn a_reading_is_heard_taken_kept_shown_and_read_again() {
     let (other, _) = first(&again, "amplitude_deg");
     assert!((other - amplitude * 48.0 / 52.0).abs() < sd, "{other} {amplitude} ± {sd}");
     assert_eq!(again["version"], 2);
+    let (uncorrected, _) = first(&again, "rate_s_per_d");
+
+    // A clock that is found later: a true sampling rate that is 20 ppm higher makes every interval
+    // shorter, so the watch gains 20e-6 of a day more (docs/design/time.md).
+    let wish = json!({ "version": 2, "with_clock_now": true });
+    assert_eq!(page.post(&format!("{at}/read-again"), &wish).0, 422);
+    let clock = json!({ "device": "microphone (bench)", "error_ppm": 20.0, "sd_ppm": 0.5, "found_by": "a test" });
+    assert_eq!(page.post("/clocks", &clock).0, 200);
+    let (status, again) = page.post(&format!("{at}/read-again"), &wish);
+    assert_eq!(status, 200, "{again}");
+    let (corrected, _) = first(&again, "rate_s_per_d");
+    // The same samples: what is left is the product of two small numbers.
+    assert!(
+        (corrected - uncorrected - 20e-6 * 86_400.0).abs() < 0.001,
+        "{corrected} {uncorrected}"
+    );
+    assert_eq!(again["settings"]["clock_calibrated"], true);
     assert_eq!(
         page.get(&format!("/jobs/{job}/readings")).1["readings"].as_array().unwrap().len(),
         1
