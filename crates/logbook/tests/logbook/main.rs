@@ -5,5 +5,6 @@
 
 mod any;
 mod example;
+mod fuzzed;
 mod round_trip;
 mod templates;
