@@ -1,0 +1,26 @@
+// The user's own words and rules, and all rules in words, as the server speaks of them.
+
+export interface OwnProblem {
+  /** Which of the two texts: `words` or `rules`. */
+  of?: string;
+  line: number | null;
+  words: string;
+}
+
+export interface OwnTrade {
+  version: number;
+  /** TOML. */
+  words: string;
+  rules: string;
+  problems: OwnProblem[];
+}
+
+export interface RuleInWords {
+  id: string;
+  words: string;
+  sources: string[];
+}
+
+export interface RuleList {
+  rules: RuleInWords[];
+}

@@ -1,0 +1,1 @@
+export type { WorkRef } from '../bench/log-entries';
