@@ -4,6 +4,7 @@ import { untrack } from 'svelte';
 import { log, type Trains } from '../server/bench-api';
 import { loaded } from '../server/loaded.svelte';
 import { bench } from './outbox.svelte';
+import type { WaitingEntry } from './outbox-shelf';
 import { overlaid, type Overlaid } from './overlay';
 import { trade } from './trade.svelte';
 
@@ -37,7 +38,9 @@ export function movementOf(job: () => string, trains: () => Trains): MovementVie
   const entries = $derived([
     ...bench.settling.filter((one) => one.job === job()).map(({ entry }) => ({ entry, sent: true })),
     ...bench.waiting.flatMap((item) =>
-      item.kind === 'entry' && item.job === job() ? [{ entry: item.entry, sent: false }] : [],
+      item.kind === 'entry' && item.job === job() && isShown(item)
+        ? [{ entry: item.entry, sent: false }]
+        : [],
     ),
   ]);
   const value = $derived(
@@ -57,6 +60,10 @@ export function movementOf(job: () => string, trains: () => Trains): MovementVie
     again: fetched.again,
   };
 }
+
+/** What the server would not have does not hold; a step stays in the list until it is mended. */
+const isShown = ({ refusal, entry }: WaitingEntry) =>
+  refusal === '' || entry.change.kind === 'took_out';
 
 function settlingOf(job: string): ReadonlySet<string> {
   return new Set(untrack(() => bench.settling).filter((one) => one.job === job).map(({ entry }) => entry.id));

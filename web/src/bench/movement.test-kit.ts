@@ -163,7 +163,7 @@ function step(n: number, names: string[], side: Side, more: Partial<MovementStep
     layer: 0,
     after: [],
     before: [],
-    placing: { would_cover: [], missing: [] },
+    placing: { would_cover: [], missing: [] as string[] },
     advice: NO_ADVICE,
     ...more,
   };
@@ -200,7 +200,7 @@ export const oilThird = work('oil-third-lower', {
   on: 'third wheel A',
   detail: 'the cup about half full, its wall still bright',
   covered_by: 'train bridge A',
-  steps: [id('c', 8)],
+  steps: [id('c', 10)],
   bottle: { id: id('9', 1), words: 'thin oil, “bottle 3”', warning: 'Opened 2 years ago.' },
 });
 const checkFree = work('train-free', {
@@ -289,6 +289,10 @@ const over = (low: number, high: number) => {
 };
 for (const [low, high] of [[3, 2], [2, 1], [15, 14], [14, 13], [14, 10], [14, 12], [10, 8], [12, 11], [8, 7], [11, 9], [7, 5], [9, 6], [5, 4], [6, 4]] as const) {
   over(low, high);
+}
+
+for (const one of steps) {
+  if (one.placing) one.placing.missing = one.after.filter((id) => steps.some((step) => step.id === id && step.placed_at === null));
 }
 
 export const MOVEMENT: Movement = {

@@ -1,4 +1,4 @@
-// The user's own words and rules, and all rules in words, as the server speaks of them.
+// The user's own words and rules, as the server speaks of them.
 
 export interface OwnProblem {
   /** Which of the two texts: `words` or `rules`. */
@@ -13,14 +13,4 @@ export interface OwnTrade {
   words: string;
   rules: string;
   problems: OwnProblem[];
-}
-
-export interface RuleInWords {
-  id: string;
-  words: string;
-  sources: string[];
-}
-
-export interface RuleList {
-  rules: RuleInWords[];
 }

@@ -3,7 +3,7 @@
 
 import type { LogChange, LogEntry } from '../bench/log-entries';
 import type { Bottle, BottleFields, BottleList } from '../bench/wire-bottles';
-import type { OwnTrade, RuleList } from '../bench/wire-own';
+import type { OwnTrade } from '../bench/wire-own';
 import type { TemplateList, TemplateSummary } from '../bench/wire-templates';
 import type { LogKept } from '../wire/LogKept';
 import type { Movement } from '../wire/Movement';
@@ -41,7 +41,6 @@ export const log = {
 
 export const trade = {
   all: () => get<Trade>('/trade'),
-  rules: () => get<RuleList>('/trade/rules'),
   own: () => get<OwnTrade>('/trade/own'),
   putOwn: (own: Pick<OwnTrade, 'version' | 'words' | 'rules'>) =>
     request<OwnTrade>('PUT', '/trade/own', own),
