@@ -2,7 +2,7 @@
 // with two balances: so that a cut line, a refusal, a contradiction can be had when a test wants it.
 
 import type { Page, Route } from '@playwright/test';
-import { JOB, MOVEMENT, TRADE } from '../web/src/bench/movement.test-kit';
+import { JOB, MOVEMENT, TRADE } from '../web/src/bench/movement.test-kit.ts';
 
 export { JOB, MOVEMENT };
 
