@@ -1,0 +1,1 @@
+export type { LogChange as Change } from '../bench/log-entries';
