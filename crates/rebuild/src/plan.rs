@@ -205,9 +205,10 @@ fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Ve
         let late = if trains == Trains::Together { (*nth, at) } else { (0, at) };
         urges.push(Urge::Step { late: Reverse(late), bucket });
     }
-    // Work at one moment: what takes the same lubricant together, in the order of the rules.
+    // Work at one moment: treatments before oil, what takes the same lubricant together, in the
+    // order of the rules.
     let mut late: Vec<u32> = (0..).take(items.len()).collect();
-    late.sort_by_key(|at| items[*at as usize].class);
+    late.sort_by_key(|at| (items[*at as usize].oils, items[*at as usize].class));
     let mut rank = vec![0_u32; items.len()];
     for (n, at) in (0..).zip(late) {
         rank[at as usize] = n;
