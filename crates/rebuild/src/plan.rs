@@ -56,7 +56,8 @@ impl Plan {
     /// The plan from what holds now to the end. It turns the movement as seldom as is possible,
     /// does work as late and makes checks as early as they can be within that, and else follows
     /// the take-down the other way round. The same log gives the same plan; whoever follows it
-    /// finds the rest of it unchanged.
+    /// finds the rest of it unchanged (but for rare cases: see `docs/design/rebuilding.md`). `graph`
+    /// and `work` must have been made of this state.
     ///
     /// Cost: with n steps and items of work and m relations and windows, n log n + m.
     #[must_use]
