@@ -2,16 +2,19 @@
 // with two balances: so that a cut line, a refusal, a contradiction can be had when a test wants it.
 
 import type { Page, Route } from '@playwright/test';
+import type { LogEntry } from '../web/src/bench/log-entries.ts';
 import { JOB, MOVEMENT, TRADE } from '../web/src/bench/movement.test-kit.ts';
+import { overlaid } from '../web/src/bench/overlay.ts';
+import type { Movement } from '../web/src/wire/Movement.ts';
 
 export { JOB, MOVEMENT };
 
 export interface Answers {
-  /** What the movement is said to be; set it to change that. */
-  movement: unknown;
+  /** What the movement was before anything was entered. */
+  movement: Movement;
   /** Ids of entries and photos in the order in which they were kept. */
   kept: string[];
-  changes: { kind: string; [field: string]: unknown }[];
+  entries: LogEntry[];
   /** While true nobody answers what is sent. */
   cut: boolean;
   /** The sentence with which an entry is refused; none where it is kept. */
@@ -79,8 +82,8 @@ const templates = [
   { id: 't2', name: 'Plain lever, centre seconds', note: '', steps: 22 },
 ];
 
-export async function answerBench(page: Page, movement: unknown = MOVEMENT): Promise<Answers> {
-  const answers: Answers = { movement, kept: [], changes: [], cut: false, refuses: () => null };
+export async function answerBench(page: Page, movement: Movement = MOVEMENT): Promise<Answers> {
+  const answers: Answers = { movement, kept: [], entries: [], cut: false, refuses: () => null };
   // A stream of events that is open and says nothing.
   await page.addInitScript(() => {
     class Silent extends EventTarget {
@@ -111,9 +114,9 @@ async function answer(route: Route, answers: Answers) {
     const hue = [...path].reduce((sum, letter) => sum + letter.charCodeAt(0) * 7, 0) % 360;
     return route.fulfill({ contentType: 'image/svg+xml', body: DRAWN(hue) });
   }
-  if (path.endsWith('/movement')) return json(answers.movement);
+  if (path.endsWith('/movement')) return json(movementNow(answers));
   if (path.endsWith('/photos')) {
-    const { steps } = answers.movement as typeof MOVEMENT;
+    const { steps } = answers.movement;
     const ids = [...steps.flatMap((step) => step.photos), ...answers.kept];
     return json({ photos: ids.map((id) => ({ id, media: id, version: 1, job_id: JOB, caption: '', width: 400, height: 300, taken_at: '2026-05-04T09:00:00Z' })) });
   }
@@ -138,6 +141,12 @@ async function answer(route: Route, answers: Answers) {
   return json({ error: { code: 'not_found', message: `nothing at ${path}` } }, 404);
 }
 
+/** As far as it follows plainly from the entries; an order is not planned here. */
+function movementNow({ movement, entries }: Answers): Movement {
+  const kindOf = (id: string | null) => TRADE.kinds.find((kind) => kind.id === id);
+  return overlaid(movement, entries.map((entry) => ({ entry, sent: true })), kindOf);
+}
+
 async function taken(route: Route, path: string, answers: Answers) {
   const request = route.request();
   if (request.method() === 'PUT' && path.includes('/photos/')) {
@@ -146,9 +155,10 @@ async function taken(route: Route, path: string, answers: Answers) {
     return route.fulfill({ json: { id, media: id, version: 1 } });
   }
   if (path.endsWith('/log')) {
-    const { entries } = request.postDataJSON() as { entries: { id: string; change: { kind: string } }[] };
+    const { entries } = request.postDataJSON() as { entries: LogEntry[] };
     const said = { kept: [] as string[], there_already: [] as string[], refused: null as unknown };
-    for (const { id, change } of entries) {
+    for (const entry of entries) {
+      const { id, change } = entry;
       if (answers.kept.includes(id)) {
         said.there_already.push(id);
         continue;
@@ -159,7 +169,7 @@ async function taken(route: Route, path: string, answers: Answers) {
         break;
       }
       answers.kept.push(id);
-      answers.changes.push(change);
+      answers.entries.push(entry);
       said.kept.push(id);
     }
     return route.fulfill({ json: said });
