@@ -1,6 +1,7 @@
-//! A reading in words: numbers with their uncertainties, and sentences about balances and clocks,
-//! the same on the command line, in the page and in a report.
+//! Numbers with their uncertainties, sentences about readings, and what is done at the bench in
+//! words: the same on the command line, in the page and in a report.
 
+pub mod bench;
 mod digits;
 mod sentences;
 

@@ -1,0 +1,9 @@
+//! Arbitrary bytes as a take-down log, or a template.
+#![no_main]
+
+use libfuzzer_sys::fuzz_target;
+
+#[path = "../log.rs"]
+mod log;
+
+fuzz_target!(|bytes: &[u8]| log::feed(bytes));
