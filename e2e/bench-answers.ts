@@ -2,7 +2,7 @@
 // with two balances: so that a cut line, a refusal, a contradiction can be had when a test wants it.
 
 import type { Page, Route } from '@playwright/test';
-import type { LogEntry } from '../web/src/bench/log-entries.ts';
+import type { LogEntry } from '../web/src/wire/LogEntry.ts';
 import { JOB, MOVEMENT, TRADE } from '../web/src/bench/movement.test-kit.ts';
 import { overlaid } from '../web/src/bench/overlay.ts';
 import type { Movement } from '../web/src/wire/Movement.ts';
@@ -65,17 +65,14 @@ const settings = {
 };
 const own = {
   version: 3,
-  words: '[[kind]]\nid = "beetle-hand-pin"\nname = "beetle hand pin"\nfamily = "motion work"\n',
-  rules:
-    '# What we do beyond the library.\n[[rule]]\nid = "photo-of-the-click"\nkinds = ["clik-spring"]\ncaution = { at = "taking-out", text = "Photograph how the click spring lies before it is touched." }\n',
-  problems: [
-    { of: 'rules', line: 4, words: 'There is no kind “clik-spring”; perhaps “click-spring”.' },
-  ],
+  text:
+    '[[kind]]\nid = "beetle-hand-pin"\nname = "beetle hand pin"\n\n# What we do beyond the library.\n[[rule]]\nid = "photo-of-the-click"\nkinds = ["clik-spring"]\ncaution = { at = "taking-out", text = "Photograph how the click spring lies before it is touched." }\n',
+  problems: [{ line: 8, words: 'There is no kind “clik-spring”; perhaps “click-spring”.' }],
 };
 const bottles = [
-  { id: 'b1', class: 'thin-oil', name: 'bottle 3', opened: '2024-04-02', expires: '2026-04-01', used_up: false, note: '' },
-  { id: 'b2', class: 'heavy-oil', name: 'bottle 7', opened: '2025-11-20', expires: null, used_up: false, note: 'kept dark' },
-  { id: 'b3', class: 'braking-grease', name: 'tin 1', opened: '2023-01-10', expires: null, used_up: true, note: '' },
+  { id: 'b1', version: 1, class: 'thin-oil', class_words: 'thin oil', is_old: true, name: 'bottle 3', opened: '2024-04-02', expires: '2026-04-01', used_up: false, note: '' },
+  { id: 'b2', version: 1, class: 'heavy-oil', class_words: 'heavy oil', is_old: false, name: 'bottle 7', opened: '2025-11-20', expires: null, used_up: false, note: 'kept dark' },
+  { id: 'b3', version: 2, class: 'braking-grease', class_words: 'braking grease', is_old: false, name: 'tin 1', opened: '2023-01-10', expires: null, used_up: true, note: '' },
 ];
 const templates = [
   { id: 't1', name: 'Two-balance school movement', note: 'as in job 4', steps: 15 },

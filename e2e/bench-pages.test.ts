@@ -166,7 +166,7 @@ for (const theme of ['light', 'dark'] as const) {
     await look('mending a step');
     await page.goto(`${program.address}/#/settings`);
     await expect(page.getByRole('region', { name: 'Own words and rules' })).toBeVisible();
-    await expect(page.getByText('Line 4:')).toBeVisible();
+    await expect(page.getByText('Line 8:')).toBeVisible();
     await look('settings');
   });
 }
