@@ -2,16 +2,19 @@
 // with two balances: so that a cut line, a refusal, a contradiction can be had when a test wants it.
 
 import type { Page, Route } from '@playwright/test';
+import type { LogEntry } from '../web/src/wire/LogEntry.ts';
 import { JOB, MOVEMENT, TRADE } from '../web/src/bench/movement.test-kit.ts';
+import { overlaid } from '../web/src/bench/overlay.ts';
+import type { Movement } from '../web/src/wire/Movement.ts';
 
 export { JOB, MOVEMENT };
 
 export interface Answers {
-  /** What the movement is said to be; set it to change that. */
-  movement: unknown;
+  /** What the movement was before anything was entered. */
+  movement: Movement;
   /** Ids of entries and photos in the order in which they were kept. */
   kept: string[];
-  changes: { kind: string; [field: string]: unknown }[];
+  entries: LogEntry[];
   /** While true nobody answers what is sent. */
   cut: boolean;
   /** The sentence with which an entry is refused; none where it is kept. */
@@ -62,25 +65,22 @@ const settings = {
 };
 const own = {
   version: 3,
-  words: '[[kind]]\nid = "beetle-hand-pin"\nname = "beetle hand pin"\nfamily = "motion work"\n',
-  rules:
-    '# What we do beyond the library.\n[[rule]]\nid = "photo-of-the-click"\nkinds = ["clik-spring"]\ncaution = { at = "taking-out", text = "Photograph how the click spring lies before it is touched." }\n',
-  problems: [
-    { of: 'rules', line: 4, words: 'There is no kind “clik-spring”; perhaps “click-spring”.' },
-  ],
+  text:
+    '[[kind]]\nid = "beetle-hand-pin"\nname = "beetle hand pin"\n\n# What we do beyond the library.\n[[rule]]\nid = "photo-of-the-click"\nkinds = ["clik-spring"]\ncaution = { at = "taking-out", text = "Photograph how the click spring lies before it is touched." }\n',
+  problems: [{ line: 8, words: 'There is no kind “clik-spring”; perhaps “click-spring”.' }],
 };
 const bottles = [
-  { id: 'b1', class: 'thin-oil', name: 'bottle 3', opened: '2024-04-02', expires: '2026-04-01', used_up: false, note: '' },
-  { id: 'b2', class: 'heavy-oil', name: 'bottle 7', opened: '2025-11-20', expires: null, used_up: false, note: 'kept dark' },
-  { id: 'b3', class: 'braking-grease', name: 'tin 1', opened: '2023-01-10', expires: null, used_up: true, note: '' },
+  { id: 'b1', version: 1, class: 'thin-oil', class_words: 'thin oil', is_old: true, name: 'bottle 3', opened: '2024-04-02', expires: '2026-04-01', used_up: false, note: '' },
+  { id: 'b2', version: 1, class: 'heavy-oil', class_words: 'heavy oil', is_old: false, name: 'bottle 7', opened: '2025-11-20', expires: null, used_up: false, note: 'kept dark' },
+  { id: 'b3', version: 2, class: 'braking-grease', class_words: 'braking grease', is_old: false, name: 'tin 1', opened: '2023-01-10', expires: null, used_up: true, note: '' },
 ];
 const templates = [
   { id: 't1', name: 'Two-balance school movement', note: 'as in job 4', steps: 15 },
   { id: 't2', name: 'Plain lever, centre seconds', note: '', steps: 22 },
 ];
 
-export async function answerBench(page: Page, movement: unknown = MOVEMENT): Promise<Answers> {
-  const answers: Answers = { movement, kept: [], changes: [], cut: false, refuses: () => null };
+export async function answerBench(page: Page, movement: Movement = MOVEMENT): Promise<Answers> {
+  const answers: Answers = { movement, kept: [], entries: [], cut: false, refuses: () => null };
   // A stream of events that is open and says nothing.
   await page.addInitScript(() => {
     class Silent extends EventTarget {
@@ -111,9 +111,9 @@ async function answer(route: Route, answers: Answers) {
     const hue = [...path].reduce((sum, letter) => sum + letter.charCodeAt(0) * 7, 0) % 360;
     return route.fulfill({ contentType: 'image/svg+xml', body: DRAWN(hue) });
   }
-  if (path.endsWith('/movement')) return json(answers.movement);
+  if (path.endsWith('/movement')) return json(movementNow(answers));
   if (path.endsWith('/photos')) {
-    const { steps } = answers.movement as typeof MOVEMENT;
+    const { steps } = answers.movement;
     const ids = [...steps.flatMap((step) => step.photos), ...answers.kept];
     return json({ photos: ids.map((id) => ({ id, media: id, version: 1, job_id: JOB, caption: '', width: 400, height: 300, taken_at: '2026-05-04T09:00:00Z' })) });
   }
@@ -138,6 +138,12 @@ async function answer(route: Route, answers: Answers) {
   return json({ error: { code: 'not_found', message: `nothing at ${path}` } }, 404);
 }
 
+/** As far as it follows plainly from the entries; an order is not planned here. */
+function movementNow({ movement, entries }: Answers): Movement {
+  const kindOf = (id: string | null) => TRADE.kinds.find((kind) => kind.id === id);
+  return overlaid(movement, entries.map((entry) => ({ entry, sent: true })), kindOf);
+}
+
 async function taken(route: Route, path: string, answers: Answers) {
   const request = route.request();
   if (request.method() === 'PUT' && path.includes('/photos/')) {
@@ -146,9 +152,10 @@ async function taken(route: Route, path: string, answers: Answers) {
     return route.fulfill({ json: { id, media: id, version: 1 } });
   }
   if (path.endsWith('/log')) {
-    const { entries } = request.postDataJSON() as { entries: { id: string; change: { kind: string } }[] };
+    const { entries } = request.postDataJSON() as { entries: LogEntry[] };
     const said = { kept: [] as string[], there_already: [] as string[], refused: null as unknown };
-    for (const { id, change } of entries) {
+    for (const entry of entries) {
+      const { id, change } = entry;
       if (answers.kept.includes(id)) {
         said.there_already.push(id);
         continue;
@@ -159,7 +166,7 @@ async function taken(route: Route, path: string, answers: Answers) {
         break;
       }
       answers.kept.push(id);
-      answers.changes.push(change);
+      answers.entries.push(entry);
       said.kept.push(id);
     }
     return route.fulfill({ json: said });

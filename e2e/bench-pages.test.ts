@@ -3,7 +3,7 @@
 
 import { AxeBuilder } from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
-import { answerBench, JOB, MOVEMENT } from './bench-answers.ts';
+import { answerBench, JOB, MOVEMENT, type Answers } from './bench-answers.ts';
 import { start, type Program } from './program.ts';
 
 let program: Program;
@@ -36,7 +36,8 @@ async function open(page: Page, what: 'take-down' | 'rebuild') {
 
 /** Enters a step as one does with one hand: photo, what it is, done. */
 async function takeOut(page: Page, name: string) {
-  await page.getByRole('button', { name: /^Took out/ }).click();
+  // The first of the two on a phone opens the camera.
+  await page.getByRole('button', { name: /^Took out/ }).last().click();
   const sheet = page.getByRole('region', { name: 'Took out' });
   const photo = { name: `${name}.png`, mimeType: 'image/png', buffer: Buffer.from(name) };
   await sheet.locator('input[type=file]').setInputFiles(photo);
@@ -47,11 +48,9 @@ async function takeOut(page: Page, name: string) {
   await expect(sheet).toHaveCount(0);
 }
 
-const named = (changes: { kind: string }[]) =>
-  changes.map((change) => {
-    const { parts } = change as unknown as { parts?: { name: string }[] };
-    return parts?.[0]?.name ?? change.kind;
-  });
+const named = ({ entries }: Answers) =>
+  entries.map(({ change }) => (change.kind === 'took_out' ? change.parts[0]?.name : change.kind));
+const kinds = ({ entries }: Answers) => entries.map(({ change }) => change.kind);
 
 test('steps that were entered without a line arrive once and in order, through a closed page', async ({
   page,
@@ -70,22 +69,23 @@ test('steps that were entered without a line arrive once and in order, through a
   const again = await context.newPage();
   const there = await answerBench(again, NOTHING);
   const beside = await context.newPage();
-  await answerBench(beside, NOTHING).then((other) => Object.assign(other, { kept: there.kept, changes: there.changes }));
+  await answerBench(beside, NOTHING).then((other) => Object.assign(other, { kept: there.kept, entries: there.entries }));
   there.cut = true;
   await open(again, 'take-down');
   await expect(again.getByText('3 steps and 3 photos wait for the line.')).toBeVisible();
   there.cut = false;
   await open(beside, 'take-down');
   await again.getByRole('button', { name: 'Try now' }).or(again.getByRole('heading', { level: 1 })).first().click();
-  await expect.poll(() => named(there.changes)).toEqual(names);
+  await expect.poll(() => named(there)).toEqual(names);
   await expect(again.getByText('wait for the line')).toHaveCount(0);
   expect(new Set(there.kept).size).toBe(there.kept.length);
   expect(there.kept).toHaveLength(6);
-  for (const change of there.changes) {
-    const { photos } = change as unknown as { photos: string[] };
-    expect(photos).toHaveLength(1);
-    const at = there.kept.indexOf(photos[0]!);
-    expect(at).toBeGreaterThanOrEqual(0);
+  for (const { id, change } of there.entries) {
+    if (change.kind !== 'took_out') throw new Error(`a ${change.kind} that nobody entered`);
+    expect(change.photos).toHaveLength(1);
+    const photo = there.kept.indexOf(change.photos[0] ?? '');
+    expect(photo, 'its photo went before it').toBeGreaterThanOrEqual(0);
+    expect(photo).toBeLessThan(there.kept.indexOf(id));
   }
 });
 
@@ -104,8 +104,8 @@ test('what has to be done before a part comes out is asked for, and entered with
   await sheet.getByText('left-handed', { exact: true }).click();
   await expect(sheet.getByText('turn clockwise to loosen')).toBeVisible();
   await out.click();
-  await expect.poll(() => answers.changes.map(({ kind }) => kind)).toEqual(['work_done', 'took_out']);
-  expect(answers.changes[1]).toMatchObject({ screws: [{ count: 2, thread: 'left' }], groups: [] });
+  await expect.poll(() => kinds(answers)).toEqual(['work_done', 'took_out']);
+  expect(answers.entries[1]?.change).toMatchObject({ screws: [{ count: 2, thread: 'left' }], groups: [] });
 });
 
 test('a step cannot go in before the work that it would cover is settled', async ({ page, isMobile }) => {
@@ -124,7 +124,7 @@ test('a step cannot go in before the work that it would cover is settled', async
     await expect(done).toBeVisible();
     await page.keyboard.press('Enter');
   }
-  await expect.poll(() => answers.changes.map(({ kind }) => kind)).toEqual(['skipped', 'placed']);
+  await expect.poll(() => kinds(answers)).toEqual(['skipped', 'placed']);
 });
 
 test('what the server refuses is shown with its sentence, and can be tried again', async ({ page }) => {
@@ -139,7 +139,7 @@ test('what the server refuses is shown with its sentence, and can be tried again
   answers.refuses = () => null;
   await note.getByRole('button', { name: 'Try again' }).click();
   await expect(note).toHaveCount(0);
-  expect(answers.changes.map(({ kind }) => kind)).toEqual(['work_done']);
+  expect(kinds(answers)).toEqual(['work_done']);
 });
 
 for (const theme of ['light', 'dark'] as const) {
@@ -166,7 +166,7 @@ for (const theme of ['light', 'dark'] as const) {
     await look('mending a step');
     await page.goto(`${program.address}/#/settings`);
     await expect(page.getByRole('region', { name: 'Own words and rules' })).toBeVisible();
-    await expect(page.getByText('Line 4:')).toBeVisible();
+    await expect(page.getByText('Line 8:')).toBeVisible();
     await look('settings');
   });
 }

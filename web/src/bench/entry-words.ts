@@ -1,4 +1,5 @@
-import type { LogChange, WorkRef } from './log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { WorkRef } from '../wire/WorkRef';
 import { workKey, type Overlaid } from './overlay';
 
 /** What an entry is about, for a list of what waits. */

@@ -7,7 +7,8 @@ import type { MovementWork } from '../wire/MovementWork';
 import type { Trade } from '../wire/Trade';
 import type { TradeKind } from '../wire/TradeKind';
 import { screwsWords, SIDE_WORDS, stepName } from './step-words';
-import type { Side, ThreadHand } from './log-entries';
+import type { Side } from '../wire/Side';
+import type { ThreadHand } from '../wire/ThreadHand';
 
 const id = (kind: string, n: number) =>
   `${kind}0000000-0000-4000-8000-${String(n).padStart(12, '0')}`;
@@ -106,16 +107,22 @@ export const TRADE: Trade = {
     kind('reverser', 'automatic work', { traits: ['way-up-matters', 'look-alike'] }),
   ],
   traits: [
-    { id: 'jewelled', words: 'jewelled' },
-    { id: 'capped', words: 'capped with an endstone' },
-    { id: 'shock-setting', words: 'in a shock setting' },
-    { id: 'left-handed-screw', words: 'left-handed screw' },
-    { id: 'under-tension', words: 'under tension' },
-    { id: 'slipping-spring', words: 'slipping spring' },
-    { id: 'flies-off', words: 'flies off' },
-    { id: 'way-up-matters', words: 'way up matters' },
-    { id: 'look-alike', words: 'has a look-alike' },
-    { id: 'luminous', words: 'luminous paint' },
+    { id: 'jewelled', words: 'jewelled', definition: '' },
+    { id: 'capped', words: 'capped with an endstone', definition: '' },
+    { id: 'shock-setting', words: 'in a shock setting', definition: '' },
+    { id: 'left-handed-screw', words: 'left-handed screw', definition: '' },
+    { id: 'under-tension', words: 'under tension', definition: '' },
+    { id: 'slipping-spring', words: 'slipping spring', definition: '' },
+    { id: 'flies-off', words: 'flies off', definition: '' },
+    { id: 'way-up-matters', words: 'way up matters', definition: '' },
+    { id: 'look-alike', words: 'has a look-alike', definition: '' },
+    { id: 'luminous', words: 'luminous paint', definition: '' },
+  ],
+  lubricants: [
+    ['thin-oil', 'thin oil'],
+    ['heavy-oil', 'heavy oil'],
+    ['pallet-oil', 'pallet-stone oil'],
+    ['braking-grease', 'braking grease'],
   ],
 };
 
@@ -373,7 +380,7 @@ export const LOOP: Movement['loops'][number] = {
   ways_out: [
     {
       words: 'Drop your own relation: the pallet fork A need not go in first.',
-      changes: [{ kind: 'relation_dropped', first: id('b', 70), then: id('b', 80), why: '' }],
+      change: { kind: 'relation_dropped', first: id('b', 70), then: id('b', 80), why: '' },
     },
   ],
 };

@@ -3,7 +3,7 @@
 // left in it, in this page's memory.
 
 import { openDB, type DBSchema, type IDBPDatabase } from 'idb';
-import type { LogEntry } from './log-entries';
+import type { LogEntry } from '../wire/LogEntry';
 
 interface Common {
   /** Grows with each that is laid down, over all windows of this browser. */

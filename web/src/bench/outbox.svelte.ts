@@ -3,7 +3,8 @@
 import { log } from '../server/bench-api';
 import { notices } from '../shell/notices.svelte';
 import { newId } from './ids';
-import type { LogChange, LogEntry } from './log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { LogEntry } from '../wire/LogEntry';
 import { Outbox } from './outbox';
 import { Shelf, type NewPhoto, type Waiting } from './outbox-shelf';
 import { turnOf } from './outbox-turn';

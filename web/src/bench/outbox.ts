@@ -3,7 +3,7 @@
 
 import { NoAnswer, Refused, sentence } from '../server/request';
 import type { LogKept } from '../wire/LogKept';
-import type { LogEntry } from './log-entries';
+import type { LogEntry } from '../wire/LogEntry';
 import type { LaidDown, NewPhoto, Shelf, Waiting, WaitingEntry, WaitingPhoto } from './outbox-shelf';
 import type { Turn } from './outbox-turn';
 import { withoutPhoto } from './without-photo';

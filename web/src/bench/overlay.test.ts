@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { newId } from './ids';
-import type { LogChange, LogEntry } from './log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { LogEntry } from '../wire/LogEntry';
 import { MOVEMENT, oilThird, TRADE } from './movement.test-kit';
 import { overlaid, workKey } from './overlay';
 

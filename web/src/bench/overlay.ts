@@ -6,7 +6,12 @@ import type { Movement } from '../wire/Movement';
 import type { MovementStep } from '../wire/MovementStep';
 import type { MovementWork } from '../wire/MovementWork';
 import type { TradeKind } from '../wire/TradeKind';
-import type { LogChange, LogEntry, LogPart, Screws, TakenOut, WorkRef } from './log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { LogEntry } from '../wire/LogEntry';
+import type { LogPart } from '../wire/LogPart';
+import type { Screws } from '../wire/Screws';
+import type { TakenOut } from '../wire/TakenOut';
+import type { WorkRef } from '../wire/WorkRef';
 import { partName, screwsWords, SIDE_WORDS, stepName } from './step-words';
 
 export interface Overlaid extends Movement {
@@ -218,10 +223,18 @@ class Over {
   }
 
   #amended(step: MovementStep, fix: Extract<LogChange, { kind: 'amended' }>['fix']): MovementStep {
-    const { note, screws: sets, ...rest } = fix;
-    const now = { ...step, ...rest };
-    if (sets) now.screws = sets.map(screws);
-    if (note !== undefined) now.notes = note === '' ? [] : [note];
+    const now = { ...step };
+    // What is left out or null stays; of one field alone null says something.
+    now.side = fix.side ?? step.side;
+    now.groups = fix.groups ?? step.groups;
+    if (fix.from_assembly !== undefined) now.from_assembly = fix.from_assembly;
+    now.screws = fix.screws?.map(screws) ?? step.screws;
+    now.way_up = fix.way_up ?? step.way_up;
+    now.rested_on = fix.rested_on ?? step.rested_on;
+    now.was_under = fix.was_under ?? step.was_under;
+    now.under_tension = fix.under_tension ?? step.under_tension;
+    now.compartment = fix.compartment ?? step.compartment;
+    if (typeof fix.note === 'string') now.notes = fix.note === '' ? [] : [fix.note];
     now.side_words = SIDE_WORDS[now.side as TakenOut['side']] ?? now.side;
     now.name = stepName(now.parts, now.groups);
     return now;
@@ -233,8 +246,12 @@ class Over {
     this.#patch(step.id, (one) => {
       const parts = one.parts.map((held) => {
         if (held.id !== part) return held;
-        const now = { ...held, ...fix };
-        if (fix.name !== undefined || fix.kind !== undefined) {
+        const now = { ...held };
+        if (fix.kind !== undefined) now.kind = fix.kind;
+        if (fix.verdict !== undefined) now.verdict = fix.verdict;
+        now.traits = fix.traits ?? held.traits;
+        now.condition = fix.condition ?? held.condition;
+        if (typeof fix.name === 'string' || fix.kind !== undefined) {
           now.name = partName(fix.name ?? '', this.kindOf(now.kind));
         }
         return now;

@@ -1,7 +1,10 @@
 // Words for steps and screws that the server has not seen yet. It says the same (crate `rebuild`).
 
 import type { TradeKind } from '../wire/TradeKind';
-import type { Screws, Side, ThreadHand, Verdict } from './log-entries';
+import type { Screws } from '../wire/Screws';
+import type { Side } from '../wire/Side';
+import type { ThreadHand } from '../wire/ThreadHand';
+import type { Verdict } from '../wire/Verdict';
 
 export const SIDE_WORDS: Record<Side, string> = {
   dial: 'dial side',

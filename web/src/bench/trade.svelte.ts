@@ -21,7 +21,7 @@ class HeldTrade {
     if (this.#asked) return;
     this.#asked = true;
     onChange((change) => {
-      if (change === 'all' || change.kind === 'own_trade' || change.kind === 'trade') void this.fetch();
+      if (change === 'all' || change.kind === 'setting') void this.fetch();
     });
     void this.fetch();
   }

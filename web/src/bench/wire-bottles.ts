@@ -14,28 +14,13 @@ export interface BottleFields {
 
 export interface Bottle extends BottleFields {
   id: string;
-  version?: number;
+  version: number;
+  /** The class in words. */
+  class_words: string;
+  /** It is past its day. */
+  is_old: boolean;
 }
 
 export interface BottleList {
   bottles: Bottle[];
 }
-
-/** The classes that rules ask for, in the order from thin to firm. */
-export const CLASSES: { value: string; words: string }[] = [
-  { value: 'thin-oil', words: 'thin oil' },
-  { value: 'medium-oil', words: 'medium oil' },
-  { value: 'heavy-oil', words: 'heavy oil' },
-  { value: 'pallet-oil', words: 'pallet-stone oil' },
-  { value: 'pallet-grease', words: 'pallet-stone grease' },
-  { value: 'grease', words: 'grease' },
-  { value: 'friction-grease', words: 'friction grease' },
-  { value: 'mainspring-grease', words: 'mainspring grease' },
-  { value: 'braking-grease', words: 'braking grease' },
-  { value: 'gasket-grease', words: 'gasket grease' },
-  { value: 'dry-lubricant', words: 'dry lubricant' },
-  { value: 'epilame', words: 'epilame' },
-];
-
-export const classWords = (of: string): string =>
-  CLASSES.find(({ value }) => value === of)?.words ?? of;

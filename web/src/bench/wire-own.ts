@@ -1,16 +1,13 @@
 // The user's own words and rules, as the server speaks of them.
 
-export interface OwnProblem {
-  /** Which of the two texts: `words` or `rules`. */
-  of?: string;
-  line: number | null;
+export interface TradeProblem {
+  line: number;
   words: string;
 }
 
 export interface OwnTrade {
   version: number;
   /** TOML. */
-  words: string;
-  rules: string;
-  problems: OwnProblem[];
+  text: string;
+  problems: TradeProblem[];
 }

@@ -1,4 +1,4 @@
-import type { LogEntry } from './log-entries';
+import type { LogEntry } from '../wire/LogEntry';
 
 /** The entry without a photo that was given up; none where nothing of it is left. */
 export function withoutPhoto(entry: LogEntry, photo: string): LogEntry | null {

@@ -1,7 +1,8 @@
 // Requests of taking down and putting together. Apart from the others, so that the first page does
 // not carry them.
 
-import type { LogChange, LogEntry } from '../bench/log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { LogEntry } from '../wire/LogEntry';
 import type { Bottle, BottleFields, BottleList } from '../bench/wire-bottles';
 import type { OwnTrade } from '../bench/wire-own';
 import type { TemplateList, TemplateSummary } from '../bench/wire-templates';
@@ -35,14 +36,12 @@ export const log = {
       signal: AbortSignal.timeout(PHOTO_MS),
     });
   },
-  drafts: (job: string, template_id: string) =>
-    request<{ changes: LogChange[] }>('POST', `/jobs/${job}/log/drafts`, { template_id }),
 };
 
 export const trade = {
   all: () => get<Trade>('/trade'),
   own: () => get<OwnTrade>('/trade/own'),
-  putOwn: (own: Pick<OwnTrade, 'version' | 'words' | 'rules'>) =>
+  putOwn: (own: Pick<OwnTrade, 'version' | 'text'>) =>
     request<OwnTrade>('PUT', '/trade/own', own),
 };
 
@@ -51,14 +50,15 @@ export const templates = {
   keep: (job_id: string, name: string, note: string) =>
     request<TemplateSummary>('POST', '/templates', { name, note, job_id }),
   takeIn: (file: string) => request<TemplateSummary>('POST', '/templates', { file }),
-  file: (id: string) => `${BASE}/templates/${id}`,
+  file: (id: string) => `${BASE}/templates/${id}/file`,
+  drafts: (id: string) => get<{ changes: LogChange[] }>(`/templates/${id}/drafts`),
   remove: (id: string) => remove(`/templates/${id}`),
 };
 
 export const bottles = {
   list: () => get<BottleList>('/bottles'),
-  add: (bottle: BottleFields) => request<Bottle>('POST', '/bottles', bottle),
-  change: (id: string, change: Partial<BottleFields> & { version?: number }) =>
+  add: ({ used_up: _, ...bottle }: BottleFields) => request<Bottle>('POST', '/bottles', bottle),
+  change: (id: string, change: Partial<BottleFields> & { version: number }) =>
     request<Bottle>('PATCH', `/bottles/${id}`, change),
   remove: (id: string) => remove(`/bottles/${id}`),
 };

@@ -3,7 +3,7 @@
 // memory loses neither.
 
 import { draftOf, drop, stash } from '../keeping/drafts';
-import type { LogChange } from '../bench/log-entries';
+import type { LogChange } from '../wire/LogChange';
 import type { StepDraft } from './step-draft';
 
 function read<T>(name: string): T | null {

@@ -1,17 +1,15 @@
 // What is being entered about a step, and the entries of the log that come of it.
 
 import { newId } from '../bench/ids';
-import type {
-  LogChange,
-  LogPart,
-  PartFix,
-  Screws,
-  Side,
-  StepFix,
-  TakenOut,
-  ThreadHand,
-  Verdict,
-} from '../bench/log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { LogPart } from '../wire/LogPart';
+import type { PartFix } from '../wire/PartFix';
+import type { Screws } from '../wire/Screws';
+import type { Side } from '../wire/Side';
+import type { StepFix } from '../wire/StepFix';
+import type { TakenOut } from '../wire/TakenOut';
+import type { ThreadHand } from '../wire/ThreadHand';
+import type { Verdict } from '../wire/Verdict';
 import { workKey } from '../bench/overlay';
 import { same } from '../keeping/keeper.svelte';
 import type { Movement } from '../wire/Movement';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { LogChange } from '../bench/log-entries';
+import type { LogChange } from '../wire/LogChange';
 import { freshDraft } from './step-draft';
 import { afterEntered, afterNotThere, nextOffered, type TookOut } from './template-drafts';
 

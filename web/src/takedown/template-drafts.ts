@@ -1,7 +1,8 @@
 // The steps of an earlier log, offered one by one. They are held in the browser until each is
 // entered or said not to be there; their ids were made once, so that what refers to them holds.
 
-import type { LogChange, TakenOut } from '../bench/log-entries';
+import type { LogChange } from '../wire/LogChange';
+import type { TakenOut } from '../wire/TakenOut';
 
 export type TookOut = Extract<LogChange, { kind: 'took_out' }>;
 

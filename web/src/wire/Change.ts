@@ -1,1 +1,0 @@
-export type { LogChange as Change } from '../bench/log-entries';
