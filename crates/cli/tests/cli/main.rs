@@ -14,6 +14,7 @@ mod measure;
 mod outputs;
 mod pages;
 mod pictures;
+mod plan;
 mod serving;
 mod shape;
 mod simulate;
