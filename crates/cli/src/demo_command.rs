@@ -2,6 +2,7 @@
 
 use crate::arguments::DemoWishes;
 use crate::data;
+use crate::demo_folder::DemoFolder;
 use crate::failure::{Failure, Status};
 use crate::progress::{PARTS, Progress};
 use crate::{interrupt, serve};
@@ -14,7 +15,7 @@ pub(crate) fn run(wishes: &DemoWishes) -> Result<Status, Failure> {
         Failure::CannotWrite(format!("No folder for the invented workshop can be made ({e})."))
     };
     // Of its own, whatever else is kept on this machine; gone with the program.
-    let folder = tempfile::Builder::new().prefix("endshake-demo-").tempdir().map_err(cannot)?;
+    let folder = DemoFolder::new().map_err(cannot)?;
     serve::log();
     interrupt::watch();
     let places = Places::in_folder(folder.path());

@@ -9,6 +9,7 @@ mod check;
 mod clocks;
 mod data;
 mod demo_command;
+mod demo_folder;
 mod failure;
 mod interrupt;
 #[cfg(feature = "capture")]

@@ -1,13 +1,13 @@
 //! One type of id per kind of record, so that a job's id is never taken for a watch's.
 
-use crate::{Estimate, Job, Owner, Part, Photo, Reading, Watch};
+use crate::{Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Watch};
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
 use uuid::Uuid;
 
-/// The id of a record of kind `T`: a UUID (version 7, so that later ones sort after earlier ones),
-/// made outside.
+/// The id of a record of kind `T`: a UUID made outside. Those that the bench makes are of version 7,
+/// so that later ones sort after earlier ones; a phone may bring its own.
 pub struct Id<T>(Uuid, PhantomData<fn() -> T>);
 
 /// Of an owner.
@@ -24,6 +24,10 @@ pub type EstimateId = Id<Estimate>;
 pub type PhotoId = Id<Photo>;
 /// Of a reading.
 pub type ReadingId = Id<Reading>;
+/// Of a template.
+pub type TemplateId = Id<Template>;
+/// Of a bottle.
+pub type BottleId = Id<Bottle>;
 
 impl<T> Id<T> {
     /// An id that is this UUID.

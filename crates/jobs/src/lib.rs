@@ -1,11 +1,12 @@
 //! The records of the bench: owners, watches, jobs with the stages of the work, parts to order,
-//! estimates, photos and readings that are kept; what may stand in them, and what has changed
-//! between two versions of one.
+//! estimates, photos and readings that are kept, templates of take-downs, bottles; what may stand
+//! in them, and what has changed between two versions of one.
 //!
 //! Everything here is a plain value. Moments and ids come in from outside, so that a rule depends
 //! neither on when nor on where it is applied. What is said of a reading was computed elsewhere;
 //! here it is only kept.
 
+mod bottle;
 mod condition;
 mod estimate;
 mod fields;
@@ -21,14 +22,18 @@ mod photo;
 mod reading;
 mod record;
 mod stage;
+mod template;
 mod text;
 mod watch;
 mod wordlist;
 
+pub use bottle::Bottle;
 pub use condition::{ConditionEntry, ConditionOf, ConditionState, check_condition};
 pub use estimate::{Answer, Estimate, EstimateLine};
 pub use fields::{Difference, Field, differences, differences_between};
-pub use id::{EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, WatchId};
+pub use id::{
+    BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId, WatchId,
+};
 pub use invalid::{Invalid, Problem};
 pub use job::Job;
 pub use media::{MediaHash, NotAHash};
@@ -42,5 +47,6 @@ pub use reading::{
 };
 pub use record::{AnyId, Kind, Record};
 pub use stage::{Stage, StageMove};
-pub use text::limit;
+pub use template::Template;
+pub use text::{check_opaque, limit};
 pub use watch::{Watch, WatchBalance};

@@ -22,6 +22,10 @@ wordlist! {
         Photo = "photo", "photo";
         /// A reading that was kept with its sound.
         Reading = "reading", "reading";
+        /// A take-down log without owner data, kept by name.
+        Template = "template", "template";
+        /// A bottle of lubricant on the user's bench.
+        Bottle = "bottle", "bottle";
     }
 }
 
@@ -56,6 +60,7 @@ pub trait Record: Clone + PartialEq + std::fmt::Debug + Send + Sync + 'static {
     /// The texts by which it can be found.
     fn found_by(&self) -> Vec<String>;
 
-    /// What it belongs to: a watch to its owner, a job to its watch, all else to its job.
+    /// What it belongs to: a watch to its owner, a job to its watch, templates and bottles to
+    /// nothing, all else to its job.
     fn belongs_to(&self) -> Option<AnyId>;
 }

@@ -9,6 +9,9 @@ pub mod limit {
     pub const LINE: usize = 300;
     /// Characters of free notes.
     pub const NOTES: usize = 20_000;
+    /// Characters of a text in a form of its own, which is kept as it is: an entry of a log, a log
+    /// kept as a template, the user's own words and rules.
+    pub const OPAQUE: usize = 1_000_000;
     /// Entries of a list: lines of an address, lines of an estimate, serial numbers, balances.
     pub const ENTRIES: usize = 200;
     /// Moves of one job from stage to stage.
@@ -42,6 +45,24 @@ pub(crate) fn notes(field: &str, text: &str) -> Result<(), Invalid> {
         Some(c) => Err(Invalid::new(field, Problem::ControlCharacter { code: c.into() })),
         None => Ok(()),
     }
+}
+
+/// Text in a form of its own, which others read: there is something in it, and no database stumbles
+/// over it.
+///
+/// # Errors
+///
+/// Where it is empty, has more than [`limit::OPAQUE`] characters, or holds the character U+0000,
+/// which PostgreSQL cannot keep.
+pub fn check_opaque(field: &str, text: &str) -> Result<(), Invalid> {
+    if text.trim().is_empty() {
+        return Err(Invalid::new(field, Problem::Empty));
+    }
+    short_enough(field, text, limit::OPAQUE)?;
+    if text.contains('\0') {
+        return Err(Invalid::new(field, Problem::ControlCharacter { code: 0 }));
+    }
+    Ok(())
 }
 
 /// A list of at most so many entries.
@@ -87,6 +108,16 @@ mod tests {
         assert_eq!(broken.problem, Problem::ControlCharacter { code: 10 });
         let bell = notes("notes", "a\u{7}").unwrap_err();
         assert_eq!(bell.problem, Problem::ControlCharacter { code: 7 });
+    }
+
+    #[test]
+    fn an_opaque_text_may_hold_all_that_databases_keep() {
+        assert_eq!(check_opaque("log", "{\"note\":\"\u{7}\u{85}\"}"), Ok(()));
+        assert_eq!(check_opaque("log", " \n").unwrap_err().problem, Problem::Empty);
+        let nul = check_opaque("log", "a\0").unwrap_err();
+        assert_eq!(nul.problem, Problem::ControlCharacter { code: 0 });
+        assert!(check_opaque("log", &"é".repeat(limit::OPAQUE)).is_ok());
+        assert!(check_opaque("log", &"é".repeat(limit::OPAQUE + 1)).is_err());
     }
 
     #[test]

@@ -192,6 +192,24 @@ fn reading() -> impl Strategy<Value = Reading> {
         })
 }
 
+fn template() -> impl Strategy<Value = Template> {
+    (text(), text(), text()).prop_map(|(name, note, log)| Template { name, note, log })
+}
+
+fn bottle() -> impl Strategy<Value = Bottle> {
+    let day = || prop::option::of((1_i8..3).prop_map(|day| jiff::civil::date(2026, 1, day)));
+    (text(), text(), day(), day(), text(), any::<bool>()).prop_map(
+        |(class, name, opened, expires, note, used_up)| Bottle {
+            class,
+            name,
+            opened,
+            expires,
+            note,
+            used_up,
+        },
+    )
+}
+
 fn holds<T: Record>(before: &T, after: &T) -> Result<(), TestCaseError> {
     let told = differences(before, after);
     prop_assert_eq!(before == after, told.is_empty(), "{:#?}\n{:#?}", before, after);
@@ -243,6 +261,9 @@ one_field_each!(
     warnings,
     note
 );
+
+one_field_each!(templates, template(), name, note, log);
+one_field_each!(bottles, bottle(), class, name, opened, expires, note, used_up);
 
 /// Within a reading's one balance, each number on its own.
 #[test]

@@ -41,6 +41,24 @@ fn a_name_is_needed() {
 }
 
 #[test]
+fn a_template_has_a_name_and_a_log() {
+    let whole = Template { name: "calibre 9".into(), log: "[]".into(), ..Template::default() };
+    assert_eq!(whole.check(), Ok(()));
+    let nameless = Template { name: String::new(), ..whole.clone() };
+    assert_eq!(sentence(&nameless), "Name: this is empty; please fill it in.");
+    let bare = Template { log: String::new(), ..whole };
+    assert_eq!(sentence(&bare), "Log: this is empty; please fill it in.");
+}
+
+#[test]
+fn a_bottle_has_a_class_and_a_name() {
+    let bottle = Bottle { class: "thin-oil".into(), ..Bottle::default() };
+    assert_eq!(sentence(&bottle), "Name: this is empty; please fill it in.");
+    let bottle = Bottle { name: "the small one".into(), ..Bottle::default() };
+    assert_eq!(sentence(&bottle), "Class: this is empty; please fill it in.");
+}
+
+#[test]
 fn control_characters_are_named() {
     let owner = Owner { name: "A\u{1b}[31m".into(), ..Owner::default() };
     assert_eq!(

@@ -18,6 +18,8 @@ pub struct Graph {
     /// numbers of all the rest.
     pub(crate) steps: Vec<StepId>,
     pub(crate) sides: Vec<Side>,
+    /// Where each stands among the steps of the state.
+    at: Vec<usize>,
     pub(crate) node_of: HashMap<StepId, u32>,
     relations: Vec<Relation>,
     pub(crate) after: Links,
@@ -56,7 +58,9 @@ impl Graph {
     /// dropped relations, each of which costs a pass over all.
     #[must_use]
     pub fn of(state: &State) -> Self {
-        let steps: Vec<&Step> = state.steps().filter(|step| state.goes_in(step)).collect();
+        let mut at = state.order.clone();
+        at.retain(|at| state.goes_in(&state.steps[*at]));
+        let steps: Vec<&Step> = at.iter().map(|at| &state.steps[*at]).collect();
         let node_of: HashMap<StepId, u32> = steps.iter().map(|step| step.id).zip(0..).collect();
         let mut found = Found { state, node_of: &node_of, pairs: Vec::new(), warnings: Vec::new() };
         found.explicit(&steps);
@@ -98,6 +102,7 @@ impl Graph {
         Self {
             sides: steps.iter().map(|step| step.side).collect(),
             steps: steps.iter().map(|step| step.id).collect(),
+            at,
             node_of,
             relations,
             after,
@@ -106,6 +111,11 @@ impl Graph {
             warnings,
             closing,
         }
+    }
+
+    /// The steps of which something goes in, as the state has them, by number.
+    pub(crate) fn steps_in<'a>(&'a self, state: &'a State) -> impl Iterator<Item = &'a Step> {
+        self.at.iter().filter_map(|at| state.steps.get(*at))
     }
 
     /// The relations that hold, without those that were set aside.

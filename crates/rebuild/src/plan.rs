@@ -56,7 +56,8 @@ impl Plan {
     /// The plan from what holds now to the end. It turns the movement as seldom as is possible,
     /// does work as late and makes checks as early as they can be within that, and else follows
     /// the take-down the other way round. The same log gives the same plan; whoever follows it
-    /// finds the rest of it unchanged.
+    /// finds the rest of it unchanged (but for rare cases: see `docs/design/rebuilding.md`). `graph`
+    /// and `work` must have been made of this state.
     ///
     /// Cost: with n steps and items of work and m relations and windows, n log n + m.
     #[must_use]
@@ -65,9 +66,9 @@ impl Plan {
         let items = work.items();
         let mut active = Vec::with_capacity(steps + items.len());
         let mut side = Vec::with_capacity(steps + items.len());
-        for (id, its_side) in graph.steps.iter().zip(&graph.sides) {
-            active.push(state.step(*id).is_some_and(|step| step.placed.is_none()));
-            side.push(Some(*its_side).filter(|side| side.is_of_movement()));
+        for step in graph.steps_in(state) {
+            active.push(step.placed.is_none());
+            side.push(Some(step.side).filter(|side| side.is_of_movement()));
         }
         for item in items {
             active.push(item.status == WorkStatus::Open);
@@ -195,19 +196,20 @@ impl Plan {
 fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Vec<Urge> {
     let mut urges = Vec::with_capacity(graph.steps.len() + items.len());
     let mut buckets: HashMap<&[Group], u32> = HashMap::new();
-    let mut so_far: HashMap<(Side, &[Group]), u32> = HashMap::new();
-    for (at, (id, side)) in (0..).zip(graph.steps.iter().zip(&graph.sides)) {
-        let groups = state.step(*id).map_or(&[][..], |step| &step.groups);
+    // How many of each bucket came out so far, by side.
+    let mut so_far: HashMap<(Side, u32), u32> = HashMap::new();
+    for (at, step) in (0..).zip(graph.steps_in(state)) {
         let new = u32::try_from(buckets.len()).unwrap_or(u32::MAX);
-        let bucket = *buckets.entry(groups).or_insert(new);
-        let nth = so_far.entry((*side, groups)).or_insert(0);
+        let bucket = *buckets.entry(&step.groups).or_insert(new);
+        let nth = so_far.entry((step.side, bucket)).or_insert(0);
         *nth += 1;
         let late = if trains == Trains::Together { (*nth, at) } else { (0, at) };
         urges.push(Urge::Step { late: Reverse(late), bucket });
     }
-    // Work at one moment: what takes the same lubricant together, in the order of the rules.
+    // Work at one moment: treatments before oil, what takes the same lubricant together, in the
+    // order of the rules.
     let mut late: Vec<u32> = (0..).take(items.len()).collect();
-    late.sort_by_key(|at| items[*at as usize].class);
+    late.sort_by_key(|at| (items[*at as usize].oils, items[*at as usize].class));
     let mut rank = vec![0_u32; items.len()];
     for (n, at) in (0..).zip(late) {
         rank[at as usize] = n;

@@ -153,3 +153,70 @@ pub fn check_rules(rules: &[Rule], vocabulary: &Vocabulary) -> Vec<RuleProblem> 
     }
     problems
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Closes, Expected, ForParts, Once, Opens, Reach, Source, Window};
+
+    fn caution(id: &str) -> Rule {
+        let text = "Mind the hairspring.".to_owned();
+        Rule {
+            id: RuleId::new(id).unwrap(),
+            for_parts: ForParts::default(),
+            once: Once::EachPart,
+            what: What::Caution { text, at: crate::CautionAt::InHand },
+            window: None,
+            reach: Reach::OwnSide,
+            sources: vec![Source::CommonPractice],
+            conflicts: Vec::new(),
+        }
+    }
+
+    fn found(rule: Rule) -> Vec<RuleProblem> {
+        check_rules(&[rule], &Vocabulary::default())
+    }
+
+    #[test]
+    fn a_sound_rule_has_no_problem_and_each_fault_is_found() {
+        assert_eq!(found(caution("a")), []);
+        let id = RuleId::new("a").unwrap();
+        assert_eq!(
+            check_rules(&[caution("a"), caution("a")], &Vocabulary::default()),
+            [RuleProblem::Twice(id.clone())]
+        );
+        let no_source = Rule { sources: Vec::new(), ..caution("a") };
+        assert_eq!(found(no_source), [RuleProblem::NoSource(id.clone())]);
+        let against_itself = Rule { conflicts: vec![id.clone()], ..caution("a") };
+        let other = id.clone();
+        assert_eq!(found(against_itself), [RuleProblem::NoSuchRule { rule: id.clone(), other }]);
+
+        let kind = KindId::new("wheel").unwrap();
+        let window = Some(Window {
+            opens: Opens::KindsPlaced(vec![kind.clone()]),
+            closes: Closes::BeforeCovered,
+        });
+        let windowed = Rule { window, ..caution("a") };
+        let no_kind = RuleProblem::NoSuchKind { rule: id.clone(), kind };
+        assert_eq!(found(windowed), [no_kind, RuleProblem::Window(id.clone())]);
+
+        let mut of_trait = caution("a");
+        let wanted = TraitId::new("capped-jewel").unwrap();
+        of_trait.for_parts.unless = vec![wanted.clone()];
+        let no_trait = RuleProblem::NoSuchTrait { rule: id.clone(), wanted };
+        assert_eq!(found(of_trait), [no_trait]);
+
+        let check = |low: Option<f64>, high: Option<f64>| {
+            let question = "How much?".to_owned();
+            let expected = Some(Expected { low, high, unit: "mm".to_owned() });
+            let window = Some(Window { opens: Opens::Placed, closes: Closes::BeforeCovered });
+            let what = What::Check { question, expected, order: 1, under_power: false };
+            Rule { what, window, ..caution("a") }
+        };
+        assert_eq!(found(check(Some(0.01), Some(0.05))), []);
+        assert_eq!(found(check(None, Some(0.05))), []);
+        for (low, high) in [(None, None), (Some(0.05), Some(0.01)), (Some(f64::NAN), None)] {
+            assert_eq!(found(check(low, high)), [RuleProblem::Range(id.clone())]);
+        }
+    }
+}

@@ -4,7 +4,7 @@ use crate::links::Links;
 use crate::matching::{Fitted, Parts, conflicts, related};
 use crate::{
     Closes, Graph, Group, Once, Opens, PartId, Reach, Rule, RuleId, Rules, Said, Side, State, Step,
-    StepId, Vocabulary, What, Window, WorkOn, WorkRef,
+    StepId, Vocabulary, What, Window, WorkOn, WorkRecord, WorkRef,
 };
 use std::collections::{HashMap, HashSet};
 use thiserror::Error;
@@ -26,6 +26,9 @@ pub struct WorkItem {
     pub conflicts: Vec<RuleId>,
     /// What it takes: used to put together what is done with one lubricant.
     pub(crate) class: Option<crate::LubricantClass>,
+    /// It brings oil to a place. Treatments of the place come before that: what is put on an oiled
+    /// jewel washes the oil away.
+    pub(crate) oils: bool,
     /// A check, with its place among checks.
     pub(crate) check_order: Option<u16>,
     pub(crate) groups: Vec<Group>,
@@ -82,7 +85,7 @@ impl Work {
     #[must_use]
     pub fn of(state: &State, graph: &Graph, rules: &Rules, vocabulary: &Vocabulary) -> Self {
         let parts = Parts::new(state, vocabulary, &graph.node_of);
-        let steps: Vec<&Step> = graph.steps.iter().filter_map(|id| state.step(*id)).collect();
+        let steps: Vec<&Step> = graph.steps_in(state).collect();
         let mut making = Making { graph, parts: &parts, steps: &steps, items: Vec::new() };
         for rule in rules.all() {
             if let Some(window) = &rule.window {
@@ -93,9 +96,7 @@ impl Work {
         before_power(rules, &mut items);
         mark_conflicts(rules, &parts, &mut items);
 
-        let (after, warnings) = open_impossible_windows(graph, &mut items);
-        let count = after.count();
-        let before = turned_round(&after, count);
+        let (BothWays { after, before }, warnings) = open_impossible_windows(graph, &mut items);
         set_status(state, &steps, &mut items);
         let closed_by = Links::new(
             graph.steps.len(),
@@ -202,7 +203,7 @@ impl Making<'_> {
         sort_once(&mut own);
         let mut opens = Vec::new();
         // Over what a cover would go in.
-        let mut places = own.clone();
+        let mut places: Option<Vec<u32>> = None;
         match &window.opens {
             Opens::InHand => {}
             Opens::Placed => opens.clone_from(&own),
@@ -212,14 +213,13 @@ impl Making<'_> {
                 opens.clone_from(&own);
                 opens.extend(&others);
                 sort_once(&mut opens);
-                if !others.is_empty() {
-                    places = others;
-                }
+                places = Some(others).filter(|others| !others.is_empty());
             }
         }
         let mut closes: Vec<u32> = match &window.closes {
             Closes::BeforeCovered if in_hand => Vec::new(),
             Closes::BeforeCovered => {
+                let places = places.as_ref().unwrap_or(&own);
                 places.iter().flat_map(|node| self.graph.after.of(*node)).copied().collect()
             }
             Closes::BeforeKinds(kinds) => {
@@ -246,6 +246,7 @@ impl Making<'_> {
             status: WorkStatus::Open,
             conflicts: Vec::new(),
             class: rule.what.class(),
+            oils: matches!(rule.what, What::Oil { .. }),
             check_order: match &rule.what {
                 What::Check { order, .. } => Some(*order),
                 _ => None,
@@ -344,23 +345,35 @@ fn mark_conflicts(rules: &Rules, parts: &Parts<'_>, items: &mut [WorkItem]) {
 /// Links between steps and items. Where a window closes before it opens, so that steps and items
 /// would wait for each other in a circle, it is left open: the steps themselves have no circle, so
 /// each one runs through an item.
-fn open_impossible_windows(graph: &Graph, items: &mut [WorkItem]) -> (Links, Vec<WorkWarning>) {
+fn open_impossible_windows(graph: &Graph, items: &mut [WorkItem]) -> (BothWays, Vec<WorkWarning>) {
     // Circles through several items are rare; after this many all that is in one is opened.
     const ONE_BY_ONE: usize = 64;
     let mut warnings = Vec::new();
     let first_item = graph.steps.len();
     for round in 0.. {
         let links = all_links(graph, items);
-        let behind = links.behind_loops();
+        let behind = links.after.behind_loops();
         if behind.is_empty() {
             return (links, warnings);
         }
-        for knot in links.knots(&behind) {
+        for knot in links.after.knots(&behind) {
             let in_knot: HashSet<u32> = knot.iter().copied().collect();
-            let inside = knot.iter().rev().filter(|node| **node as usize >= first_item);
+            let inside =
+                || knot.iter().rev().map(|node| *node as usize).filter(|n| *n >= first_item);
+            // A check under power that has to be made before the work can be done is an earlier
+            // winding: the work comes before the later ones.
+            let earlier = |item: &WorkItem| {
+                item.before.iter().any(|at| in_knot.contains(&item_number(first_item, *at)))
+            };
+            let waits = inside().find(|node| earlier(&items[node - first_item]));
+            if let Some(node) = waits.filter(|_| round < ONE_BY_ONE) {
+                let before = &mut items[node - first_item].before;
+                before.retain(|at| !in_knot.contains(&item_number(first_item, *at)));
+                continue;
+            }
             let take = if round < ONE_BY_ONE { 1 } else { usize::MAX };
-            for node in inside.take(take) {
-                let item = &mut items[*node as usize - first_item];
+            for node in inside().take(take) {
+                let item = &mut items[node - first_item];
                 item.closes.retain(|node| !in_knot.contains(node));
                 item.before.retain(|at| !in_knot.contains(&item_number(first_item, *at)));
                 warnings.push(WorkWarning::WindowHoldsNothing(item.work.clone()));
@@ -374,40 +387,44 @@ fn item_number(first_item: usize, at: u32) -> u32 {
     u32::try_from(first_item).unwrap_or(u32::MAX).saturating_add(at)
 }
 
-fn all_links(graph: &Graph, items: &[WorkItem]) -> Links {
-    let steps = graph.steps.len();
-    let among_steps =
-        (0..).take(steps).flat_map(|node| graph.after.of(node).iter().map(move |to| (node, *to)));
-    let of_items = (0..).zip(items).flat_map(|(at, item)| {
-        let number = item_number(steps, at);
-        let opens = item.opens.iter().map(move |node| (*node, number));
-        let closes = item.closes.iter().map(move |node| (number, *node));
-        let before = item.before.iter().map(move |at| (number, item_number(steps, *at)));
-        opens.chain(closes).chain(before)
-    });
-    Links::new(steps + items.len(), among_steps.chain(of_items))
+/// Links between steps and items, and the same the other way round.
+struct BothWays {
+    after: Links,
+    before: Links,
 }
 
-fn turned_round(links: &Links, count: usize) -> Links {
-    let pairs = (0..).take(count).flat_map(|from| links.of(from).iter().map(move |to| (*to, from)));
-    Links::new(count, pairs)
+fn all_links(graph: &Graph, items: &[WorkItem]) -> BothWays {
+    let steps = graph.steps.len();
+    let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(2 * (steps + items.len()));
+    for node in (0..).take(steps) {
+        pairs.extend(graph.after.of(node).iter().map(|to| (node, *to)));
+    }
+    for (at, item) in (0..).zip(items) {
+        let number = item_number(steps, at);
+        pairs.extend(item.opens.iter().map(|node| (*node, number)));
+        pairs.extend(item.closes.iter().map(|node| (number, *node)));
+        pairs.extend(item.before.iter().map(|at| (number, item_number(steps, *at))));
+    }
+    let count = steps + items.len();
+    BothWays {
+        after: Links::new(count, pairs.iter().copied()),
+        before: Links::new(count, pairs.iter().map(|(from, to)| (*to, *from))),
+    }
 }
 
 fn set_status(state: &State, steps: &[&Step], items: &mut [WorkItem]) {
-    let said: Vec<WorkStatus> = items.iter().map(|item| said_of(state, steps, item)).collect();
+    let records: Vec<&[WorkRecord]> = items.iter().map(|item| state.said_of(&item.work)).collect();
+    // When the spring was last wound for each check under power.
+    let wound: Vec<Option<usize>> = records.iter().map(|records| last_made(records)).collect();
+    for (item, records) in items.iter_mut().zip(&records) {
+        item.status = said_of(steps, item, records);
+    }
     let done: HashSet<WorkRef> = items
         .iter()
-        .zip(&said)
-        .filter(|(item, status)| !item.conflicts.is_empty() && **status == WorkStatus::Done)
-        .map(|(item, _)| item.work.clone())
+        .filter(|item| !item.conflicts.is_empty() && item.status == WorkStatus::Done)
+        .map(|item| item.work.clone())
         .collect();
-    // When the spring was last wound for each check under power.
-    let wound: Vec<Option<usize>> = items.iter().map(|item| last_made(state, item)).collect();
-    for (item, status) in items.iter_mut().zip(said) {
-        item.status = status;
-        if item.status != WorkStatus::Open {
-            continue;
-        }
+    for item in items.iter_mut().filter(|item| item.status == WorkStatus::Open) {
         let instead = item.conflicts.iter().find(|rule| {
             done.contains(&WorkRef { rule: (*rule).clone(), on: item.work.on.clone() })
         });
@@ -424,8 +441,8 @@ fn set_status(state: &State, steps: &[&Step], items: &mut [WorkItem]) {
 
 /// What was said of an item last, if it still counts: what was done where it sits is undone when
 /// what it was done on comes out again.
-fn said_of(state: &State, steps: &[&Step], item: &WorkItem) -> WorkStatus {
-    let Some(last) = state.said_of(&item.work).last() else { return WorkStatus::Open };
+fn said_of(steps: &[&Step], item: &WorkItem, records: &[WorkRecord]) -> WorkStatus {
+    let Some(last) = records.last() else { return WorkStatus::Open };
     if let Said::Skipped { .. } = last.said {
         return WorkStatus::Skipped;
     }
@@ -439,10 +456,8 @@ fn out_again(steps: &[&Step], item: &WorkItem) -> Option<usize> {
     opens.filter_map(|step| step.removed_again.as_ref()).map(|out| out.seq).max()
 }
 
-/// When an item was last done or checked.
-fn last_made(state: &State, item: &WorkItem) -> Option<usize> {
-    let made = state.said_of(&item.work).iter().rev();
-    made.filter(|record| !matches!(record.said, Said::Skipped { .. }))
-        .map(|record| record.made.seq)
-        .next()
+/// When something was last done or checked.
+fn last_made(records: &[WorkRecord]) -> Option<usize> {
+    let mut made = records.iter().rev();
+    made.find(|record| !matches!(record.said, Said::Skipped { .. })).map(|record| record.made.seq)
 }

@@ -3,6 +3,8 @@
 //! The laws are held against the log itself and against the definition of a relation as it stands
 //! in `docs/design/rebuilding.md`, written out here once more without the crate's shortcuts.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 mod movement;
 
 use movement::{Spec, Story, movements, step_id};

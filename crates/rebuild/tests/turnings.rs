@@ -2,6 +2,8 @@
 //! outside (batsat, after Eén and Sörensson, An Extensible SAT-solver, 2003), which is to find that
 //! one turning fewer is impossible, and a search through all states written from the definition.
 
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
 mod movement;
 
 use batsat::{BasicSolver, Lit, SolverInterface, lbool};
@@ -109,9 +111,9 @@ fn by_exhaustion(problem: &Problem) -> usize {
                 return turnings;
             }
             level.push((done, 1 - up));
-            for v in 0..count {
+            for (v, needs) in needs.iter().enumerate() {
                 let fits = problem.sides[v].is_none_or(|side| side == sides[up]);
-                if done & (1 << v) == 0 && fits && needs[v] & !done == 0 {
+                if done & (1 << v) == 0 && fits && needs & !done == 0 {
                     now.push((done | 1 << v, up));
                 }
             }

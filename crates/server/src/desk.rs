@@ -3,6 +3,7 @@
 use crate::access::GuessLimit;
 use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
+use crate::movement::InForce;
 use crate::network::Network;
 use crate::rehearing::Rehearing;
 use std::net::{IpAddr, Ipv4Addr};
@@ -20,6 +21,8 @@ pub(crate) struct Inner {
     pub(crate) store: Store,
     pub(crate) live: LiveDesk,
     pub(crate) rehearing: Rehearing,
+    /// The words and rules in force, as they were made last.
+    pub(crate) in_force: Mutex<Option<Arc<InForce>>>,
     pub(crate) guesses: GuessLimit,
     pub(crate) network: Network,
     pub(crate) small_photos: Mutex<lru::LruCache<jobs::MediaHash, bytes::Bytes>>,

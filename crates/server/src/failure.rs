@@ -47,6 +47,8 @@ impl From<store::Error> for Failure {
             store::Error::NotFound(_) => Self::NotFound(words),
             store::Error::Invalid(_) | store::Error::NoMedia(_) => Self::Invalid(words),
             store::Error::InBin(_) | store::Error::Exists(_) => Self::NotNow(words),
+            // Sent again it is refused again: whoever sends what was kept for later must know.
+            store::Error::Taken { .. } => Self::Store("taken", StatusCode::CONFLICT, words),
             store::Error::FullDisk => {
                 Self::Store("full_disk", StatusCode::INSUFFICIENT_STORAGE, words)
             }

@@ -11,7 +11,10 @@ mod convert;
 mod desk;
 mod extract;
 mod failure;
+#[cfg(any(test, feature = "fuzzing"))]
+pub mod fuzzed;
 mod live_desk;
+mod movement;
 mod network;
 mod photos;
 mod rehearing;

@@ -11,7 +11,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Kept, Store};
 use tokio::io::AsyncWriteExt;
-use tokio::sync::{OnceCell, Semaphore};
+use tokio::sync::{OnceCell, Semaphore, watch};
 use tokio_stream::StreamExt;
 
 /// Readings that are held once heard again: whoever looks at one looks at several pictures of it.
@@ -27,15 +27,15 @@ pub(crate) struct Rehearing {
     /// The latest looked at last. Settings hold numbers, so they are compared, not hashed.
     held: Mutex<Vec<(MediaHash, ReadingSettings, Heard)>>,
     turns: Arc<Semaphore>,
-}
-
-impl Default for Rehearing {
-    fn default() -> Self {
-        Self { held: Mutex::default(), turns: Arc::new(Semaphore::new(AT_ONCE)) }
-    }
+    /// Turns true when the program is to end: nothing is heard further then.
+    ending: watch::Receiver<bool>,
 }
 
 impl Rehearing {
+    pub(crate) fn new(ending: watch::Receiver<bool>) -> Self {
+        Self { held: Mutex::default(), turns: Arc::new(Semaphore::new(AT_ONCE)), ending }
+    }
+
     /// All that was heard in a kept reading, its settings as they were. Those who ask for the same
     /// at the same time wait for one hearing.
     pub(crate) async fn whole(
@@ -75,16 +75,17 @@ impl Rehearing {
         let turn = turn.map_err(|e| Failure::Ours(e.to_string()))?;
         let file = fetched(store, &sound).await?;
         let waiting = Waiting::default();
-        let gone = waiting.0.clone();
+        let (gone, ending) = (waiting.0.clone(), self.ending.clone());
         let hear = move || {
-            let heard = hear_while(file.path(), settings, || !gone.load(Ordering::Relaxed));
+            let wanted = || !gone.load(Ordering::Relaxed) && !*ending.borrow();
+            let heard = hear_while(file.path(), settings, wanted);
             // The turn ends with the work, be it that nobody waits for it.
             drop(turn);
             heard
         };
         let heard = tokio::task::spawn_blocking(hear).await?.map_err(unreadable);
         drop(waiting);
-        heard
+        heard?.ok_or_else(|| Failure::NotNow("The program ends.".into()))
     }
 }
 
@@ -119,9 +120,13 @@ async fn fetched(store: &Store, sound: &MediaHash) -> Result<tempfile::NamedTemp
     Ok(file)
 }
 
-/// Hears a sound file from end to end.
-pub(crate) fn hear(path: &Path, settings: Settings) -> Result<beats::Reading, Failure> {
-    hear_while(path, settings, || true).map_err(unreadable)
+/// Hears a sound file from end to end; nothing where the program is to end before that.
+pub(crate) fn hear_unless(
+    path: &Path,
+    settings: Settings,
+    ending: &watch::Receiver<bool>,
+) -> Result<Option<beats::Reading>, Failure> {
+    hear_while(path, settings, || !*ending.borrow()).map_err(unreadable)
 }
 
 /// Hears a sound file from end to end.
@@ -129,7 +134,9 @@ pub(crate) fn hear(path: &Path, settings: Settings) -> Result<beats::Reading, Fa
 /// # Errors
 /// Why it cannot be read.
 pub fn hear_file(path: &Path, settings: Settings) -> Result<beats::Reading, audio::AudioError> {
-    hear_while(path, settings, || true)
+    let (mut file, mut listener) = opened(path, settings)?;
+    hear_on(&mut file, &mut listener, || true)?;
+    Ok(listener.reading())
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
@@ -137,18 +144,36 @@ fn unreadable(error: audio::AudioError) -> Failure {
     Failure::Invalid(format!("The sound cannot be read: {error}"))
 }
 
-/// Hears a sound file, no further than it is to go on.
+/// Hears a sound file; nothing where it is left before its end.
 fn hear_while(
     path: &Path,
     settings: Settings,
     go_on: impl Fn() -> bool,
-) -> Result<beats::Reading, audio::AudioError> {
-    let mut file = AudioFile::open(path)?;
-    let mut listener = Listener::new(file.sample_rate(), file.channels(), settings);
+) -> Result<Option<beats::Reading>, audio::AudioError> {
+    let (mut file, mut listener) = opened(path, settings)?;
+    let whole = hear_on(&mut file, &mut listener, go_on)?;
+    Ok(whole.then(|| listener.reading()))
+}
+
+fn opened(path: &Path, settings: Settings) -> Result<(AudioFile, Listener), audio::AudioError> {
+    let file = AudioFile::open(path)?;
+    let listener = Listener::new(file.sample_rate(), file.channels(), settings);
+    Ok((file, listener))
+}
+
+/// Whether all of it was heard.
+fn hear_on(
+    file: &mut AudioFile,
+    listener: &mut Listener,
+    go_on: impl Fn() -> bool,
+) -> Result<bool, audio::AudioError> {
     let mut block = Vec::new();
-    while go_on() && file.next_block(&mut block)? {
+    while go_on() {
+        if !file.next_block(&mut block)? {
+            return Ok(true);
+        }
         listener.push(&block);
         block.clear();
     }
-    Ok(listener.reading())
+    Ok(false)
 }

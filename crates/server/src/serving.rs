@@ -3,7 +3,7 @@
 use crate::access::{Door, GuessLimit, Through};
 use crate::desk::{Desk, Inner};
 use crate::failure::Failure;
-use crate::live_desk::{LiveDesk, Simulated, take_in_what_was_left};
+use crate::live_desk::{LiveDesk, Simulated, clear_away, take_in_what_was_left};
 use crate::network::Network;
 use crate::rehearing::Rehearing;
 use crate::routes;
@@ -89,14 +89,17 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
     listener.set_nonblocking(true).map_err(cannot)?;
     let address = listener.local_addr().map_err(cannot)?;
     let (ending, ends) = watch::channel(false);
+    let in_hand = options.folder.join("readings-in-hand");
+    clear_away(&in_hand);
     let desk = Desk::new(Inner {
         store,
         live: LiveDesk::new(options.simulated),
-        rehearing: Rehearing::default(),
+        in_force: Mutex::default(),
+        rehearing: Rehearing::new(ends.clone()),
         guesses: GuessLimit::default(),
         network: Network::new(options.network_port, options.folder.clone()),
         small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),
-        in_hand: options.folder.join("readings-in-hand"),
+        in_hand,
         demo: options.demo,
         ending: ends.clone(),
     });

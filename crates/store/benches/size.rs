@@ -1,161 +1,67 @@
-//! A large workshop: 10,000 jobs, 100,000 readings, 50,000 photos. Lists and searches are to take
+//! What lists and searches of a large workshop take, on SQLite and on PostgreSQL. They are to take
 //! less than 50 ms, opening less than 300 ms; `docs/design/keeping.md` tells what they take.
-//!
-//! The workshop is made once, which takes a minute or two, and kept in cargo's folder for
-//! temporary files.
 
 // In a benchmark, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used, missing_docs)]
 
-use bytes::Bytes;
-use criterion::{Criterion, criterion_group, criterion_main};
+mod copied;
+#[path = "../tests/suite/postgres.rs"]
+mod postgres;
+mod workshop;
+
+use criterion::measurement::WallTime;
+use criterion::{BenchmarkGroup, Criterion, criterion_group, criterion_main};
 use jobs::*;
-use quantities::{Measured, Position};
-use std::path::{Path, PathBuf};
 use std::time::Duration;
-use store::{By, JobFilter, JobOrder, Order, Page, Places, Store};
+use store::{JobFilter, JobOrder, Order, Page, Places, Store};
 use tokio::runtime::Runtime;
+use workshop::{JOBS, OWNERS, READINGS, WATCHES};
 
-const OWNERS: usize = 2_000;
-const WATCHES: usize = 4_000;
-const JOBS: usize = 10_000;
-const READINGS: usize = 100_000;
-const PHOTOS: usize = 50_000;
-
-/// Raised whenever what is made here changes.
-const MADE: &str = "workshop-4";
-
-const NAMES: [&str; 20] = [
-    "Ada", "Bo", "Cora", "Dag", "Elsa", "Finn", "Greta", "Hugo", "Ida", "Jon", "Karin", "Lars",
-    "Maja", "Nils", "Olga", "Per", "Rut", "Sven", "Tyra", "Ulf",
+/// Words that few records hold, that many do, that stand together and that never do.
+const QUESTIONS: [&str; 13] = [
+    "7301",
+    "ada",
+    "ada berg",
+    "crown crystal",
+    "c",
+    "c b",
+    "a b c d",
+    "pickup full",
+    "full steel",
+    "steel pickup",
+    "steel gold",
+    "xyzzy",
+    "pickup xyzzy",
 ];
-const WORDS: [&str; 24] = [
-    "crown", "crystal", "stops", "loses", "gains", "minute", "day", "water", "dial", "hands",
-    "winding", "rough", "date", "jumps", "late", "case", "back", "strap", "rotor", "noise",
-    "cleaning", "gasket", "balance", "fast",
-];
-
-/// Numbers that look as if drawn, always the same: the constants are those of Knuth's MMIX
-/// (The Art of Computer Programming, vol. 2, 3.3.4).
-struct Drawn(u64);
-
-impl Drawn {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 =
-            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) as usize % n
-    }
-
-    fn words(&mut self, many: usize) -> String {
-        (0..many).map(|_| WORDS[self.below(WORDS.len())]).collect::<Vec<_>>().join(" ")
-    }
-}
-
-fn at(n: usize) -> By {
-    By::at("bench", Moment::from_ms(1_700_000_000_000 + 60_000 * n as i64))
-}
-
-async fn create_all<T: store::Stored>(store: &Store, values: Vec<T>) -> Vec<Id<T>> {
-    let mut ids = Vec::new();
-    for (n, some) in values.chunks(5_000).enumerate() {
-        let kept = store.create_all(&at(n), some.to_vec()).await.unwrap();
-        ids.extend(kept.into_iter().map(|kept| kept.id));
-    }
-    ids
-}
-
-async fn make(folder: &Path) {
-    let store = Store::open(&Places::in_folder(folder)).await.unwrap();
-    let mut drawn = Drawn(7);
-    let owners = (0..OWNERS).map(|n| Owner {
-        name: format!("{} {}son", NAMES[drawn.below(20)], NAMES[drawn.below(20)]),
-        contact: vec![format!("{n} Mill Lane"), format!("0{:08}", drawn.below(99_999_999))],
-        notes: String::new(),
-    });
-    let owners = create_all(&store, owners.collect()).await;
-    let watches = (0..WATCHES).map(|n| Watch {
-        owner: Some(owners[n % OWNERS]),
-        description: format!("{} wristwatch", ["steel", "gold", "silver"][n % 3]),
-        calibre: format!("calibre {}", drawn.below(60)),
-        serial_numbers: vec![format!("{:07}", drawn.below(9_999_999))],
-        balances: vec![WatchBalance::default()],
-        notes: drawn.words(6),
-    });
-    let watches = create_all(&store, watches.collect()).await;
-    let jobs = (0..JOBS).map(|n| {
-        let mut job = Job::begun(watches[n % WATCHES], drawn.words(8), at(n).at);
-        job.notes = drawn.words(20);
-        job.due = Some(jiff::civil::date(2026, 1 + (n % 12) as i8, 1 + (n % 28) as i8));
-        if n % 20 != 0 {
-            job.hand_over(at(n + 1).at);
-        }
-        job
-    });
-    let jobs = create_all(&store, jobs.collect()).await;
-    let media = store.put_media(Bytes::from_static(b"one for all")).await.unwrap();
-    let readings = (0..READINGS).map(|n| Reading {
-        job: jobs[n % JOBS],
-        position: Some(Position::ALL[n % 6]),
-        wind: "full".into(),
-        taken: at(n).at,
-        duration_s: 30.0,
-        device: "pickup".into(),
-        settings: ReadingSettings::default(),
-        program: "0.1.0".into(),
-        sound: Some(media),
-        balances: vec![BalanceReading {
-            label: "A".into(),
-            beats_per_hour: Some(28_800.0),
-            measured_beats_per_hour: Some(28_801.7),
-            rate_s_per_d: Some(Measured::new(5.1, 0.04)),
-            rate_sd_with_clock_s_per_d: Some(1.7),
-            amplitude_deg: Some(Measured::new(284.2, 0.4)),
-            lift_angle_deg: Some(52.0),
-            beat_error_ms: Some(Measured::new(0.1, 0.01)),
-            beats_used: 230,
-            beats_expected: 240,
-            signal_to_noise_db: Some(24.0),
-        }],
-        relation: None,
-        lost_samples: 0,
-        warnings: Vec::new(),
-        note: drawn.words(3),
-    });
-    create_all(&store, readings.collect()).await;
-    let photos = (0..PHOTOS).map(|n| Photo {
-        job: jobs[n % JOBS],
-        media,
-        caption: drawn.words(4),
-        width_px: 4_000,
-        height_px: 3_000,
-        taken: at(n).at,
-    });
-    create_all(&store, photos.collect()).await;
-    store.close().await;
-}
-
-fn workshop(runtime: &Runtime) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(MADE);
-    if !folder.exists() {
-        let growing = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
-        eprintln!("making the workshop");
-        runtime.block_on(make(growing.path()));
-        std::fs::rename(growing.keep(), &folder).unwrap();
-    }
-    folder
-}
 
 fn size(c: &mut Criterion) {
     let runtime = Runtime::new().unwrap();
-    let places = Places::in_folder(&workshop(&runtime));
-    let mut group = c.benchmark_group("10,000 jobs, 100,000 readings, 50,000 photos");
+    let folder = workshop::made(&runtime);
+    let places = Places::in_folder(&folder);
+    let mut group = c.benchmark_group("SQLite");
     group.sample_size(20).measurement_time(Duration::from_secs(3));
     group.bench_function("open", |b| {
         b.iter(|| {
             runtime.block_on(async { Store::open(&places).await.unwrap().close().await });
         });
     });
-    let store = runtime.block_on(Store::open(&places)).unwrap();
+    asked(&mut group, &runtime, &places);
+    group.finish();
+
+    let Some(server) = postgres::Server::start() else { return };
+    let database = runtime.block_on(async {
+        let database = server.fresh_database("workshop").await;
+        copied::copy(&places, &Places::new(database.clone(), folder.join("media"))).await;
+        database
+    });
+    let mut group = c.benchmark_group("PostgreSQL");
+    group.sample_size(20).measurement_time(Duration::from_secs(3));
+    asked(&mut group, &runtime, &Places::new(database, folder.join("media")));
+    group.finish();
+}
+
+fn asked(group: &mut BenchmarkGroup<'_, WallTime>, runtime: &Runtime, places: &Places) {
+    let store = runtime.block_on(Store::open(places)).unwrap();
     let open = JobFilter { open: Some(true), ..JobFilter::default() };
     for (name, filter, order) in [
         ("open jobs by due date", open, JobOrder::Due),
@@ -191,30 +97,29 @@ fn size(c: &mut Criterion) {
             assert_eq!(runtime.block_on(readings).unwrap().total, READINGS as u64);
         });
     });
-    for question in [
-        "7301",
-        "ada",
-        "ada berg",
-        "crown crystal",
-        "c",
-        "c b",
-        "a b c d",
-        "pickup full",
-        "full steel",
-        "steel pickup",
-        "xyzzy",
-        "pickup xyzzy",
-    ] {
+    for question in QUESTIONS {
         group.bench_function(format!("search {question}"), |b| {
             b.iter(|| runtime.block_on(store.search(question, None, 50)).unwrap());
         });
         let filter = JobFilter { words: Some(question.into()), ..JobFilter::default() };
-        group.bench_function(format!("jobs with {question}"), |b| {
-            let jobs = || store.jobs(filter.clone(), JobOrder::LatestChangeFirst, Page::first(50));
-            b.iter(|| runtime.block_on(jobs()).unwrap());
+        for (name, order) in
+            [("jobs", JobOrder::LatestChangeFirst), ("jobs by due date", JobOrder::Due)]
+        {
+            group.bench_function(format!("{name} with {question}"), |b| {
+                let jobs = || store.jobs(filter.clone(), order, Page::first(50));
+                b.iter(|| assert!(runtime.block_on(jobs()).unwrap().total <= JOBS as u64));
+            });
+        }
+        let (words, order, page) = (Some(question), Order::LatestChangeFirst, Page::first(50));
+        group.bench_function(format!("watches with {question}"), |b| {
+            let watches = || store.list_holding::<Watch>(None, words, order, page);
+            b.iter(|| assert!(runtime.block_on(watches()).unwrap().total <= WATCHES as u64));
+        });
+        group.bench_function(format!("owners with {question}"), |b| {
+            let owners = || store.list_holding::<Owner>(None, words, order, page);
+            b.iter(|| assert!(runtime.block_on(owners()).unwrap().total <= OWNERS as u64));
         });
     }
-    group.finish();
     runtime.block_on(store.close());
 }
 

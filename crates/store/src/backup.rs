@@ -8,8 +8,8 @@
 
 use crate::check::{Progress, named_media};
 use crate::entity::{
-    change, clock, counter, device, estimate, job, join_code, owner, part, photo, reading, record,
-    setting, watch, word,
+    bottle, change, clock, counter, device, estimate, group_word, job, join_code, log_entry, owner,
+    part, photo, reading, record, setting, template, watch, word,
 };
 use crate::error::{Error, Result};
 use crate::media::{self, finished};
@@ -174,8 +174,12 @@ async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
     copy_table::<estimate::Entity>(&from, &to).await?;
     copy_table::<photo::Entity>(&from, &to).await?;
     copy_table::<reading::Entity>(&from, &to).await?;
+    copy_table::<template::Entity>(&from, &to).await?;
+    copy_table::<bottle::Entity>(&from, &to).await?;
+    copy_table::<log_entry::Entity>(&from, &to).await?;
     copy_table::<change::Entity>(&from, &to).await?;
     copy_table::<word::Entity>(&from, &to).await?;
+    copy_table::<group_word::Entity>(&from, &to).await?;
     copy_table::<device::Entity>(&from, &to).await?;
     copy_table::<join_code::Entity>(&from, &to).await?;
     copy_table::<clock::Entity>(&from, &to).await?;

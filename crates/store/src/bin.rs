@@ -8,7 +8,9 @@ use crate::history::{Action, Subject};
 use crate::kept::Kept;
 use crate::kinds::Stored;
 use crate::list::{Listed, Page};
+use crate::log;
 use crate::records;
+use crate::search::groups;
 use crate::store::Store;
 use crate::write::{Told, Write};
 use jobs::{AnyId, Id, Kind, Moment};
@@ -54,17 +56,22 @@ impl Store {
         if before.deleted.is_some() {
             return Ok(());
         }
+        let words = groups::words_with(transaction, id.uuid()).await?;
         mark(transaction, &[id.uuid()], by.at, None).await?;
         let mut level = vec![id.uuid()];
         while !level.is_empty() {
+            groups::clear(transaction, &level).await?;
             level = hanging_on(transaction, &level, Hanging::NotInBin).await?;
             mark(transaction, &level, by.at, Some(id.uuid())).await?;
         }
+        let parent = before.value.belongs_to().map(|parent| parent.uuid);
+        let within = groups::groups_with(transaction, parent).await?;
+        groups::lose(transaction, &within, &words).await?;
         let told = Told {
             action: Action::Deleted,
             subject: Subject::Record(T::KIND),
             id: &id.to_string(),
-            parent: before.value.belongs_to().map(|parent| parent.uuid),
+            parent,
             title: &before.value.title(),
             fields: &[],
         };
@@ -87,6 +94,14 @@ impl Store {
             return Ok(before);
         }
         check_may_return(transaction, id.uuid()).await?;
+        let mut returning = vec![(T::KIND, id.uuid())];
+        let with_it = record::Entity::find()
+            .filter(record::Column::DeletedWith.eq(id.uuid()))
+            .all(transaction)
+            .await?;
+        for row in &with_it {
+            returning.push((any_id(row)?.kind, row.id));
+        }
         record::Entity::update_many()
             .col_expr(record::Column::DeletedMs, Expr::value(None::<i64>))
             .col_expr(record::Column::DeletedWith, Expr::value(None::<Uuid>))
@@ -97,12 +112,17 @@ impl Store {
             )
             .exec(transaction)
             .await?;
+        groups::fill(transaction, &returning).await?;
+        let parent = before.value.belongs_to().map(|parent| parent.uuid);
+        let within = groups::groups_with(transaction, parent).await?;
+        let words = groups::words_with(transaction, id.uuid()).await?;
+        groups::gain(transaction, &within, &words).await?;
         let kept = records::must_find(transaction, id).await?;
         let told = Told {
             action: Action::Restored,
             subject: Subject::Record(T::KIND),
             id: &id.to_string(),
-            parent: kept.value.belongs_to().map(|parent| parent.uuid),
+            parent,
             title: &kept.value.title(),
             fields: &[],
         };
@@ -221,15 +241,24 @@ async fn remove_some(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<
         .exec(transaction)
         .await?;
     // That something happened stays; what it was about goes.
-    change::Entity::update_many()
-        .col_expr(change::Column::Title, Expr::value(""))
-        .col_expr(change::Column::Fields, Expr::value("[]"))
-        .filter(change::Column::SubjectId.is_in(ids.iter().map(Uuid::to_string)))
-        .exec(transaction)
-        .await?;
-    // The rows beside them go with them.
+    forget(transaction, ids).await?;
+    forget(transaction, &log::entry_ids(transaction, ids).await?).await?;
+    // The rows beside them go with them, and the log of a job.
     let removed = record::Entity::delete_many().filter(these()).exec(transaction).await?;
     Ok(removed.rows_affected)
+}
+
+/// Takes from the history what it says of these.
+async fn forget(transaction: &DatabaseTransaction, ids: &[Uuid]) -> Result<()> {
+    for some in ids.chunks(AT_ONCE) {
+        change::Entity::update_many()
+            .col_expr(change::Column::Title, Expr::value(""))
+            .col_expr(change::Column::Fields, Expr::value("[]"))
+            .filter(change::Column::SubjectId.is_in(some.iter().map(Uuid::to_string)))
+            .exec(transaction)
+            .await?;
+    }
+    Ok(())
 }
 
 async fn mark(

@@ -2,23 +2,26 @@
 
 use crate::bin::any_id;
 use crate::by;
-use crate::entity::{photo, reading, record};
+use crate::entity::{log_entry, photo, reading, record};
 use crate::error::{Error, Result};
 use crate::kinds::{self, Stored};
 use crate::media::{self, finished};
 use crate::migrations::schema;
 use crate::places::Places;
 use crate::records;
+use crate::search::groups;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
-use jobs::{AnyId, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Watch};
+use jobs::{
+    AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Template, Watch,
+};
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
     ColumnTrait, ConnectionTrait, DbBackend, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder,
     QuerySelect, Statement,
 };
 use sha2::{Digest, Sha256};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 use thiserror::Error as ThisError;
@@ -48,11 +51,22 @@ pub enum Fault {
     /// The database is not laid out as this version lays it out.
     #[error("The layout of the database differs from a new one at {0}.")]
     Layout(String),
+    /// Lists that are cut down by words do not find all that they should, or more than that.
+    #[error("Lists find records by {0} words that are not theirs, or miss words that are.")]
+    Words(u64),
     /// A record cannot be read.
     #[error("The {} {} cannot be read: {what}", .id.kind.words(), .id.uuid)]
     Record {
         /// Which.
         id: AnyId,
+        /// Why.
+        what: String,
+    },
+    /// An entry of a log cannot be read, or belongs to no job.
+    #[error("The entry {id} of a log cannot be read: {what}")]
+    LogEntry {
+        /// Which.
+        id: Uuid,
         /// Why.
         what: String,
     },
@@ -126,6 +140,11 @@ pub async fn check(
         check_file(store, &mut checked).await?;
     }
     check_records(store, &mut checked).await?;
+    check_logs(store, &mut checked).await?;
+    match groups::wrong(store.database()).await? {
+        0 => {}
+        wrong => checked.faults.push(Fault::Words(wrong)),
+    }
     let named = named_media(store).await?;
     checked.media = named.len() as u64;
     let of = checked.media;
@@ -201,6 +220,65 @@ async fn check_records(store: &Store, checked: &mut Checked) -> Result<()> {
                 Kind::Estimate => read_all::<Estimate>(store, rows, checked).await?,
                 Kind::Photo => read_all::<Photo>(store, rows, checked).await?,
                 Kind::Reading => read_all::<Reading>(store, rows, checked).await?,
+                Kind::Template => read_all::<Template>(store, rows, checked).await?,
+                Kind::Bottle => read_all::<Bottle>(store, rows, checked).await?,
+            }
+        }
+    }
+}
+
+/// Reads every entry of every log.
+async fn check_logs(store: &Store, checked: &mut Checked) -> Result<()> {
+    let database = store.database();
+    let mut after = Uuid::nil();
+    loop {
+        let which = log_entry::Entity::find()
+            .filter(log_entry::Column::Id.gt(after))
+            .order_by_asc(log_entry::Column::Id)
+            .limit(AT_ONCE);
+        let ids: Vec<(Uuid, Uuid)> = which
+            .clone()
+            .select_only()
+            .columns([log_entry::Column::Id, log_entry::Column::Job])
+            .into_tuple()
+            .all(database)
+            .await?;
+        let Some(last) = ids.last() else { return Ok(()) };
+        after = last.0;
+        let found: Vec<Uuid> = record::Entity::find()
+            .select_only()
+            .column(record::Column::Id)
+            .filter(record::Column::Kind.eq(Kind::Job.code()))
+            .filter(record::Column::Id.is_in(ids.iter().map(|(_, job)| *job)))
+            .into_tuple()
+            .all(database)
+            .await?;
+        let there: BTreeSet<Uuid> = found.into_iter().collect();
+        for (id, job) in &ids {
+            if !there.contains(job) {
+                let what = "the job that it belongs to is gone.".into();
+                checked.faults.push(Fault::LogEntry { id: *id, what });
+            }
+        }
+        let mut rows = which.all(database).await.map_err(Error::from);
+        if let Err(Error::Damaged(_)) = rows {
+            // One that cannot be read hides the others: each by itself.
+            let mut readable = Vec::new();
+            for (id, _) in &ids {
+                match log_entry::Entity::find_by_id(*id).one(database).await.map_err(Error::from) {
+                    Ok(row) => readable.extend(row),
+                    Err(error) => {
+                        let what = error.to_string();
+                        checked.faults.push(Fault::LogEntry { id: *id, what });
+                    }
+                }
+            }
+            rows = Ok(readable);
+        }
+        for row in rows? {
+            if let Err(invalid) = jobs::check_opaque("entry", &row.body) {
+                let what = invalid.to_string();
+                checked.faults.push(Fault::LogEntry { id: row.id, what });
             }
         }
     }

@@ -9,10 +9,14 @@ use sea_orm::sqlx::sqlite::{
 };
 use sea_orm::sqlx::{ConnectOptions, Connection};
 use sea_orm::{DatabaseConnection, SqlxPostgresConnector, SqlxSqliteConnector};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// Readers do not wait for each other; writers do in any case. Our own choice for a bench.
 const CONNECTIONS: u32 = 8;
+
+/// Who writes asks again and again; so long each time.
+const AT_ONCE: Duration = Duration::from_millis(50);
 
 /// Opens the database and brings it to the present schema. Where another program holds it, tries
 /// again for as long as patience lasts: several that open a fresh one at once all succeed.
@@ -50,48 +54,68 @@ fn is_idle(connection: &impl Connection) -> bool {
     !connection.is_in_transaction()
 }
 
+/// The connection that writes: of a SQLite file one of its own, which says soon that another program
+/// holds the file, so that whoever writes can say so in time; of a server one of those that are open.
+/// It is opened when it is first used.
+pub(crate) fn writer(places: &Places, database: &DatabaseConnection) -> DatabaseConnection {
+    match &places.database {
+        Database::File(path) => {
+            let pool = file_pool(1, places.patience).connect_lazy_with(file(path, AT_ONCE));
+            SqlxSqliteConnector::from_sqlx_sqlite_pool(pool)
+        }
+        Database::Server(_) => database.clone(),
+    }
+}
+
 async fn connect(places: &Places) -> Result<DatabaseConnection> {
     match &places.database {
         Database::File(path) => {
             if let Some(folder) = path.parent() {
                 std::fs::create_dir_all(folder)?;
             }
-            let options = SqliteConnectOptions::new()
-                .filename(path)
-                .create_if_missing(true)
-                .journal_mode(SqliteJournalMode::Wal)
-                .synchronous(SqliteSynchronous::Full)
-                .foreign_keys(true)
-                .busy_timeout(places.patience)
-                // Every statement is the same few; planning each anew costs more than running it.
-                .statement_cache_capacity(200);
-            let pool = SqlitePoolOptions::new()
-                .max_connections(CONNECTIONS)
-                .acquire_timeout(places.patience + Duration::from_secs(5))
-                .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
-                .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
-                .connect_with(options)
-                .await?;
+            let options = file(path, places.patience).create_if_missing(true);
+            let pool = file_pool(CONNECTIONS, places.patience).connect_with(options).await?;
             Ok(SqlxSqliteConnector::from_sqlx_sqlite_pool(pool))
         }
-        Database::Server(url) => {
-            let options: PgConnectOptions =
-                url.parse().map_err(|error| Error::Unreachable(format!("{error}")))?;
-            let patience_ms = places.patience.as_millis().to_string();
-            let options = options
-                .application_name("endshake")
-                .options([("lock_timeout", patience_ms.as_str())]);
-            // A pool tries for as long as it may and then says only that it has waited; one attempt
-            // of our own says why.
-            options.connect().await?.close().await?;
-            let pool = PgPoolOptions::new()
-                .max_connections(CONNECTIONS)
-                .acquire_timeout(places.patience + Duration::from_secs(5))
-                .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
-                .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
-                .connect_with(options)
-                .await?;
-            Ok(SqlxPostgresConnector::from_sqlx_postgres_pool(pool))
-        }
+        Database::Server(url) => connect_server(url, places.patience).await,
     }
+}
+
+/// `busy` is how long SQLite itself waits for another program.
+fn file(path: &Path, busy: Duration) -> SqliteConnectOptions {
+    SqliteConnectOptions::new()
+        .filename(path)
+        .journal_mode(SqliteJournalMode::Wal)
+        .synchronous(SqliteSynchronous::Full)
+        .foreign_keys(true)
+        .busy_timeout(busy)
+        // Every statement is the same few; planning each anew costs more than running it.
+        .statement_cache_capacity(200)
+}
+
+fn file_pool(connections: u32, patience: Duration) -> SqlitePoolOptions {
+    SqlitePoolOptions::new()
+        .max_connections(connections)
+        .acquire_timeout(patience + Duration::from_secs(5))
+        .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+        .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+}
+
+async fn connect_server(url: &str, patience: Duration) -> Result<DatabaseConnection> {
+    let options: PgConnectOptions =
+        url.parse().map_err(|error| Error::Unreachable(format!("{error}")))?;
+    let patience_ms = patience.as_millis().to_string();
+    let options =
+        options.application_name("endshake").options([("lock_timeout", patience_ms.as_str())]);
+    // A pool tries for as long as it may and then says only that it has waited; one attempt
+    // of our own says why.
+    options.connect().await?.close().await?;
+    let pool = PgPoolOptions::new()
+        .max_connections(CONNECTIONS)
+        .acquire_timeout(patience + Duration::from_secs(5))
+        .after_release(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+        .before_acquire(|connection, _| Box::pin(async { Ok(is_idle(connection)) }))
+        .connect_with(options)
+        .await?;
+    Ok(SqlxPostgresConnector::from_sqlx_postgres_pool(pool))
 }

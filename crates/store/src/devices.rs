@@ -101,12 +101,12 @@ impl Store {
         now: Moment,
         expires: Moment,
     ) -> Result<()> {
-        let _turn = self.inner.turn.lock().await;
+        let write = self.begin().await?;
         // A used one stays for a day, so that whoever tries it again is told why.
         const A_DAY_MS: i64 = 86_400_000;
         join_code::Entity::delete_many()
             .filter(join_code::Column::ExpiresMs.lt(now.ms() - A_DAY_MS))
-            .exec(self.database())
+            .exec(&write.transaction)
             .await?;
         let row = join_code::Model {
             code_hash: hashed(code),
@@ -114,8 +114,8 @@ impl Store {
             expires_ms: expires.ms(),
             used_ms: None,
         };
-        row.into_active_model().insert(self.database()).await?;
-        Ok(())
+        row.into_active_model().insert(&write.transaction).await?;
+        write.commit().await
     }
 
     /// Lets a device join with a code, once, under a token that it shows from now on. Its name is
@@ -200,13 +200,13 @@ impl Store {
     ///
     /// Whatever the database says.
     pub async fn device_seen(&self, id: DeviceId, at: Moment) -> Result<()> {
-        let _turn = self.inner.turn.lock().await;
+        let write = self.begin().await?;
         device::Entity::update_many()
             .col_expr(device::Column::LastSeenMs, Expr::value(at.ms()))
             .filter(device::Column::Id.eq(id.0))
-            .exec(self.database())
+            .exec(&write.transaction)
             .await?;
-        Ok(())
+        write.commit().await
     }
 
     /// Turns a device out: its token opens nothing any more.

@@ -4,6 +4,7 @@ use crate::kept::Present;
 use jobs::{AnyId, Invalid, MediaHash};
 use sea_orm::{DbErr, RuntimeErr, sqlx};
 use thiserror::Error;
+use uuid::Uuid;
 
 /// Result of this crate.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
@@ -19,6 +20,17 @@ pub enum Error {
         "This was changed elsewhere in the meantime; look at what it says now, then try again."
     )]
     Conflict(Box<Present>),
+    /// Something else was kept under this id, which whoever made it had chosen.
+    #[error(
+        "Another {what} was kept under the id {id} before; what was sent now was not kept. Make \
+         it anew under an id of its own."
+    )]
+    Taken {
+        /// What it is.
+        what: &'static str,
+        /// Under which id.
+        id: Uuid,
+    },
     /// What was entered may not be kept.
     #[error(transparent)]
     Invalid(#[from] Invalid),

@@ -52,6 +52,8 @@ pub enum Subject {
     Record(Kind),
     /// A device that joined or was turned out.
     Device,
+    /// An entry of a job's log.
+    LogEntry,
     /// The recorder's clock of a sound device.
     Clock,
     /// A setting.
@@ -67,6 +69,7 @@ impl Subject {
         match self {
             Self::Record(kind) => kind.code(),
             Self::Device => "device",
+            Self::LogEntry => "log_entry",
             Self::Clock => "clock",
             Self::Setting => "setting",
             Self::Bin => "bin",
@@ -74,7 +77,7 @@ impl Subject {
     }
 
     fn from_code(code: &str) -> Option<Self> {
-        [Self::Device, Self::Clock, Self::Setting, Self::Bin]
+        [Self::Device, Self::LogEntry, Self::Clock, Self::Setting, Self::Bin]
             .into_iter()
             .find(|subject| subject.code() == code)
             .or_else(|| Kind::from_code(code).map(Self::Record))
@@ -94,7 +97,7 @@ pub struct Change {
     pub action: Action,
     /// To what.
     pub subject: Subject,
-    /// Its id: a UUID for records and devices, a name for settings and clocks.
+    /// Its id: a UUID for records, devices and entries of logs, a name for settings and clocks.
     pub subject_id: String,
     /// Id of what it belongs to.
     pub parent: Option<Uuid>,
@@ -145,7 +148,7 @@ impl Change {
 
 impl Store {
     /// The changes of one record and of what hangs on it directly, latest first: a job's with those
-    /// of its parts, photos and readings.
+    /// of its parts, photos, readings and log.
     ///
     /// # Errors
     ///

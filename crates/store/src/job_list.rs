@@ -11,7 +11,7 @@ use jobs::{Job, Kind, OwnerId, Stage, WatchId};
 use sea_orm::sea_query::Query;
 use sea_orm::{
     ColumnTrait, Condition, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder,
-    QuerySelect,
+    QuerySelect, Select,
 };
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -41,6 +41,22 @@ pub enum JobOrder {
     LatestChangeFirst,
     /// Those that came in last come first.
     NewestFirst,
+}
+
+impl JobOrder {
+    /// In this order, with the rows of jobs beside them.
+    fn of(self, select: Select<record::Entity>) -> Select<record::Entity> {
+        let select = select.join(JoinType::InnerJoin, job::Entity::from_record());
+        match self {
+            // Databases do not agree where nothing sorts; so it is asked for.
+            Self::Due => {
+                select.order_by_asc(job::Column::Due.is_null()).order_by_asc(job::Column::Due)
+            }
+            Self::LatestChangeFirst => select.order_by_desc(record::Column::ChangedMs),
+            Self::NewestFirst => select.order_by_desc(record::Column::CreatedMs),
+        }
+        .order_by_desc(record::Column::Id)
+    }
 }
 
 /// A job as a list shows it.
@@ -73,8 +89,8 @@ impl Store {
         if let Some(watch) = watch {
             select = select.filter(record::Column::Parent.eq(watch.uuid()));
         }
-        if let Some(words) = words {
-            select = select.filter(self.holding(&words, Kind::Job).await?);
+        if let Some(words) = &words {
+            select = select.filter(self.holding(words, Kind::Job).await?);
         }
         let handed_over = job::Column::HandedOverMs;
         let chosen =
@@ -94,23 +110,14 @@ impl Store {
                 .to_owned();
             select = select.filter(record::Column::Id.in_subquery(ids));
         }
-        let total = select.clone().count(self.database()).await?;
-        let select = select.join(JoinType::InnerJoin, job::Entity::from_record());
-        let select = match order {
-            // Databases do not agree where nothing sorts; so it is asked for.
-            JobOrder::Due => {
-                select.order_by_asc(job::Column::Due.is_null()).order_by_asc(job::Column::Due)
-            }
-            JobOrder::LatestChangeFirst => select.order_by_desc(record::Column::ChangedMs),
-            JobOrder::NewestFirst => select.order_by_desc(record::Column::CreatedMs),
+        let (select, total) = if words.is_some() {
+            let (these, total) = self.page_of(order.of(select), page).await?;
+            (record::Entity::find().filter(record::Column::Id.is_in(these)), total)
+        } else {
+            let total = select.clone().count(self.database()).await?;
+            (select.offset(page.offset).limit(page.limit()), total)
         };
-        let rows = select
-            .order_by_desc(record::Column::Id)
-            .offset(page.offset)
-            .limit(page.limit())
-            .select_also(job::Entity)
-            .all(self.database())
-            .await?;
+        let rows = order.of(select).select_also(job::Entity).all(self.database()).await?;
         let jobs: Vec<Kept<Job>> = rows
             .into_iter()
             .map(|(record, row)| kinds::kept(record, row))

@@ -1,4 +1,7 @@
-use jobs::{AnyId, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Watch};
+use crate::settings::KeptSetting;
+use jobs::{
+    AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Template, Watch,
+};
 
 /// A record as it is kept.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +28,7 @@ impl<T: Record> Kept<T> {
     }
 }
 
-/// A record of any kind as it is kept.
+/// What is kept now: a record of any kind, or a setting.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs, reason = "each is what its name says")]
 #[allow(clippy::large_enum_variant, reason = "made once, where a change comes too late")]
@@ -37,4 +40,7 @@ pub enum Present {
     Estimate(Kept<Estimate>),
     Photo(Kept<Photo>),
     Reading(Kept<Reading>),
+    Template(Kept<Template>),
+    Bottle(Kept<Bottle>),
+    Setting(KeptSetting),
 }

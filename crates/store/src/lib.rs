@@ -1,5 +1,5 @@
 //! Keeps what the bench enters: the database with its migrations, sounds and photos by their
-//! content, history, search, the bin, and what checks and copies all of it.
+//! content, logs of jobs, history, search, the bin, and what checks and copies all of it.
 //!
 //! [`Store`] is the one door. It is cheap to clone and safe to share. Whatever it has acknowledged
 //! is on disk; whatever it has not is not there at all. Every change happens in one transaction
@@ -24,7 +24,9 @@ mod history;
 mod job_list;
 mod kept;
 mod kinds;
+mod line;
 mod list;
+mod log;
 mod media;
 mod migrations;
 mod nested;
@@ -49,7 +51,9 @@ pub use job_list::{JobFilter, JobLine, JobOrder};
 pub use kept::{Kept, Present};
 pub use kinds::Stored;
 pub use list::{Listed, Order, Page};
+pub use log::{Appended, LogEntry, NewLogEntry};
 pub use places::{Database, Places};
 pub use search::{Cursor, Found, Hit};
+pub use settings::{KeptSetting, OWN_RULES, OWN_VOCABULARY};
 pub use store::Store;
 pub use together::Together;

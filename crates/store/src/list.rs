@@ -4,6 +4,7 @@ use crate::kept::Kept;
 use crate::kinds::{self, Stored};
 use crate::store::Store;
 use jobs::{AnyId, JobId, MediaHash, ReadingId};
+use sea_orm::sea_query::Expr;
 use sea_orm::{
     ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
     Select,
@@ -106,20 +107,49 @@ impl Store {
         if let Some(of) = of {
             select = select.filter(record::Column::Parent.eq(of.uuid));
         }
-        if let Some(words) = words {
-            select = select.filter(self.holding(words, T::KIND).await?);
-        }
-        let total = select.clone().count(self.database()).await?;
+        let (select, total) = match words {
+            Some(words) => {
+                select = select.filter(self.holding(words, T::KIND).await?);
+                let (these, total) = self.page_of(order.of(select), page).await?;
+                (record::Entity::find().filter(record::Column::Id.is_in(these)), total)
+            }
+            None => {
+                let total = select.clone().count(self.database()).await?;
+                (select.offset(page.offset).limit(page.limit()), total)
+            }
+        };
         let rows = order
             .of(select)
-            .offset(page.offset)
-            .limit(page.limit())
             .join(JoinType::LeftJoin, T::Entity::from_record())
             .select_also(<T::Entity as Default>::default())
             .all(self.database())
             .await?;
         let items = rows.into_iter().map(|(record, row)| kinds::kept(record, row));
         Ok(Listed { items: items.collect::<Result<_>>()?, total })
+    }
+
+    /// Which records of a list stand on a page, and how many the list has. Looking for words is
+    /// what takes long, so each record is looked at once, and only those of the page are read.
+    pub(crate) async fn page_of(
+        &self,
+        ordered: Select<record::Entity>,
+        page: Page,
+    ) -> Result<(Vec<Uuid>, u64)> {
+        let counted = ordered
+            .clone()
+            .select_only()
+            .column(record::Column::Id)
+            .expr_as(Expr::cust("COUNT(*) OVER ()"), "total")
+            .offset(page.offset)
+            .limit(page.limit());
+        let rows: Vec<(Uuid, i64)> = counted.into_tuple().all(self.database()).await?;
+        let total = match rows.first() {
+            Some((_, total)) => total.unsigned_abs(),
+            // A page behind the end says nothing of what is before it.
+            None if page.offset > 0 || page.limit() == 0 => ordered.count(self.database()).await?,
+            None => 0,
+        };
+        Ok((rows.into_iter().map(|(id, _)| id).collect(), total))
     }
 
     /// The reading of a job that names this sound, be it in the bin; nothing where there is none.

@@ -2,6 +2,8 @@
 //! version takes the steps that it lacks, and what a step has done is never changed afterwards.
 
 mod m0001_first;
+mod m0002_words_of_groups;
+mod m0003_take_down_logs;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -15,7 +17,11 @@ pub(crate) struct Steps;
 
 impl MigratorTrait for Steps {
     fn migrations() -> Vec<Box<dyn MigrationTrait>> {
-        vec![Box::new(m0001_first::Step)]
+        vec![
+            Box::new(m0001_first::Step),
+            Box::new(m0002_words_of_groups::Step),
+            Box::new(m0003_take_down_logs::Step),
+        ]
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::by::By;
 use crate::counter;
-use crate::entity::{BesideRecord, record};
+use crate::entity::{BesideRecord, change, record};
 use crate::error::{Error, Result};
 use crate::history::{Action, Subject};
 use crate::kept::Kept;
@@ -11,7 +11,7 @@ use crate::search;
 use crate::store::Store;
 use crate::together::check_only_one;
 use crate::write::{Told, Write};
-use jobs::{Id, Job, Kind, Record, differences, differences_between};
+use jobs::{AnyId, Id, Invalid, Job, Kind, Problem, Record, differences, differences_between};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, EntityTrait, IntoActiveModel, JoinType,
@@ -62,7 +62,14 @@ pub(crate) async fn must_find<T: Stored>(
 
 /// What a record belongs to must be there, and not in the bin.
 async fn check_parent(database: &impl ConnectionTrait, value: &impl Record) -> Result<()> {
-    let Some(parent) = value.belongs_to() else { return Ok(()) };
+    match value.belongs_to() {
+        Some(parent) => check_there(database, parent).await,
+        None => Ok(()),
+    }
+}
+
+/// A record to which something is to be added must be there, and not in the bin.
+pub(crate) async fn check_there(database: &impl ConnectionTrait, parent: AnyId) -> Result<()> {
     let found = record::Entity::find_by_id(parent.uuid)
         .filter(record::Column::Kind.eq(parent.kind.code()))
         .one(database)
@@ -84,6 +91,21 @@ impl Store {
     pub async fn create<T: Stored>(&self, by: &By, value: T) -> Result<Kept<T>> {
         let mut together = self.together(by).await?;
         let kept = together.create(value).await?;
+        together.keep().await?;
+        Ok(kept)
+    }
+
+    /// Keeps a new record under an id that whoever makes it has chosen, so that one that is sent
+    /// again counts once: then the record that is there is given, whatever it says by now, be it in
+    /// the bin. It is the same where it belongs to the same and names the same sound or picture.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Taken`] where something else was kept under this id; [`Error::NotFound`] where the
+    /// record was kept once and has been removed for good; else as [`Store::create`].
+    pub async fn create_once<T: Stored>(&self, by: &By, id: Id<T>, value: T) -> Result<Kept<T>> {
+        let mut together = self.together(by).await?;
+        let kept = together.create_once(id, value).await?;
         together.keep().await?;
         Ok(kept)
     }
@@ -144,9 +166,53 @@ impl Store {
     }
 }
 
+/// The record that is there under an id that whoever makes it has chosen, or a new one. See
+/// [`Store::create_once`].
+pub(crate) async fn create_once_within<T: Stored>(
+    write: &mut Write<'_>,
+    by: &By,
+    id: Id<T>,
+    value: T,
+) -> Result<Kept<T>> {
+    let uuid = id.uuid();
+    if uuid.is_nil() {
+        return Err(Error::Invalid(Invalid { field: "id".into(), problem: Problem::Empty }));
+    }
+    let taken = Error::Taken { what: T::KIND.words(), id: uuid };
+    let Some(row) = record::Entity::find_by_id(uuid).one(&write.transaction).await? else {
+        // The history knows of what was there and is gone for good.
+        let told = change::Entity::find()
+            .filter(change::Column::SubjectId.eq(uuid.to_string()))
+            .filter(change::Column::Subject.eq(T::KIND.code()))
+            .limit(1)
+            .one(&write.transaction)
+            .await?;
+        return match told {
+            None => create_as(write, by, uuid, value).await,
+            Some(_) => Err(Error::NotFound(T::KIND.words())),
+        };
+    };
+    if row.kind != T::KIND.code() {
+        return Err(taken);
+    }
+    let there = must_find(&write.transaction, id).await?;
+    let same =
+        there.value.belongs_to() == value.belongs_to() && there.value.media() == value.media();
+    if same { Ok(there) } else { Err(taken) }
+}
+
 pub(crate) async fn create_within<T: Stored>(
     write: &mut Write<'_>,
     by: &By,
+    value: T,
+) -> Result<Kept<T>> {
+    create_as(write, by, new_uuid(), value).await
+}
+
+async fn create_as<T: Stored>(
+    write: &mut Write<'_>,
+    by: &By,
+    uuid: Uuid,
     value: T,
 ) -> Result<Kept<T>> {
     write.store.check(&value).await?;
@@ -156,7 +222,6 @@ pub(crate) async fn create_within<T: Stored>(
         check_only_one(transaction, Id::from_uuid(job.uuid)).await?;
     }
     let value = numbered(transaction, value).await?;
-    let uuid = new_uuid();
     let title = value.title();
     let parent = value.belongs_to().map(|parent| parent.uuid);
     let record = record::Model {
@@ -221,7 +286,8 @@ pub(crate) async fn change_within<T: Stored>(
         .exec(transaction)
         .await?;
     value.row(id.uuid())?.into_active_model().reset_all().update(transaction).await?;
-    search::index_with_what_hangs_on_it(transaction, before.any_id()).await?;
+    let belonged_to = before.value.belongs_to().map(|parent| parent.uuid);
+    search::index_changed(transaction, before.any_id(), belonged_to).await?;
     let kept = must_find(transaction, id).await?;
     let told = Told {
         action: Action::Changed,

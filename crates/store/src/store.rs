@@ -1,11 +1,11 @@
 use crate::connection;
 use crate::error::Result;
 use crate::feed::{self, Feed};
+use crate::line::Line;
 use crate::media::Media;
 use crate::places::Places;
 use sea_orm::DatabaseConnection;
 use std::sync::Arc;
-use tokio::sync::Mutex;
 
 /// Everything that is kept. Cheap to clone; all clones are one store.
 #[derive(Clone)]
@@ -18,9 +18,10 @@ pub(crate) struct Inner {
     pub(crate) database: DatabaseConnection,
     pub(crate) media: Media,
     pub(crate) feed: Feed,
-    /// Whose turn it is to write. Those of this program queue here, in order, rather than asking
-    /// the database again and again whether it is free.
-    pub(crate) turn: Mutex<()>,
+    /// The line of those who want to write.
+    pub(crate) line: Line,
+    /// The connection of whoever's turn it is. Others do not wait for one behind it.
+    pub(crate) writer: DatabaseConnection,
 }
 
 impl Store {
@@ -38,7 +39,9 @@ impl Store {
         let media = Media::open(&places.media)?;
         let database = connection::open(places).await?;
         let feed = Feed::new(feed::latest(&database).await?);
-        let inner = Inner { places: places.clone(), database, media, feed, turn: Mutex::new(()) };
+        let writer = connection::writer(places, &database);
+        let line = Line::new(places.patience);
+        let inner = Inner { places: places.clone(), database, media, feed, line, writer };
         let store = Self { inner: Arc::new(inner) };
         feed::watch_others(&store.inner);
         Ok(store)
@@ -54,6 +57,7 @@ impl Store {
     /// afterwards fails.
     pub async fn close(self) {
         // Whatever a closing connection says, what was acknowledged is on disk.
+        let _ = self.inner.writer.close_by_ref().await;
         let _ = self.inner.database.close_by_ref().await;
     }
 

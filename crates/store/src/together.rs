@@ -5,6 +5,7 @@ use crate::entity::record;
 use crate::error::{Error, Result};
 use crate::kept::Kept;
 use crate::kinds::Stored;
+use crate::log::{self, Appended, NewLogEntry};
 use crate::records;
 use crate::store::Store;
 use crate::write::Write;
@@ -76,6 +77,28 @@ impl Together<'_> {
     /// As [`Store::create`].
     pub async fn create<T: Stored>(&mut self, value: T) -> Result<Kept<T>> {
         records::create_within(&mut self.write, self.by, value).await
+    }
+
+    /// As [`Store::create_once`].
+    ///
+    /// # Errors
+    ///
+    /// As [`Store::create_once`].
+    pub async fn create_once<T: Stored>(&mut self, id: Id<T>, value: T) -> Result<Kept<T>> {
+        records::create_once_within(&mut self.write, self.by, id, value).await
+    }
+
+    /// As [`Store::append_entries`].
+    ///
+    /// # Errors
+    ///
+    /// As [`Store::append_entries`].
+    pub async fn append_entries(
+        &mut self,
+        job: JobId,
+        entries: &[NewLogEntry],
+    ) -> Result<Vec<Appended>> {
+        log::append_within(&mut self.write, self.by, job, entries).await
     }
 
     /// As [`Store::change`].

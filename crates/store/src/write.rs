@@ -3,15 +3,16 @@
 use crate::by::By;
 use crate::counter;
 use crate::entity::change;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::history::{Action, Subject, fields_text};
+use crate::line::Turn;
 use crate::store::Store;
 use jobs::Difference;
 use sea_orm::{
-    ActiveModelTrait, DatabaseTransaction, IntoActiveModel, SqliteTransactionMode,
-    TransactionOptions, TransactionTrait,
+    ActiveModelTrait, ConnectionTrait, DatabaseTransaction, DbBackend, IntoActiveModel,
+    SqliteTransactionMode, TransactionOptions, TransactionTrait,
 };
-use tokio::sync::MutexGuard;
+use std::time::Duration;
 use uuid::Uuid;
 
 /// A change under way. Dropped before [`Write::commit`] it has never been.
@@ -21,7 +22,7 @@ pub(crate) struct Write<'a> {
     /// Number of the last row of the history.
     seq: i64,
     told: i64,
-    _turn: MutexGuard<'a, ()>,
+    turn: Turn<'a>,
 }
 
 impl Store {
@@ -29,14 +30,50 @@ impl Store {
     /// database to itself until it commits, so numbers are committed in their order, and whatever
     /// is read within the change stays true until its end, on a server with many benches too.
     pub(crate) async fn begin(&self) -> Result<Write<'_>> {
-        let turn = self.inner.turn.lock().await;
+        let turn = self.inner.line.turn().await?;
+        let (transaction, seq) = self.locked(&turn).await?;
+        Ok(Write { store: self, transaction, seq, told: 0, turn })
+    }
+
+    /// A transaction that holds the database, and the number of the last change. Where another
+    /// program holds it, tries again for as long as it may.
+    async fn locked(&self, turn: &Turn<'_>) -> Result<(DatabaseTransaction, i64)> {
+        let mut pause = Duration::from_millis(1);
+        loop {
+            let left = turn.ask();
+            match self.locked_once(left).await {
+                Err(Error::Locked) if !left.is_zero() => {
+                    tokio::time::sleep(pause.min(left)).await;
+                    pause = (2 * pause).min(Duration::from_millis(50));
+                }
+                Ok(locked) => {
+                    turn.granted();
+                    return Ok(locked);
+                }
+                Err(error) => {
+                    if !matches!(error, Error::Locked) {
+                        turn.granted();
+                    }
+                    return Err(error);
+                }
+            }
+        }
+    }
+
+    async fn locked_once(&self, left: Duration) -> Result<(DatabaseTransaction, i64)> {
         let options = TransactionOptions {
             sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
             ..TransactionOptions::default()
         };
-        let transaction = self.database().begin_with_options(options).await?;
+        let transaction = self.inner.writer.begin_with_options(options).await?;
+        if transaction.get_database_backend() == DbBackend::Postgres {
+            // The server keeps a line of its own. Nothing would be: as long as it takes.
+            let left_ms = left.as_millis().max(1);
+            let sql = format!("SET LOCAL lock_timeout = {left_ms}");
+            transaction.execute_unprepared(&sql).await?;
+        }
         let seq = counter::next(&transaction, "change", 0).await?;
-        Ok(Write { store: self, transaction, seq, told: 0, _turn: turn })
+        Ok((transaction, seq))
     }
 }
 
@@ -74,7 +111,7 @@ impl Write<'_> {
     pub(crate) async fn commit(self) -> Result<()> {
         counter::next(&self.transaction, "change", self.told).await?;
         self.transaction.commit().await?;
-        drop(self._turn);
+        drop(self.turn);
         self.store.publish().await;
         Ok(())
     }

@@ -5,12 +5,13 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 use bytes::Bytes;
-use jobs::{Id, Job, MediaHash, Moment, Owner, Photo, Watch};
+use jobs::{AnyId, Id, Job, JobId, Kind, MediaHash, Moment, Owner, Part, PartState, Photo, Watch};
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
-use store::{By, Fault, Order, Page, Places, Store, check};
+use store::{By, Fault, NewLogEntry, Order, Page, Places, Store, check};
+use uuid::Uuid;
 
 /// The folder in which a child works.
 const FOLDER: &str = "ENDSHAKE_TEST_FOLDER";
@@ -46,7 +47,7 @@ fn child_that_edits() {
     let Some(folder) = std::env::var_os(FOLDER) else { return };
     runtime().block_on(async {
         let store = Store::open(&Places::in_folder(folder.as_ref())).await.unwrap();
-        tokio::join!(edit(&store), upload(&store), throw_away(&store));
+        tokio::join!(edit(&store), upload(&store), throw_away(&store), take_down(&store));
     });
 }
 
@@ -91,6 +92,41 @@ async fn upload(store: &Store) {
         };
         let photo = store.create(&by(), photo).await.unwrap();
         acknowledge(&format!("photo {} {n}", photo.id));
+    }
+}
+
+/// Entries of a log, each of which orders a part; in batches that overlap, as of a device that
+/// never knows what was kept.
+async fn take_down(store: &Store) {
+    let watch = Watch { description: "stop watch".into(), ..Watch::default() };
+    let watch = store.create(&by(), watch).await.unwrap();
+    let job = store.create(&by(), Job::begun(watch.id, "", by().at)).await.unwrap();
+    let by = by();
+    let part_of =
+        |n: u128| Id::from_uuid(Uuid::from_u128(job.id.uuid().as_u128() ^ (1 << 100) ^ n));
+    for n in 0_u128.. {
+        let entries: Vec<NewLogEntry> = (n.saturating_sub(2)..=n)
+            .map(|n| NewLogEntry {
+                id: Uuid::from_u128(job.id.uuid().as_u128() ^ (n + 1)),
+                at: by.at,
+                body: format!("took out {n}"),
+                title: format!("took out: {n}"),
+                found_by: vec![format!("number{n}")],
+            })
+            .collect();
+        let mut together = store.together(&by).await.unwrap();
+        together.append_entries(job.id, &entries).await.unwrap();
+        let part = Part {
+            job: job.id,
+            what: format!("part {n}"),
+            quantity: 1,
+            supplier: String::new(),
+            state: PartState::Wanted,
+            cost: None,
+        };
+        together.create_once(part_of(n), part).await.unwrap();
+        together.keep().await.unwrap();
+        acknowledge(&format!("log {} {}", job.id, n + 1));
     }
 }
 
@@ -158,6 +194,18 @@ async fn look_for(store: &Store, acknowledged: &str) {
         "photo" => {
             let photo = store.get::<Photo>(id.parse().unwrap()).await.unwrap();
             assert_eq!(photo.value.caption, format!("photo {number}"));
+        }
+        // Each entry once and in order, no less than was acknowledged, and with each its part.
+        "log" => {
+            let job: JobId = id.parse().unwrap();
+            let log = store.entries_of(job).await.unwrap();
+            let bodies: Vec<String> = log.into_iter().map(|entry| entry.body).collect();
+            let expected: Vec<_> = (0..bodies.len()).map(|n| format!("took out {n}")).collect();
+            assert_eq!(bodies, expected);
+            assert!(bodies.len() >= number.parse().unwrap(), "{acknowledged}: {}", bodies.len());
+            let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
+            let parts = store.list::<Part>(of, Order::Title, Page::first(1)).await.unwrap();
+            assert_eq!(parts.total, bodies.len() as u64);
         }
         // Nobody deletes it again; emptying the bin must leave it alone.
         "restored" => {

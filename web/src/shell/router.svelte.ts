@@ -5,6 +5,8 @@ export type Route =
   | { page: 'jobs' }
   | { page: 'new-job' }
   | { page: 'job'; id: string }
+  | { page: 'take-down'; id: string }
+  | { page: 'rebuild'; id: string }
   | { page: 'listen'; job: string | null }
   | { page: 'reading'; id: string }
   | { page: 'compare'; before: string; after: string }
@@ -64,7 +66,10 @@ export function read(hash: string): Route {
     }
   }
   if (third !== undefined) {
-    if (first === 'jobs' && third === 'listen') return { page: 'listen', job: second };
+    if (first === 'jobs') {
+      if (third === 'listen') return { page: 'listen', job: second };
+      if (third === 'take-down' || third === 'rebuild') return { page: third, id: second };
+    }
     if (first === 'compare') return { page: 'compare', before: second, after: third };
   }
   return { page: 'unknown', address };
@@ -93,6 +98,8 @@ export const to = {
   jobs: () => '#/jobs',
   newJob: () => '#/jobs/new',
   job: (id: string) => `#/jobs/${encodeURIComponent(id)}`,
+  takeDown: (id: string) => `#/jobs/${encodeURIComponent(id)}/take-down`,
+  rebuild: (id: string) => `#/jobs/${encodeURIComponent(id)}/rebuild`,
   listen: (job: string | null) =>
     job === null ? '#/listen' : `#/jobs/${encodeURIComponent(job)}/listen`,
   reading: (id: string) => `#/readings/${encodeURIComponent(id)}`,

@@ -8,6 +8,8 @@ test('every address leads where it was made for', () => {
   expect(read(to.job('a/b'))).toEqual({ page: 'job', id: 'a/b' });
   expect(read(to.listen(null))).toEqual({ page: 'listen', job: null });
   expect(read(to.listen('7'))).toEqual({ page: 'listen', job: '7' });
+  expect(read(to.takeDown('7'))).toEqual({ page: 'take-down', id: '7' });
+  expect(read(to.rebuild('7'))).toEqual({ page: 'rebuild', id: '7' });
   expect(read(to.reading('r'))).toEqual({ page: 'reading', id: 'r' });
   expect(read(to.compare('a', 'b'))).toEqual({ page: 'compare', before: 'a', after: 'b' });
   expect(read(to.watch('w'))).toEqual({ page: 'watch', id: 'w' });

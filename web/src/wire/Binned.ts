@@ -6,7 +6,7 @@ import type { Moment } from "./Moment";
  */
 export type Binned = { 
 /**
- * `owner`, `watch`, `job`, `part`, `photo` or `reading`.
+ * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template` or `bottle`.
  */
 kind: string, 
 /**

@@ -9,8 +9,8 @@ export type ChangeEvent = {
  */
 seq: number, 
 /**
- * What kind of thing: a kind of record, `device`, `clock`, `setting`, `bin`, or `all` where
- * changes were missed.
+ * What kind of thing: a kind of record, `log_entry`, `device`, `clock`, `setting`, `bin`, or `all`
+ * where changes were missed.
  */
 kind: string, 
 /**

@@ -14,4 +14,8 @@ kinds: Array<TradeKind>,
 /**
  * The traits that a part may have.
  */
-traits: Array<TradeTrait>, };
+traits: Array<TradeTrait>, 
+/**
+ * Classes of lubricant: code and words.
+ */
+lubricants: Array<[string, string]>, };

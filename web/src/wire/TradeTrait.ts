@@ -11,4 +11,8 @@ id: string,
 /**
  * In words.
  */
-words: string, };
+words: string, 
+/**
+ * What to look for.
+ */
+definition: string, };

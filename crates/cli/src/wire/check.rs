@@ -53,7 +53,9 @@ fn code(fault: &Fault) -> &'static str {
         Fault::Database(_) => "database_damaged",
         Fault::Reference { .. } => "reference_broken",
         Fault::Layout(_) => "layout_differs",
+        Fault::Words(_) => "words_wrong",
         Fault::Record { .. } => "record_unreadable",
+        Fault::LogEntry { .. } => "log_entry_unreadable",
         Fault::MissingMedia { .. } => "media_missing",
         Fault::DamagedMedia { .. } => "media_damaged",
     }

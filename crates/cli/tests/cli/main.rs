@@ -4,18 +4,22 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod bench;
+mod bombs;
 mod calibrate;
 mod errors;
 mod help;
 mod interrupt;
 mod keeping;
+mod killed;
 mod live;
 mod measure;
 mod outputs;
 mod pages;
 mod pictures;
 mod plan;
+mod served;
 mod serving;
 mod shape;
+mod silence;
 mod simulate;
 mod standard_input;

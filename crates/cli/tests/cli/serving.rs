@@ -1,44 +1,15 @@
 //! `endshake serve` and `endshake demo` as they are started and ended.
 
 use crate::bench::Bench;
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
-use std::process::{Child, Command, Stdio};
+use crate::served::{Live, Served, until};
+use crate::silence::flac_of_silence;
+use serde_json::json;
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+use std::time::{Duration, Instant};
 
-/// A program that serves, and the port that it named.
-struct Served {
-    child: Child,
-    port: u16,
-}
-
-impl Served {
-    fn start(bench: &Bench, arguments: &[&str]) -> Self {
-        let mut command = bench.command(arguments);
-        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
-        let port = line.trim().trim_end_matches('/').rsplit(':').next().unwrap().parse();
-        Self { child, port: port.unwrap_or_else(|_| panic!("{line}")) }
-    }
-
-    fn ask(&self, path: &str) -> String {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        let port = self.port;
-        let request =
-            format!("GET {path} HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n");
-        stream.write_all(request.as_bytes()).unwrap();
-        let mut answer = Vec::new();
-        stream.read_to_end(&mut answer).unwrap();
-        String::from_utf8_lossy(&answer).into_owned()
-    }
-
-    /// Ends it as Ctrl-C does; its exit status.
-    fn end(mut self) -> Option<i32> {
-        let id = self.child.id().to_string();
-        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
-        self.child.wait().unwrap().code()
-    }
-}
+/// Long enough that nobody would wait for it.
+const HOURS: f64 = 0.5;
 
 #[test]
 fn the_bench_opens_and_ends_and_keeps_what_was_entered() {
@@ -52,7 +23,7 @@ fn the_bench_opens_and_ends_and_keeps_what_was_entered() {
     let second = bench.run("serve --port 0 --data shop");
     assert_eq!(second.status, 1, "{}", second.err);
     assert!(second.err.contains("Another program serves from"), "{}", second.err);
-    let third = bench.run(&format!("serve --port {} --data other", served.port));
+    let third = bench.run(&format!("serve --port {} --data other", served.port()));
     assert_eq!(third.status, 1, "{}", third.err);
     assert!(third.err.contains("name another port with --port"), "{}", third.err);
 
@@ -75,4 +46,94 @@ fn the_invented_workshop_stands_apart_and_leaves_nothing() {
     // Neither here nor in the user's data folder; the system's sound library keeps a cookie.
     let names = bench.names();
     assert!(names.iter().all(|name| name == ".config"), "{names:?}");
+}
+
+/// A demo that is killed cannot clear up; the next one does so at its start, and leaves alone what
+/// belongs to one that runs.
+#[test]
+fn what_a_killed_demo_left_goes_with_the_next_start() {
+    let bench = Bench::new();
+    let place = bench.path("temporary");
+    std::fs::create_dir(&place).unwrap();
+    let demo = || {
+        let mut command = bench.command(&["demo", "--port", "0"]);
+        command.env("TMPDIR", &place).stdout(Stdio::null()).stderr(Stdio::null());
+        command.spawn().unwrap()
+    };
+    let folders = || -> Vec<PathBuf> {
+        std::fs::read_dir(&place).unwrap().map(|entry| entry.unwrap().path()).collect()
+    };
+    let is_at_work = |folder: &Path| folder.join("endshake.sqlite").exists();
+    let mut first = demo();
+    until("the first is at work", || folders().iter().any(|folder| is_at_work(folder)));
+    let [left] = &folders()[..] else { panic!("{:?}", folders()) };
+    let left = left.clone();
+    first.kill().unwrap();
+    first.wait().unwrap();
+    assert!(is_at_work(&left), "a killed program clears nothing up");
+
+    let mut second = demo();
+    until("the second is at work", || {
+        folders().iter().any(|folder| *folder != left && is_at_work(folder))
+    });
+    assert!(!left.exists());
+    let used = folders();
+    let mut third = demo();
+    until("the third is at work", || {
+        folders().iter().any(|folder| !used.contains(folder) && is_at_work(folder))
+    });
+    assert!(used.iter().all(|folder| is_at_work(folder)), "{used:?}");
+    for child in [&mut second, &mut third] {
+        child.kill().unwrap();
+        child.wait().unwrap();
+    }
+}
+
+/// A reading of hours that was cut short is heard again at the start. Whoever ends the program
+/// meanwhile does not wait for that; it is taken in at the next start.
+#[test]
+fn the_end_does_not_wait_for_a_long_sound_that_is_taken_in() {
+    let bench = Bench::new();
+    let arguments = ["serve", "--port", "0", "--data", "shop"];
+    let in_hand = bench.path("shop/readings-in-hand");
+    let files = |ending: &str| -> Vec<PathBuf> {
+        let all = std::fs::read_dir(&in_hand).into_iter().flatten();
+        all.map(|entry| entry.unwrap().path())
+            .filter(|path| path.extension().is_some_and(|e| e == ending))
+            .collect()
+    };
+    let served = Served::start(&bench, &arguments);
+    let page = served.page();
+    let job = page.job().unwrap();
+    let live = Live::start(&page, 48_000.0).unwrap();
+    live.take(&json!({ "job_id": job, "note": "over night" })).unwrap();
+    until("its sound is begun", || files("flac").len() == 1);
+    served.kill();
+    std::fs::write(&files("flac")[0], flac_of_silence(HOURS)).unwrap();
+
+    let served = Served::start(&bench, &arguments);
+    // The sound is kept before it is heard; a file that is not finished has a number sign.
+    let media = bench.path("shop/media");
+    let finished = |folder: PathBuf| {
+        let names = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name());
+        names.filter(|name| !name.to_string_lossy().contains('#')).count() > 0
+    };
+    until("it is being taken in", || {
+        std::fs::read_dir(&media).unwrap().any(|entry| finished(entry.unwrap().path()))
+    });
+    let began = Instant::now();
+    assert_eq!(served.end(), Some(0));
+    let took = began.elapsed();
+    println!("ended after {:.2} s", took.as_secs_f64());
+    assert_eq!((files("flac").len(), files("json").len()), (1, 1), "it was heard to its end");
+    // Open connections are waited for for two seconds, the rest is for a busy machine.
+    assert!(took < Duration::from_secs(8), "{took:?}");
+
+    let served = Served::start(&bench, &arguments);
+    until("it is taken in", || files("json").is_empty());
+    let (_, listed) = served.page().get(&format!("/jobs/{job}/readings")).unwrap();
+    assert_eq!(listed["readings"][0]["note"], "over night Cut short when the program ended.");
+    let seconds = listed["readings"][0]["duration_s"].as_f64().unwrap();
+    assert!((seconds - 3_600.0 * HOURS).abs() < 1.0, "{seconds}");
+    assert_eq!(served.end(), Some(0));
 }

@@ -104,7 +104,7 @@ async fn joined(
     Ok(Some(Asker { name: device.name.clone(), device: Some(device), local: false, address }))
 }
 
-fn token(headers: &HeaderMap) -> Option<&str> {
+pub(crate) fn token(headers: &HeaderMap) -> Option<&str> {
     let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
     let each = cookies.flat_map(|cookies| cookies.split(';'));
     each.filter_map(|cookie| cookie.trim().split_once('='))

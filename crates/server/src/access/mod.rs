@@ -6,6 +6,8 @@ mod guess_limit;
 mod host;
 mod secret;
 
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) use door::token;
 pub(crate) use door::{Through, cookie, pass};
 pub(crate) use guess_limit::GuessLimit;
 pub(crate) use host::{Door, Refusal, check_origin};

@@ -25,6 +25,8 @@ pub(crate) struct Frames {
     state: Option<LiveState>,
     heard: Option<Arc<Heard>>,
     shown: HashMap<(usize, usize), Shown>,
+    /// Why the sound of the reading that is being taken is not complete, as it was told.
+    sound_failed: Option<String>,
 }
 
 impl Frames {
@@ -34,6 +36,11 @@ impl Frames {
         if self.state.as_ref().is_none_or(|last| differs(last, &state)) {
             self.state = Some(state.clone());
             frames.push(LiveFrame::State(Box::new(state)));
+        }
+        let failed = snapshot.in_hand.as_ref().and_then(|in_hand| in_hand.sound_failed.clone());
+        if failed != self.sound_failed {
+            frames.extend(failed.clone().map(|message| LiveFrame::Failed { message }));
+            self.sound_failed = failed;
         }
         if let Some(heard) = &snapshot.heard
             && self.heard.as_ref().is_none_or(|last| !Arc::ptr_eq(last, heard))

@@ -5,7 +5,7 @@
 use crate::convert::{Circumstances, kept_reading, settings_of, told};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
-use crate::rehearing::hear;
+use crate::rehearing::hear_unless;
 use crate::whole_file;
 use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
 use live::{NotTaken, Remark, Taken, Taking, Wish};
@@ -62,9 +62,21 @@ struct Note {
     clock_error_and_sd_ppm: Option<(f64, f64)>,
 }
 
+/// What a FLAC file has before its first sample: a mark of 4 bytes, and 4 + 34 that say what is in it
+/// (RFC 9639, 6 and 8.2). A program that is killed right after the beginning leaves no more.
+const FLAC_HEAD_BYTES: u64 = 42;
+
+/// How the name of a sound begins that is no reading.
+const OF_QUARTZ: &str = "quartz-";
+
 /// Where the sound of the next reading goes.
-pub(crate) fn new_sound(folder: &Path) -> PathBuf {
+fn new_sound(folder: &Path) -> PathBuf {
     folder.join(format!("{}.flac", Uuid::now_v7()))
+}
+
+/// Where the sound of a quartz movement goes.
+pub(super) fn new_sound_of_quartz(folder: &Path) -> PathBuf {
+    folder.join(format!("{OF_QUARTZ}{}.flac", Uuid::now_v7()))
 }
 
 impl InHand {
@@ -103,9 +115,10 @@ impl InHand {
         write().map_err(|e| store::Error::from(e).into())
     }
 
-    /// Removes note and sound.
+    /// Removes sound and note, in this order: a program that is killed in between leaves a note
+    /// without sound, which is forgotten at the next start, and no sound that nobody knows.
     pub(super) fn forget(&self) {
-        for file in [self.note_file(), self.sound.clone()] {
+        for file in [self.sound.clone(), self.note_file()] {
             // Where it is not there any more, so much the better.
             let _ = std::fs::remove_file(file);
         }
@@ -212,11 +225,29 @@ pub(super) async fn outcome(taking: Arc<Taking>) -> Result<Arc<Taken>, NotTaken>
     }
 }
 
+/// Removes what a program that was killed has left and nobody wants: notes that were not whole yet,
+/// and the sound of a quartz movement, which says nothing without its end. To be called before
+/// anything new is taken.
+pub(crate) fn clear_away(folder: &Path) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for entry in entries.filter_map(Result::ok) {
+        let name = entry.file_name();
+        let is = |beginning: &str| name.to_str().is_some_and(|name| name.starts_with(beginning));
+        if is(whole_file::UNFINISHED) || is(OF_QUARTZ) {
+            // Where it cannot be removed it is in nobody's way.
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
+}
+
 /// Takes in the readings that were being taken when the program was killed.
 pub(crate) async fn take_in_what_was_left(desk: &Desk) {
     let Ok(entries) = std::fs::read_dir(&desk.in_hand) else { return };
     let notes = entries.filter_map(Result::ok).map(|entry| entry.path());
     for path in notes.filter(|path| path.extension().is_some_and(|e| e == "json")) {
+        if *desk.ending.borrow() {
+            return;
+        }
         match take_in(desk, &path).await {
             Ok(id) => tracing::info!("a reading that was cut short was taken in as {id}"),
             Err(why) => tracing::warn!("{}: not taken in: {why}", path.display()),
@@ -251,7 +282,7 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
     };
     // Without any sound there is nothing to take in, now or later. Whatever else is wrong may pass, or
     // wants a person: nothing is thrown away.
-    if std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len()) == 0 {
+    if std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len()) <= FLAC_HEAD_BYTES {
         in_hand.forget();
         return Err("there is no sound.".into());
     }
@@ -259,9 +290,10 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
         in_hand.forget();
         return Ok(id);
     }
-    let (sound, told) = (in_hand.sound.clone(), settings.clone());
-    let heard = tokio::task::spawn_blocking(move || hear(&sound, told)).await;
+    let (sound, told, ending) = (in_hand.sound.clone(), settings.clone(), desk.ending.clone());
+    let heard = tokio::task::spawn_blocking(move || hear_unless(&sound, told, &ending)).await;
     let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| format!("{failure:?}"))?;
+    let heard = heard.ok_or("the program ends; it is taken in at the next start.")?;
     in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
 }
 

@@ -6,7 +6,7 @@ mod quartz;
 mod watch;
 
 pub(crate) use frames::Frames;
-pub(crate) use in_hand::{asked_for, take_in_what_was_left};
+pub(crate) use in_hand::{asked_for, clear_away, take_in_what_was_left};
 pub(crate) use quartz::quartz;
 pub(crate) use watch::{LiveWatch, News};
 

@@ -50,7 +50,7 @@ pub(crate) fn quartz(
     Ok(AgainstQuartz {
         seconds: wish.seconds,
         reference,
-        sound: super::in_hand::new_sound(&desk.in_hand),
+        sound: super::in_hand::new_sound_of_quartz(&desk.in_hand),
         device: watch.device.clone(),
         asker: asker.name.clone(),
     })

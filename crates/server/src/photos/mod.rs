@@ -16,8 +16,11 @@ use thiserror::Error;
 pub(crate) const MOST_BYTES: usize = 40 << 20;
 /// Longest side of what is sent; cameras of 200 megapixels reach 16,320.
 const MOST_SIDE_PX: u32 = 17_000;
-/// Most memory that decoding may take.
+/// Most memory that a picture may take when it is decoded.
 const MOST_DECODED_BYTES: u64 = 1 << 30;
+/// Most memory for what a PNG holds beside its picture, which is unpacked though nobody asks for it:
+/// a colour profile has some kilobytes, and what claims to be one may burst.
+const MOST_BESIDE_PNG_BYTES: u64 = 8 << 20;
 /// Most pixels; a picture of one colour is small as a file however large it is.
 const MOST_PIXELS: u64 = 210_000_000;
 /// Longest side of what is kept: enough to read the engraving of a bridge.
@@ -108,11 +111,16 @@ fn decoder(bytes: &[u8]) -> Result<impl ImageDecoder + '_, NotAPhoto> {
     }
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
-    limits.max_alloc = Some(MOST_DECODED_BYTES);
+    // The decoder of PNG counts what is beside the picture alone; the picture is looked at below.
+    let beside_png = format == ImageFormat::Png;
+    limits.max_alloc = Some(if beside_png { MOST_BESIDE_PNG_BYTES } else { MOST_DECODED_BYTES });
     reader.limits(limits);
     let decoder = reader.into_decoder().map_err(|_| NotAPhoto::Damaged)?;
     let (width, height) = decoder.dimensions();
-    if width.max(height) > MOST_SIDE_PX || u64::from(width) * u64::from(height) > MOST_PIXELS {
+    if width.max(height) > MOST_SIDE_PX
+        || u64::from(width) * u64::from(height) > MOST_PIXELS
+        || decoder.total_bytes() > MOST_DECODED_BYTES
+    {
         return Err(NotAPhoto::Pixels(width, height));
     }
     Ok(decoder)

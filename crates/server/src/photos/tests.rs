@@ -110,6 +110,21 @@ fn a_picture_that_would_burst_the_memory_is_refused() {
     assert_eq!(take_in(&vec![0; MOST_BYTES + 1]), Err(NotAPhoto::Bytes));
 }
 
+/// Sixteen bits for each of four colours: as many pixels as may be take more memory than may be.
+#[test]
+fn a_picture_of_deep_colours_has_fewer_pixels() {
+    let pixel = image::ImageBuffer::<image::Rgba<u16>, _>::from_pixel(8, 8, image::Rgba([9; 4]));
+    let mut bytes = Cursor::new(Vec::new());
+    pixel.write_to(&mut bytes, ImageFormat::Png).unwrap();
+    let mut bytes = bytes.into_inner();
+    let (width, height) = (14_000u32, 14_000u32);
+    bytes[16..20].copy_from_slice(&width.to_be_bytes());
+    bytes[20..24].copy_from_slice(&height.to_be_bytes());
+    let sum = crc32(&bytes[12..29]);
+    bytes[29..33].copy_from_slice(&sum.to_be_bytes());
+    assert_eq!(pixels(&bytes), Err(NotAPhoto::Pixels(width, height)));
+}
+
 /// CRC-32 as PNG has it (ISO 3309), bit by bit.
 fn crc32(bytes: &[u8]) -> u32 {
     let mut sum = u32::MAX;

@@ -7,7 +7,9 @@ use crate::wire::{Binned, BinnedList, Emptied};
 use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
-use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Watch};
+use jobs::{
+    AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template, Watch,
+};
 use serde::Deserialize;
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
@@ -79,6 +81,8 @@ async fn restore(
         Kind::Estimate => store.restore::<Estimate>(&by, id(&path)?).await.map(drop),
         Kind::Photo => store.restore::<Photo>(&by, id(&path)?).await.map(drop),
         Kind::Reading => store.restore::<Reading>(&by, id(&path)?).await.map(drop),
+        Kind::Template => store.restore::<Template>(&by, id(&path)?).await.map(drop),
+        Kind::Bottle => store.restore::<Bottle>(&by, id(&path)?).await.map(drop),
     }?;
     Ok(DONE)
 }

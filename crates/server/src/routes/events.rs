@@ -49,7 +49,7 @@ fn news(change: &Change) -> ChangeEvent {
     let job = match change.subject {
         Subject::Record(Kind::Job) => Some(change.subject_id.clone()),
         Subject::Record(Kind::Owner | Kind::Watch) => None,
-        Subject::Record(_) => change.parent.map(|uuid| uuid.to_string()),
+        Subject::Record(_) | Subject::LogEntry => change.parent.map(|uuid| uuid.to_string()),
         _ => None,
     };
     ChangeEvent {

@@ -260,7 +260,7 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
 }
 
 /// A block of sound as a browser sends it: the number of its first frame, and its samples.
-fn block_of_sound(block: &[u8]) -> Option<(u64, Vec<f32>)> {
+pub(crate) fn block_of_sound(block: &[u8]) -> Option<(u64, Vec<f32>)> {
     let (first, samples) = block.split_first_chunk::<8>()?;
     let (samples, rest) = samples.as_chunks::<4>();
     let samples = samples.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();

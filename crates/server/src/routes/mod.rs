@@ -2,6 +2,7 @@
 //! `/api/v1/openapi.json`, made from these very functions.
 
 mod bin;
+mod bottles;
 mod currencies;
 mod devices;
 mod events;
@@ -9,6 +10,7 @@ mod history;
 mod jobs;
 mod live;
 mod media;
+mod movement;
 mod owners;
 mod page;
 mod parts;
@@ -19,10 +21,16 @@ mod readings;
 mod search;
 mod session;
 mod settings;
+mod templates;
+mod trade;
 mod watches;
 
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) use live::block_of_sound;
 pub(crate) use media::SMALL_HELD;
 pub(crate) use present::present;
+#[cfg(any(test, feature = "fuzzing"))]
+pub(crate) use ranges::{Asked, asked};
 use settings::clock;
 pub(crate) use settings::workshop;
 
@@ -69,6 +77,10 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(jobs::routes())
         .merge(parts::routes())
         .merge(photos::routes())
+        .merge(movement::routes())
+        .merge(trade::routes())
+        .merge(templates::routes())
+        .merge(bottles::routes())
         .merge(readings::routes())
         .merge(media::routes())
         .merge(history::routes())

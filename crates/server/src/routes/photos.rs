@@ -9,7 +9,7 @@ use axum::Extension;
 use axum::extract::multipart::{MultipartError, MultipartRejection};
 use axum::extract::{DefaultBodyLimit, Multipart, State};
 use axum::http::StatusCode;
-use jobs::{AnyId, JobId, Kind, PhotoId};
+use jobs::{AnyId, JobId, Kind, Moment, PhotoId};
 use store::{Order, Page};
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
@@ -21,6 +21,7 @@ const FORM_BYTES: usize = 64 << 10;
 pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new()
         .routes(routes!(list, create))
+        .routes(routes!(send))
         .layer(DefaultBodyLimit::max(MOST_BYTES + FORM_BYTES))
         .routes(routes!(get, change, delete))
 }
@@ -59,7 +60,36 @@ async fn create(
     Path(path): Path<String>,
     form: Result<Multipart, MultipartRejection>,
 ) -> Result<(StatusCode, Json<Photo>), Failure> {
-    let job: JobId = id(&path)?;
+    let by = asker.by();
+    let value = taken_in(&desk, id(&path)?, form, by.at).await?;
+    let kept = desk.store.create(&by, value).await?;
+    Ok((StatusCode::CREATED, Json(photo(&kept))))
+}
+
+/// Takes a photo into a job under an id that whoever sends it has made. The same photo that is sent
+/// again counts once.
+#[utoipa::path(put, path = "/jobs/{id}/photos/{photo}", params(("id" = String, Path), ("photo" = String, Path)),
+    request_body(content = PhotoForm, content_type = "multipart/form-data"),
+    responses((status = 200, body = Photo), (status = 409, body = Problem), (status = 413, body = Problem), (status = 415, body = Problem)))]
+async fn send(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path((job, photo_id)): Path<(String, String)>,
+    form: Result<Multipart, MultipartRejection>,
+) -> Result<Json<Photo>, Failure> {
+    let photo_id: PhotoId = id(&photo_id)?;
+    let by = asker.by();
+    let value = taken_in(&desk, id(&job)?, form, by.at).await?;
+    Ok(Json(photo(&desk.store.create_once(&by, photo_id, value).await?)))
+}
+
+/// The photo of a form, its picture kept already.
+async fn taken_in(
+    desk: &Desk,
+    job: JobId,
+    form: Result<Multipart, MultipartRejection>,
+    at: Moment,
+) -> Result<::jobs::Photo, Failure> {
     let mut form = form
         .map_err(|_| Failure::Invalid("A photo is sent as a form: multipart/form-data.".into()))?;
     let (mut sent, mut caption) = (None, String::new());
@@ -77,10 +107,7 @@ async fn create(
     let taken = turn.run(move || take_in(&sent)).await??;
     let (width_px, height_px) = (taken.width_px, taken.height_px);
     let media = desk.store.put_media(taken.jpeg.into()).await?;
-    let by = asker.by();
-    let value = ::jobs::Photo { job, media, caption, width_px, height_px, taken: by.at };
-    let kept = desk.store.create(&by, value).await?;
-    Ok((StatusCode::CREATED, Json(photo(&kept))))
+    Ok(::jobs::Photo { job, media, caption, width_px, height_px, taken: at })
 }
 
 fn refused(error: MultipartError) -> Failure {

@@ -1,9 +1,10 @@
 //! What a record says now, for whoever wanted to change what it said before.
 
-use super::{jobs, watches};
+use super::{bottles, jobs, templates, watches};
 use crate::convert::{estimate, owner, part, photo, reading};
 use crate::desk::Desk;
 use crate::failure::Failure;
+use serde_json::json;
 use store::Present;
 
 pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json::Value, Failure> {
@@ -15,6 +16,11 @@ pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json:
         Present::Estimate(kept) => serde_json::to_value(estimate(&kept)?),
         Present::Photo(kept) => serde_json::to_value(photo(&kept)),
         Present::Reading(kept) => serde_json::to_value(reading(&kept)),
+        Present::Template(kept) => serde_json::to_value(templates::shown(&kept)?),
+        Present::Bottle(kept) => serde_json::to_value(bottles::shown(&kept)),
+        Present::Setting(kept) => {
+            Ok(json!({ "key": kept.key, "version": kept.version, "text": kept.value }))
+        }
     };
     told.map_err(|e| Failure::Ours(e.to_string()))
 }

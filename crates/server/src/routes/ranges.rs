@@ -7,7 +7,7 @@ const MOST_OF_A_PART: u64 = 4 << 20;
 
 /// What a Range header asks for (RFC 9110, 14.2).
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Asked {
+pub(crate) enum Asked {
     /// All: units that are not known here, several ranges and what is no range are passed over, as
     /// that section allows.
     Whole,
@@ -18,7 +18,7 @@ pub(super) enum Asked {
 }
 
 /// What is asked for of so many bytes.
-pub(super) fn asked(header: &str, size: u64) -> Asked {
+pub(crate) fn asked(header: &str, size: u64) -> Asked {
     let Some(one) = header.strip_prefix("bytes=").and_then(one_range) else { return Asked::Whole };
     let (start, end) = match one {
         One::Last(many) => (size - many.min(size), size),

@@ -45,6 +45,8 @@ async fn search(
             Kind::Estimate => HitKind::Estimate,
             Kind::Photo => HitKind::Photo,
             Kind::Reading => HitKind::Reading,
+            Kind::Template => HitKind::Template,
+            Kind::Bottle => HitKind::Bottle,
         };
         Hit {
             kind,

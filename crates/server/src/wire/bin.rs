@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct Binned {
-    /// `owner`, `watch`, `job`, `part`, `photo` or `reading`.
+    /// `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template` or `bottle`.
     pub kind: String,
     /// Which one.
     pub id: String,

@@ -3,6 +3,7 @@
 //! these types (`web/src/wire`), the API's description too.
 
 mod bin;
+mod bottle;
 mod currency;
 mod devices;
 mod events;
@@ -19,9 +20,11 @@ mod reading;
 mod search;
 mod session;
 mod settings;
+mod template;
 mod watch;
 
 pub use bin::{Binned, BinnedList, Emptied};
+pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
@@ -37,10 +40,10 @@ pub use live::{
 };
 pub use moment::Moment;
 pub use movement::{
-    Advice, BottleChoice, LogKept, LogRefusal, LoopRelation, LoopWayOut, Movement, MovementLoop,
-    MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins, MovementWarning,
-    MovementWork, Placing, PlanAction, PlanWhat, Saying, TakeOutDemand, Trade, TradeKind,
-    TradeTrait,
+    Advice, BottleChoice, LogKept, LogRefusal, LogSent, LoopRelation, LoopWayOut, Movement,
+    MovementLoop, MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins,
+    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanWhat, Saying,
+    TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeRuleList, TradeTrait,
 };
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
@@ -53,6 +56,7 @@ pub use reading::{
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
 pub use settings::{Clock, ClockList, NewClock, Settings};
+pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
 
 use serde::Deserialize;

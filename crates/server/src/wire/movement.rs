@@ -4,7 +4,7 @@
 //! program makes of them. Sentences are whole and for people; the page only shows them.
 
 use super::Moment;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use utoipa::ToSchema;
 
@@ -206,7 +206,7 @@ pub enum PlanWhat {
     /// Do this work, or make this check.
     Do {
         /// The work.
-        work: MovementWork,
+        work: Box<MovementWork>,
     },
 }
 
@@ -215,9 +215,7 @@ pub enum PlanWhat {
 #[ts(export)]
 pub struct MovementWork {
     /// Which rule, on what: as entries of the log name it.
-    #[ts(type = "import('./WorkRef').WorkRef")]
-    #[schema(value_type = Object)]
-    pub work: serde_json::Value,
+    pub work: logbook::WorkRef,
     /// `oil`, `treatment` or `check`.
     pub kind: String,
     /// What to do, in a sentence.
@@ -314,10 +312,8 @@ pub struct LoopRelation {
 pub struct LoopWayOut {
     /// In a sentence.
     pub words: String,
-    /// What to enter for that: changes of the log, in their order.
-    #[ts(type = "Array<import('./Change').Change>")]
-    #[schema(value_type = Vec<Object>)]
-    pub changes: Vec<serde_json::Value>,
+    /// What to enter for that.
+    pub change: logbook::LogChange,
 }
 
 /// Two groups held against each other.
@@ -377,6 +373,8 @@ pub struct Trade {
     pub kinds: Vec<TradeKind>,
     /// The traits that a part may have.
     pub traits: Vec<TradeTrait>,
+    /// Classes of lubricant: code and words.
+    pub lubricants: Vec<(String, String)>,
 }
 
 /// A kind of part.
@@ -423,4 +421,74 @@ pub struct TradeTrait {
     pub id: String,
     /// In words.
     pub words: String,
+    /// What to look for.
+    pub definition: String,
+}
+
+/// A rule in words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct TradeRule {
+    /// Its id: an own rule with this id takes its place.
+    pub id: String,
+    /// Whether it is the workshop's own.
+    pub own: bool,
+    /// For which kinds and families.
+    pub kinds: Vec<String>,
+    /// What it says.
+    pub words: String,
+    /// Who says so.
+    pub sources: Vec<String>,
+    /// Ids of rules that say otherwise.
+    pub otherwise: Vec<String>,
+}
+
+/// Every rule in force.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct TradeRuleList {
+    /// In the order of the library, own ones last.
+    pub rules: Vec<TradeRule>,
+}
+
+/// The workshop's own words and rules: a text in TOML.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct OwnTrade {
+    /// Grows with each change; 0 where nothing was ever written.
+    pub version: u32,
+    /// The text.
+    pub text: String,
+    /// What is wrong in it. What is right counts all the same.
+    pub problems: Vec<TradeProblem>,
+}
+
+/// The workshop's own words and rules, changed.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct OwnTradeChange {
+    /// The version it is based on.
+    pub version: u32,
+    /// The text.
+    pub text: String,
+}
+
+/// Something wrong in the workshop's own text.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct TradeProblem {
+    /// The line, counted from 1.
+    pub line: u32,
+    /// What is wrong and what to do.
+    pub words: String,
+}
+
+/// Entries of a log, in their order.
+#[derive(Debug, Clone, PartialEq, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct LogSent {
+    /// The entries; at most 200 at once.
+    pub entries: Vec<logbook::LogEntry>,
 }

@@ -23,6 +23,10 @@ pub enum HitKind {
     Photo,
     /// A reading.
     Reading,
+    /// A template.
+    Template,
+    /// A bottle.
+    Bottle,
 }
 
 /// Something that was found.

@@ -13,7 +13,9 @@ use ureq::tls::TlsConfig;
 pub(crate) struct Bench {
     runtime: Runtime,
     serving: Option<Serving>,
-    folder: TempDir,
+    folder: PathBuf,
+    /// The folder, where it goes with the bench.
+    own: Option<TempDir>,
     network_port: u16,
 }
 
@@ -24,53 +26,74 @@ impl Bench {
 
     /// Opens it once `before` has put something into its folder.
     pub(crate) fn after(before: impl FnOnce(&Path)) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        before(folder.path());
-        // One that is free now, and hardly taken until it is used.
-        let free = std::net::TcpListener::bind(("0.0.0.0", 0)).unwrap();
-        Self::in_folder(folder, free.local_addr().unwrap().port())
+        let own = tempfile::tempdir().unwrap();
+        before(own.path());
+        let folder = own.path().to_owned();
+        Self::open(&Places::in_folder(&folder), folder, Some(own), free_port())
     }
 
-    fn in_folder(folder: TempDir, network_port: u16) -> Self {
+    /// In a folder that stays, and soon out of patience with others who hold the database.
+    pub(crate) fn at(folder: &Path) -> Self {
+        let patience = Duration::from_millis(300);
+        let places = Places { patience, ..Places::in_folder(folder) };
+        Self::open(&places, folder.to_owned(), None, free_port())
+    }
+
+    fn open(places: &Places, folder: PathBuf, own: Option<TempDir>, network_port: u16) -> Self {
         let runtime = Runtime::new().unwrap();
-        let store = runtime.block_on(Store::open(&Places::in_folder(folder.path()))).unwrap();
-        let options = options(folder.path().to_owned(), network_port);
+        let store = runtime.block_on(Store::open(places)).unwrap();
+        let options = options(folder.clone(), network_port);
         let serving = runtime.block_on(server::serve(store, options)).unwrap();
-        Self { runtime, serving: Some(serving), folder, network_port }
+        Self { runtime, serving: Some(serving), folder, own, network_port }
     }
 
     /// The same data served by a program that was started anew.
-    pub(crate) fn restarted(mut self) -> Self {
-        let serving = self.serving.take().unwrap();
-        self.runtime.block_on(serving.end());
-        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
-        Self::in_folder(folder, self.network_port)
+    pub(crate) fn restarted(self) -> Self {
+        self.restarted_after(|_| {})
     }
 
     /// The same, with these files among the readings in hand.
-    pub(crate) fn restarted_with(mut self, in_hand: &Path) -> Self {
+    pub(crate) fn restarted_with(self, in_hand: &Path) -> Self {
+        self.restarted_after(|folder| {
+            for entry in std::fs::read_dir(in_hand).unwrap() {
+                let entry = entry.unwrap();
+                let to = folder.join("readings-in-hand").join(entry.file_name());
+                std::fs::copy(entry.path(), to).unwrap();
+            }
+        })
+    }
+
+    fn restarted_after(mut self, between: impl FnOnce(&Path)) -> Self {
         let serving = self.serving.take().unwrap();
         self.runtime.block_on(serving.end());
-        for entry in std::fs::read_dir(in_hand).unwrap() {
-            let entry = entry.unwrap();
-            let to = self.folder.path().join("readings-in-hand").join(entry.file_name());
-            std::fs::copy(entry.path(), to).unwrap();
-        }
-        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
-        Self::in_folder(folder, self.network_port)
+        between(&self.folder);
+        let (folder, own) = (self.folder.clone(), self.own.take());
+        Self::open(&Places::in_folder(&folder), folder, own, self.network_port)
+    }
+
+    /// Ends it, and looks whether all that was kept is there and as it was.
+    pub(crate) fn ended_and_checked(mut self) -> store::Checked {
+        let serving = self.serving.take().unwrap();
+        self.runtime.block_on(async {
+            serving.end().await;
+            let store = Store::open(&Places::in_folder(&self.folder)).await.unwrap();
+            let checked = store::check(&store, false, &mut |_| true).await.unwrap().unwrap();
+            store.close().await;
+            checked
+        })
     }
 
     /// What a second program says that shall serve the same folder.
     pub(crate) fn served_twice(&self) -> Option<StartFailure> {
         self.runtime.block_on(async {
-            let store = Store::open(&Places::in_folder(self.folder.path())).await.unwrap();
+            let store = Store::open(&Places::in_folder(&self.folder)).await.unwrap();
             let folder = self.folder();
             server::serve(store, options(folder, 0)).await.err()
         })
     }
 
     pub(crate) fn folder(&self) -> PathBuf {
-        self.folder.path().to_owned()
+        self.folder.clone()
     }
 
     pub(crate) fn network_port(&self) -> u16 {
@@ -93,6 +116,11 @@ impl Bench {
         assert_eq!(status, 201, "{job}");
         text(&job["id"])
     }
+}
+
+/// One that is free now, and hardly taken until it is used.
+fn free_port() -> u16 {
+    std::net::TcpListener::bind(("0.0.0.0", 0)).unwrap().local_addr().unwrap().port()
 }
 
 fn options(folder: PathBuf, network_port: u16) -> Options {

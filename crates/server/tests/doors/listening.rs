@@ -9,7 +9,7 @@ use truth::{Balance, Noise, Scenario, Sound, SteppingReference};
 use tungstenite::stream::MaybeTlsStream;
 use tungstenite::{Message, WebSocket};
 
-const RATE_HZ: usize = 44_100;
+pub(crate) const RATE_HZ: usize = 44_100;
 const BLOCK: usize = 4_096;
 const RATE_S_PER_D: f64 = 7.5;
 
@@ -31,19 +31,25 @@ fn sound() -> Vec<f32> {
     Sound::new(&scenario).unwrap().rest()
 }
 
-struct Live {
+pub(crate) struct Live {
     socket: WebSocket<MaybeTlsStream<TcpStream>>,
-    id: String,
+    pub(crate) id: String,
     sent: usize,
+    /// Whether the test expects to be told of failures.
+    pub(crate) may_fail: bool,
 }
 
 impl Live {
-    fn start(bench: &Bench, page: &Page) -> Self {
+    pub(crate) fn start(bench: &Bench, page: &Page) -> Self {
         let start = json!({
             "source": { "kind": "browser", "name": "microphone", "sample_rate_hz": RATE_HZ as f64, "channels": 1 },
             "settings": { "lift_angles_deg": [52.0], "beats_per_hour": [], "balances": null }
         });
-        let (status, started) = page.post("/live", &start);
+        Self::start_as(bench, page, &start)
+    }
+
+    pub(crate) fn start_as(bench: &Bench, page: &Page, start: &Value) -> Self {
+        let (status, started) = page.post("/live", start);
         assert_eq!(status, 201, "{started}");
         let id = text(&started["id"]);
         let url = format!("ws://localhost:{}/api/v1/live/{id}/stream", bench.port());
@@ -51,11 +57,11 @@ impl Live {
         if let MaybeTlsStream::Plain(stream) = socket.get_ref() {
             stream.set_read_timeout(Some(Duration::from_millis(50))).unwrap();
         }
-        Self { socket, id, sent: 0 }
+        Self { socket, id, sent: 0, may_fail: false }
     }
 
     /// Sends sound from where it was left, leaving `gap` frames out before it.
-    fn send(&mut self, samples: &[f32], gap: usize) {
+    pub(crate) fn send(&mut self, samples: &[f32], gap: usize) {
         self.sent += gap;
         for block in samples.chunks(BLOCK) {
             let mut bytes = (self.sent as u64).to_le_bytes().to_vec();
@@ -66,7 +72,7 @@ impl Live {
     }
 
     /// Frames until one is as wanted.
-    fn until(&mut self, wanted: impl Fn(&Value) -> bool) -> Value {
+    pub(crate) fn until(&mut self, wanted: impl Fn(&Value) -> bool) -> Value {
         let began = Instant::now();
         while began.elapsed() < Duration::from_secs(60) {
             match self.socket.read() {
@@ -75,7 +81,7 @@ impl Live {
                     if wanted(&frame) {
                         return frame;
                     }
-                    assert_ne!(frame["type"], "failed", "{frame}");
+                    assert!(self.may_fail || frame["type"] != "failed", "{frame}");
                 }
                 Ok(_) => {}
                 Err(tungstenite::Error::Io(_)) => {}
@@ -86,7 +92,7 @@ impl Live {
     }
 }
 
-fn is(kind: &'static str) -> impl Fn(&Value) -> bool {
+pub(crate) fn is(kind: &'static str) -> impl Fn(&Value) -> bool {
     move |frame| frame["type"] == kind
 }
 

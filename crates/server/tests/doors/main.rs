@@ -6,10 +6,16 @@
 )]
 
 mod bench;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
+#[path = "../../../store/tests/suite/disk.rs"]
+mod disk;
 mod estimates;
 mod listening;
 mod lists;
 mod refusals;
+mod scripts;
+mod storage;
 mod strangers;
+mod taking_down;
 mod uploads;
 mod work;

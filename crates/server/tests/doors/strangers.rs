@@ -83,7 +83,7 @@ fn a_live_connection_from_elsewhere_is_refused() {
     assert_eq!(upgrade(&format!("http://localhost:{port}")), "HTTP/1.1 101");
 }
 
-fn new_code(bench: &Bench) -> (String, String) {
+pub(crate) fn new_code(bench: &Bench) -> (String, String) {
     let (status, made) = bench.page().post("/join-codes", &Value::Null);
     assert_eq!(status, 201, "{made}");
     let url = text(&made["urls"][0]);
@@ -94,7 +94,11 @@ fn new_code(bench: &Bench) -> (String, String) {
 
 /// The cookie that came with an answer to a join.
 fn join(phone: &Page, code: &str) -> Result<String, (u16, Value)> {
-    let body = json!({ "code": code, "name": "phone" });
+    join_as(phone, code, "phone")
+}
+
+pub(crate) fn join_as(phone: &Page, code: &str, name: &str) -> Result<String, (u16, Value)> {
+    let body = json!({ "code": code, "name": name });
     let mut answer = phone.agent.post(phone.url("/join")).send_json(&body).unwrap();
     if answer.status() != 201 {
         let text = answer.body_mut().read_to_string().unwrap();
@@ -237,4 +241,83 @@ fn every_answer_says_what_a_page_may_do() {
         assert_eq!(header("cross-origin-resource-policy"), "same-origin", "{url}");
         assert!(!answer.headers().contains_key("access-control-allow-origin"), "{url}");
     }
+}
+
+/// Nor by whatever name something is sent, changed or removed: nothing appears beside the data, and
+/// nothing is gone.
+#[test]
+fn tricks_with_names_and_ids_lead_nowhere() {
+    let bench = Bench::new();
+    let job = bench.job();
+    let folder = bench.folder();
+    std::fs::write(folder.join("precious"), "x").unwrap();
+    let names = || {
+        let mut names: Vec<String> = [&folder, folder.parent().unwrap()]
+            .into_iter()
+            .flat_map(|folder| std::fs::read_dir(folder).unwrap())
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .filter(|name| name.contains("evil") || name.contains("precious"))
+            .collect();
+        names.sort();
+        names
+    };
+    let port = bench.port();
+    let tricks = [
+        "..%2f..%2fprecious",
+        "../../precious",
+        "%2e%2e%2fprecious",
+        "precious%00.jpg",
+        "..%5c..%5cprecious",
+        "%252e%252e%252fprecious",
+        "01890000-0000-7000-8000-000000000001%2f..%2f..%2fprecious",
+        "file:%2f%2f%2fetc%2fpasswd",
+    ];
+    for id in tricks {
+        for (first, body) in [
+            (format!("DELETE /api/v1/photos/{id}"), ""),
+            (format!("DELETE /api/v1/live/{id}"), ""),
+            (format!("DELETE /api/v1/live/{id}/reading?keep=true"), ""),
+            (format!("DELETE /api/v1/bin/photo/{id}"), ""),
+            (format!("DELETE /api/v1/devices/{id}"), ""),
+            (format!("PATCH /api/v1/photos/{id}"), r#"{"version":1,"caption":"x"}"#),
+            (format!("POST /api/v1/jobs/{id}/parts"), r#"{"what":"x"}"#),
+            (format!("POST /api/v1/readings/{id}/read-again"), r#"{"version":1}"#),
+            (format!("GET /api/v1/media/{id}/small"), ""),
+            (format!("GET /api/v1/readings/{id}/sound"), ""),
+            (format!("GET /api/v1/readings/{id}/drift.svg"), ""),
+        ] {
+            let request = format!(
+                "{first} HTTP/1.1\r\nHost: localhost:{port}\r\nContent-Type: application/json\r\n\
+                 Content-Length: {}\r\nConnection: close\r\n\r\n{body}",
+                body.len()
+            );
+            let (status, answer) = raw(port, &request);
+            assert!((400..500).contains(&status), "{first}: {answer}");
+            assert!(!answer.contains("root:"), "{first}");
+        }
+    }
+    let photo = crate::uploads::png();
+    for name in ["../../evil.jpg", "/tmp/evil.jpg", "..\\..\\evil", "evil\0.jpg", "a/../../evil"] {
+        let mut form = format!(
+            "--x\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"{name}\"\r\n\
+             Content-Type: image/png\r\n\r\n"
+        )
+        .into_bytes();
+        form.extend_from_slice(&photo);
+        form.extend_from_slice(b"\r\n--x--\r\n");
+        let url = bench.page().url(&format!("/jobs/{job}/photos"));
+        let kind = "multipart/form-data; boundary=x";
+        let answer = bench.page().agent.post(url).header("content-type", kind).send(&form[..]);
+        let status = answer.unwrap().status().as_u16();
+        // Kept under the name of what is in it, or not at all.
+        assert!(status == 201 || status == 422, "{name:?}: {status}");
+    }
+    // A device may be asked for by any name; it is no file of this machine.
+    let start = json!({
+        "source": { "kind": "device", "name": "../../precious" },
+        "settings": { "lift_angles_deg": [], "beats_per_hour": [], "balances": null }
+    });
+    assert_eq!(bench.page().post("/live", &start).0, 409);
+    assert_eq!(names(), ["precious"]);
+    assert_eq!(bench.ended_and_checked().faults, []);
 }

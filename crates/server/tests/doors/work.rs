@@ -141,41 +141,6 @@ fn what_may_not_be_kept_is_refused_with_a_sentence_and_nothing_is_left_behind() 
     assert_eq!(page.get("/settings").1["tolerance_to_s_per_d"], 4.0);
 }
 
-/// Words are words: they come back as they were, as JSON that no browser takes for a page.
-#[test]
-fn script_in_every_text_field_stays_text() {
-    let bench = Bench::new();
-    let page = bench.page();
-    let script = "<script>alert(1)</script><img src=x onerror=alert(1)>";
-    let new = json!({
-        "watch": { "new": { "owner": { "name": script, "contact": script, "notes": script },
-            "description": script, "calibre": script, "serial_numbers": script, "notes": script } },
-        "complaint": script
-    });
-    let (status, job) = page.post("/jobs", &new);
-    assert_eq!(status, 201, "{job}");
-    let at = format!("/jobs/{}", text(&job["id"]));
-    let change = json!({ "version": 1, "notes": script,
-        "checklist": [{ "key": "dial", "state": "good", "note": script }],
-        "estimate": { "currency": "EUR", "answer": "not_asked", "lines": [{ "what": script, "amount_minor": 1 }] } });
-    assert_eq!(page.patch(&at, &change).0, 200);
-    let part = json!({ "what": script, "supplier": script });
-    assert_eq!(page.post(&format!("{at}/parts"), &part).0, 201);
-    for path in [
-        at.clone(),
-        format!("{at}/parts"),
-        format!("{at}/history"),
-        "/jobs".into(),
-        "/search?q=alert".into(),
-    ] {
-        let mut answer = page.agent.get(page.url(&path)).call().unwrap();
-        assert_eq!(answer.headers()["content-type"], "application/json", "{path}");
-        assert_eq!(answer.headers()["x-content-type-options"], "nosniff", "{path}");
-        let body = answer.body_mut().read_to_string().unwrap();
-        assert!(body.contains("<script>alert(1)"), "{path} does not hold what was entered");
-    }
-}
-
 /// Twenty pages look at one job; each sees what another changes within a second.
 #[test]
 fn twenty_pages_see_each_others_changes() {
@@ -199,8 +164,7 @@ fn twenty_pages_see_each_others_changes() {
             })
         })
         .collect();
-    // Time for the last of them to be heard.
-    std::thread::sleep(Duration::from_millis(300));
+    // Whoever has the head of the answer hears every change from then on.
     let began = Instant::now();
     let (status, _) =
         page.patch(&format!("/jobs/{job}"), &json!({ "version": 1, "notes": "seen?" }));

@@ -3,19 +3,23 @@
 // What the derives make is public within this private module.
 #![allow(unreachable_pub, missing_docs)]
 
+pub mod bottle;
 pub mod change;
 pub mod clock;
 pub mod counter;
 pub mod device;
 pub mod estimate;
+pub mod group_word;
 pub mod job;
 pub mod join_code;
+pub mod log_entry;
 pub mod owner;
 pub mod part;
 pub mod photo;
 pub mod reading;
 pub mod record;
 pub mod setting;
+pub mod template;
 pub mod watch;
 pub mod word;
 

@@ -8,6 +8,8 @@ pub struct Model {
     pub key: String,
     pub value: String,
     pub changed_ms: i64,
+    /// Counts its changes from 1.
+    pub version: i64,
 }
 
 alone!();

@@ -1,9 +1,8 @@
-use super::{Stored, narrow, owning, row::Row};
+use super::{Stored, day, narrow, owning, row::Row};
 use crate::entity::job;
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::kept::{Kept, Present};
 use crate::nested;
-use jiff::civil::Date;
 use jobs::{Job, Moment};
 use uuid::Uuid;
 
@@ -52,10 +51,6 @@ impl Row for Job {
             handed_over: handed_over_ms.map(Moment::from_ms),
         })
     }
-}
-
-fn day(text: &str) -> Result<Date> {
-    text.parse().map_err(|error| Error::Damaged(format!("\"{text}\" is no day ({error}).")))
 }
 
 impl Stored for Job {

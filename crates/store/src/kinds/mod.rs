@@ -1,16 +1,19 @@
 //! Each kind of record as the row of its table, and back.
 
+mod bottle;
 mod estimate;
 mod job;
 mod owner;
 mod part;
 mod photo;
 mod reading;
+mod template;
 mod watch;
 
 use crate::entity::{BesideRecord, record};
 use crate::error::{Error, Result};
 use crate::kept::{Kept, Present};
+use jiff::civil::Date;
 use jobs::{Id, MediaHash, Moment, Record};
 use sea_orm::{ActiveModelBehavior, ActiveModelTrait, EntityTrait, IntoActiveModel};
 use uuid::Uuid;
@@ -80,6 +83,10 @@ fn owning<T>(parent: Option<Uuid>) -> Result<Id<T>> {
 /// A number that is kept wider than it is used.
 fn narrow<T: TryFrom<i64>>(number: i64) -> Result<T> {
     T::try_from(number).map_err(|_| Error::Damaged(format!("{number} stands where it cannot.")))
+}
+
+fn day(text: &str) -> Result<Date> {
+    text.parse().map_err(|error| Error::Damaged(format!("\"{text}\" is no day ({error}).")))
 }
 
 fn media_hash(text: &str) -> Result<MediaHash> {

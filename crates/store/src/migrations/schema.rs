@@ -43,11 +43,16 @@ async fn layout(database: &DatabaseConnection) -> Result<BTreeMap<String, String
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::entity::setting;
+    use sea_orm::EntityTrait;
 
     /// The layout as each step left it when it was new, never changed since: `.sql` files that
     /// stand beside the tests.
-    const LEFT_BY: &[(&str, &str)] =
-        &[("0001_first", include_str!("../../tests/layouts/0001_first.sql"))];
+    const LEFT_BY: &[(&str, &str)] = &[
+        ("0001_first", include_str!("../../tests/layouts/0001_first.sql")),
+        ("0002_words_of_groups", include_str!("../../tests/layouts/0002_words_of_groups.sql")),
+        ("0003_take_down_logs", include_str!("../../tests/layouts/0003_take_down_logs.sql")),
+    ];
 
     async fn empty() -> DatabaseConnection {
         let options = SqliteConnectOptions::new().in_memory(true);
@@ -89,6 +94,22 @@ mod tests {
             super::super::bring_up(&database).await.unwrap();
             assert_eq!(differing(&database).await.unwrap(), [""; 0], "from {name}");
         }
+    }
+
+    /// A setting that was made before settings had versions is at its first.
+    #[tokio::test]
+    async fn a_setting_of_before_has_a_version() {
+        let database = empty().await;
+        database.execute_unprepared(LEFT_BY[1].1).await.unwrap();
+        for step in Steps::migrations().iter().take(2) {
+            let row = format!("INSERT INTO seaql_migrations VALUES ('{}', 0)", step.name());
+            database.execute_unprepared(&row).await.unwrap();
+        }
+        let made = "INSERT INTO setting VALUES ('tolerance', 'plus 4', 7)";
+        database.execute_unprepared(made).await.unwrap();
+        super::super::bring_up(&database).await.unwrap();
+        let row = setting::Entity::find().one(&database).await.unwrap().unwrap();
+        assert_eq!((row.value.as_str(), row.changed_ms, row.version), ("plus 4", 7, 1));
     }
 
     #[tokio::test]

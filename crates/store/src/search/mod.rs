@@ -4,6 +4,7 @@
 //! which word stands in which document. Several words must all be there. What was changed last
 //! comes first.
 
+pub(crate) mod groups;
 mod within;
 mod words;
 
@@ -12,15 +13,19 @@ use crate::counter;
 use crate::entity::{record, word};
 use crate::error::Result;
 use crate::kinds::Stored;
+use crate::log;
 use crate::records;
 use crate::store::Store;
-use jobs::{AnyId, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Watch};
+use jobs::{
+    AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Template,
+    Watch,
+};
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
     IntoActiveModel, Order as SeaOrder, QueryFilter, QueryOrder, QuerySelect,
 };
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use uuid::Uuid;
 
 /// A word that stands in fewer places than this is looked up; where all are more frequent, the
@@ -121,18 +126,8 @@ impl Store {
 
     /// In how many places words with this beginning stand, counted no further than needed.
     async fn how_frequent(&self, beginning: &str) -> Result<u64> {
-        let some = word::Entity::find()
-            .select_only()
-            .column(word::Column::Doc)
-            .filter(begins_with(beginning))
-            .limit(RARE);
-        let count = Query::select()
-            .expr_as(Expr::cust("COUNT(*)"), Alias::new("places"))
-            .from_subquery(sea_orm::QueryTrait::into_query(some), Alias::new("some"))
-            .to_owned();
-        let row = self.database().query_one(&count).await?;
-        let places: i64 = row.map_or(Ok(0), |row| row.try_get("", "places"))?;
-        Ok(places.unsigned_abs())
+        let places = documents_with(beginning, i64::MAX).limit(RARE).to_owned();
+        counted(self.database(), places).await
     }
 
     /// The lowest of the documents that are gone through, beginning below a number; nothing where
@@ -187,17 +182,29 @@ impl Store {
     }
 }
 
-fn begins_with(beginning: &str) -> sea_orm::Condition {
+/// How many rows there are.
+async fn counted(database: &impl ConnectionTrait, rows: SelectStatement) -> Result<u64> {
+    let count = Query::select()
+        .expr_as(Expr::cust("COUNT(*)"), Alias::new("places"))
+        .from_subquery(rows, Alias::new("some"))
+        .to_owned();
+    let row = database.query_one(&count).await?;
+    let places: i64 = row.map_or(Ok(0), |row| row.try_get("", "places"))?;
+    Ok(places.unsigned_abs())
+}
+
+/// All words with this beginning are a range.
+fn begins_with(column: impl ColumnTrait, beginning: &str) -> sea_orm::Condition {
     sea_orm::Condition::all()
-        .add(word::Column::Word.gte(beginning))
-        .add(word::Column::Word.lt(format!("{beginning}{}", char::MAX)))
+        .add(column.gte(beginning))
+        .add(column.lt(format!("{beginning}{}", char::MAX)))
 }
 
 fn documents_with(beginning: &str, below: i64) -> SelectStatement {
     Query::select()
         .column(word::Column::Doc)
         .from(word::Entity)
-        .cond_where(begins_with(beginning))
+        .cond_where(begins_with(word::Column::Word, beginning))
         .and_where(word::Column::Doc.lt(below))
         .to_owned()
 }
@@ -209,21 +216,35 @@ fn stands_in_document(record: DynIden, beginning: &str) -> SelectStatement {
         .expr(Expr::val(1))
         .from(word::Entity)
         .and_where(Expr::col((word::Entity, word::Column::Doc)).equals(document))
-        .cond_where(begins_with(beginning))
+        .cond_where(begins_with(word::Column::Word, beginning))
         .to_owned()
 }
 
+/// Words that a record is found by now and was not before, and the other way round.
+struct Reworded {
+    record: Uuid,
+    gained: BTreeSet<String>,
+    lost: BTreeSet<String>,
+}
+
 /// Gives a record its words anew, under a new number.
-pub(crate) async fn index(transaction: &DatabaseTransaction, id: AnyId) -> Result<()> {
+async fn index(transaction: &DatabaseTransaction, id: AnyId) -> Result<Option<Reworded>> {
     let Some(row) = record::Entity::find_by_id(id.uuid).one(transaction).await? else {
-        return Ok(());
+        return Ok(None);
     };
+    let before = words_of(transaction, row.doc).await?;
     word::Entity::delete_many().filter(word::Column::Doc.eq(row.doc)).exec(transaction).await?;
     let doc = counter::next(transaction, "doc", 1).await?;
     let mut row = row.into_active_model();
     row.doc = sea_orm::ActiveValue::Set(doc);
     row.update(transaction).await?;
-    put_words(transaction, doc, &texts(transaction, id).await?).await
+    let now = words::of_texts(&texts(transaction, id).await?);
+    put_words(transaction, doc, &now).await?;
+    Ok(Some(Reworded {
+        record: id.uuid,
+        gained: now.difference(&before).cloned().collect(),
+        lost: before.difference(&now).cloned().collect(),
+    }))
 }
 
 /// Gives a record that is new its words, under the number that it has.
@@ -237,13 +258,36 @@ pub(crate) async fn index_new(
         id @ AnyId { kind: Kind::Watch | Kind::Job, .. } => texts(transaction, id).await?,
         _ => value.found_by(),
     };
-    put_words(transaction, row.doc, &texts).await
+    let words = words::of_texts(&texts);
+    put_words(transaction, row.doc, &words).await?;
+    let groups = groups::groups_with(transaction, Some(row.id)).await?;
+    groups::gain(transaction, &groups, &words).await
 }
 
-async fn put_words(transaction: &DatabaseTransaction, doc: i64, texts: &[String]) -> Result<()> {
-    let words: Vec<_> = words::of_texts(texts)
-        .into_iter()
-        .map(|word| word::Model { word, doc }.into_active_model())
+/// Gives a record that was not changed more words, under the number that it has.
+pub(crate) async fn add_words(
+    transaction: &DatabaseTransaction,
+    record: Uuid,
+    texts: &[String],
+) -> Result<()> {
+    let Some(row) = record::Entity::find_by_id(record).one(transaction).await? else {
+        return Ok(());
+    };
+    let before = words_of(transaction, row.doc).await?;
+    let gained = words::of_texts(texts).difference(&before).cloned().collect();
+    put_words(transaction, row.doc, &gained).await?;
+    let groups = groups::groups_with(transaction, Some(record)).await?;
+    groups::gain(transaction, &groups, &gained).await
+}
+
+async fn put_words(
+    transaction: &DatabaseTransaction,
+    doc: i64,
+    words: &BTreeSet<String>,
+) -> Result<()> {
+    let words: Vec<_> = words
+        .iter()
+        .map(|word| word::Model { word: word.clone(), doc }.into_active_model())
         .collect();
     // Two values each; see how many a statement takes in `bin`.
     for some in words.chunks(2_000) {
@@ -252,16 +296,35 @@ async fn put_words(transaction: &DatabaseTransaction, doc: i64, texts: &[String]
     Ok(())
 }
 
-/// As [`index`], and what is found by the words of this one as well: a watch by its owner's name,
-/// a job by its watch and its owner.
-pub(crate) async fn index_with_what_hangs_on_it(
+/// The words of a document.
+async fn words_of(transaction: &DatabaseTransaction, doc: i64) -> Result<BTreeSet<String>> {
+    let words = word::Entity::find()
+        .select_only()
+        .column(word::Column::Word)
+        .filter(word::Column::Doc.eq(doc))
+        .into_tuple()
+        .all(transaction)
+        .await?;
+    Ok(words.into_iter().collect())
+}
+
+/// Gives a record that was changed its words anew, and what is found by the words of this one as
+/// well: a watch by its owner's name, a job by its watch and its owner. `belonged_to` says what it
+/// belonged to before the change.
+pub(crate) async fn index_changed(
     transaction: &DatabaseTransaction,
     id: AnyId,
+    belonged_to: Option<Uuid>,
 ) -> Result<()> {
+    let row = record::Entity::find_by_id(id.uuid).one(transaction).await?;
+    let moved = row.is_some_and(|row| row.parent != belonged_to);
+    let took_along =
+        if moved { groups::words_with(transaction, id.uuid).await? } else { BTreeSet::new() };
+    let mut reworded = Vec::new();
     let mut level = vec![id];
     while !level.is_empty() {
         for id in &level {
-            index(transaction, *id).await?;
+            reworded.extend(index(transaction, *id).await?);
         }
         let found = record::Entity::find()
             .filter(record::Column::Parent.is_in(level.iter().map(|id| id.uuid)))
@@ -269,6 +332,19 @@ pub(crate) async fn index_with_what_hangs_on_it(
             .all(transaction)
             .await?;
         level = found.iter().map(any_id).collect::<Result<_>>()?;
+    }
+    // What hangs on others was reached later, and gives up its words first.
+    for Reworded { record, gained, lost } in reworded.iter().rev() {
+        let groups = groups::groups_with(transaction, Some(*record)).await?;
+        groups::gain(transaction, &groups, gained).await?;
+        groups::lose(transaction, &groups, lost).await?;
+    }
+    if moved {
+        let all = groups::words_with(transaction, id.uuid).await?;
+        let now = groups::groups_with(transaction, Some(id.uuid)).await?;
+        groups::gain(transaction, &now, &all).await?;
+        let before = groups::groups_with(transaction, belonged_to).await?;
+        groups::lose(transaction, &before, &took_along).await?;
     }
     Ok(())
 }
@@ -284,12 +360,15 @@ async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<Strin
             };
             let mut texts = with_owner(transaction, job.value.watch.uuid()).await?;
             texts.extend(job.value.found_by());
+            texts.extend(log::found_by(transaction, id.uuid).await?);
             Ok(texts)
         }
         Kind::Part => own::<Part>(transaction, id.uuid).await,
         Kind::Estimate => own::<Estimate>(transaction, id.uuid).await,
         Kind::Photo => own::<Photo>(transaction, id.uuid).await,
         Kind::Reading => own::<Reading>(transaction, id.uuid).await,
+        Kind::Template => own::<Template>(transaction, id.uuid).await,
+        Kind::Bottle => own::<Bottle>(transaction, id.uuid).await,
     }
 }
 

@@ -1,76 +1,68 @@
 //! Lists of one kind of record, cut down to those in which words are found.
 
-use super::{RARE, documents_with, stands_in_document};
-use crate::entity::record;
+use super::groups::has_groups;
+use super::{RARE, begins_with, counted, documents_with, stands_in_document, words};
+use crate::entity::{group_word, record};
 use crate::error::Result;
 use crate::store::Store;
 use jobs::Kind;
-use sea_orm::sea_query::{Alias, Expr, IntoIden, Query};
-use sea_orm::{Condition, ExprTrait};
-
-/// How the first word is looked for. A word that stands in few places is looked up; where all are
-/// frequent, each record is asked whether it holds them, and soon says yes.
-#[derive(Clone, Copy)]
-enum Way {
-    LookUp,
-    Ask,
-}
+use sea_orm::sea_query::{Expr, IntoIden, Query};
+use sea_orm::{ColumnTrait, Condition, ExprTrait};
 
 impl Store {
-    /// The condition under which a record of this kind, or one that hangs on it, holds a word
+    /// The condition under which a record of this kind and what hangs on it hold, together, a word
     /// beginning with each word of the question. A question without words finds nothing.
+    ///
+    /// A word that stands in few groups is looked up; the others, or all where none is rare, are
+    /// tested at each record. That takes one look a word, however much hangs on the record.
     pub(crate) async fn holding(&self, question: &str, kind: Kind) -> Result<Condition> {
-        let asked = self.rarest_first(question).await?;
-        let Some((frequency, _)) = asked.first() else {
+        let mut asked = Vec::new();
+        for word in words::asked(question) {
+            let frequency = if has_groups(kind) {
+                counted(self.database(), groups_with(&word).limit(RARE).to_owned()).await?
+            } else {
+                self.how_frequent(&word).await?
+            };
+            asked.push((frequency, word));
+        }
+        asked.sort();
+        if asked.is_empty() {
             return Ok(Condition::all().add(Expr::val(1).eq(0)));
-        };
-        let way = if *frequency < RARE { Way::LookUp } else { Way::Ask };
-        let words: Vec<&str> = asked.iter().map(|(_, word)| word.as_str()).collect();
-        Ok(holding("record", kind, &words, way))
+        }
+        let mut all = Condition::all();
+        for (n, (frequency, word)) in asked.iter().enumerate() {
+            let look_up = n == 0 && *frequency < RARE;
+            all = all.add(match (has_groups(kind), look_up) {
+                (true, true) => record::Column::Id.in_subquery(groups_with(word)),
+                (true, false) => Expr::exists(stands_in_group(word)),
+                (false, true) => record::Column::Doc.in_subquery(documents_with(word, i64::MAX)),
+                (false, false) => {
+                    Expr::exists(stands_in_document(record::Entity.into_iden(), word))
+                }
+            });
+        }
+        Ok(all)
     }
 }
 
-fn holding(table: &str, kind: Kind, words: &[&str], way: Way) -> Condition {
-    let column = |column| Expr::col((Alias::new(table), column));
-    let mut itself = Condition::all();
-    for (n, word) in words.iter().enumerate() {
-        itself = itself.add(match way {
-            Way::LookUp if n == 0 => {
-                column(record::Column::Doc).in_subquery(documents_with(word, i64::MAX))
-            }
-            _ => Expr::exists(stands_in_document(Alias::new(table).into_iden(), word)),
-        });
-    }
-    let kinds = below(kind);
-    let Some(one) = kinds.first() else { return itself };
-    let name = format!("{table}_below");
-    let child = |column| Expr::col((Alias::new(&name), column));
-    let mut hanging = Query::select();
-    hanging
-        .from_as(record::Entity, Alias::new(&name))
-        .and_where(child(record::Column::Kind).is_in(kinds.iter().map(|kind| kind.code())))
-        .and_where(child(record::Column::DeletedMs).is_null())
-        .cond_where(holding(&name, *one, words, way));
-    let found_below = match way {
-        Way::LookUp => {
-            hanging.expr(child(record::Column::Parent));
-            column(record::Column::Id).in_subquery(hanging)
-        }
-        Way::Ask => {
-            let above = (Alias::new(table), record::Column::Id);
-            hanging.expr(Expr::val(1)).and_where(child(record::Column::Parent).equals(above));
-            Expr::exists(hanging)
-        }
-    };
-    Condition::any().add(itself).add(found_below)
+/// Groups that hold a word with this beginning; one that holds several stands there several times.
+fn groups_with(beginning: &str) -> sea_orm::sea_query::SelectStatement {
+    Query::select()
+        .column(group_word::Column::Root)
+        .from(group_word::Entity)
+        .cond_where(begins_with(group_word::Column::Word, beginning))
+        .to_owned()
 }
 
-/// What hangs on records of a kind directly.
-const fn below(kind: Kind) -> &'static [Kind] {
-    match kind {
-        Kind::Owner => &[Kind::Watch],
-        Kind::Watch => &[Kind::Job],
-        Kind::Job => &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading],
-        Kind::Part | Kind::Estimate | Kind::Photo | Kind::Reading => &[],
-    }
+/// Whether the group of the record holds a word with this beginning.
+fn stands_in_group(beginning: &str) -> sea_orm::sea_query::SelectStatement {
+    Query::select()
+        .expr(Expr::val(1))
+        .from(group_word::Entity)
+        .and_where(
+            Expr::col((group_word::Entity, group_word::Column::Root))
+                .equals((record::Entity, record::Column::Id)),
+        )
+        .cond_where(begins_with(group_word::Column::Word, beginning))
+        .to_owned()
 }

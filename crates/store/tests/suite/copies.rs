@@ -2,7 +2,7 @@ use crate::given::{self, by, later, visit};
 use jobs::*;
 use sha2::{Digest, Sha256};
 use std::time::{Duration, SystemTime};
-use store::{Database, Error, Fault, Order, Page, Places, Store, backup, check};
+use store::{Database, Error, Fault, OWN_RULES, Order, Page, Places, Store, backup, check};
 
 /// Everything is copied as it was at one moment, while another goes on writing.
 pub(crate) async fn a_backup_holds_everything(store: Store) {
@@ -13,6 +13,12 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     let photo = store.create(&by(), photo).await.unwrap();
     let part = store.create(&by(), given::part(job.id, "crown")).await.unwrap();
     let estimate = store.create(&by(), given::estimate(job.id)).await.unwrap();
+    let template = store.create(&by(), given::template("calibre 9")).await.unwrap();
+    let bottle = store.create(&by(), given::bottle("the small one")).await.unwrap();
+    let entries = [given::entry(3, "escape wheel"), given::entry(4, "fork")];
+    store.append_entries(&by(), job.id, &entries).await.unwrap();
+    let log = store.entries_of(job.id).await.unwrap();
+    let rules = store.change_setting(&by(), OWN_RULES, 0, "[rule]").await.unwrap();
     let gone = store.create(&by(), given::owner("Bo")).await.unwrap();
     store.delete(&later(1), gone.id).await.unwrap();
     store.set(&by(), "tolerance", "plus 4").await.unwrap();
@@ -75,6 +81,11 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     assert_eq!(copy.get(photo.id).await.unwrap(), photo);
     assert_eq!(copy.get(part.id).await.unwrap(), part);
     assert_eq!(copy.get(estimate.id).await.unwrap(), estimate);
+    assert_eq!(copy.get(template.id).await.unwrap(), template);
+    assert_eq!(copy.get(bottle.id).await.unwrap(), bottle);
+    assert_eq!(copy.entries_of(job.id).await.unwrap(), log);
+    assert_eq!(copy.search("escape", None, 9).await.unwrap().hits.len(), 1);
+    assert_eq!(copy.kept_setting(OWN_RULES).await.unwrap(), Some(rules));
     assert_eq!(copy.setting("tolerance").await.unwrap().as_deref(), Some("plus 4"));
     assert_eq!(copy.search("crown", None, 9).await.unwrap().hits.len(), 1);
     assert_eq!(copy.bin(Page::first(9)).await.unwrap().total, 1);
@@ -87,6 +98,9 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     // Work goes on in it where it was left.
     let next = copy.create(&later(9), given::job(watch.id, "back again")).await.unwrap();
     assert_eq!(next.value.number, 2);
+    let more = [given::entry(4, "fork"), given::entry(5, "balance cock")];
+    let sent = copy.append_entries(&later(9), job.id, &more).await.unwrap();
+    assert!(!sent[0].is_new && sent[1].is_new && sent[1].entry.number > log[1].number);
     copy.join(&later(9), "code", "token").await.unwrap();
 
     // Nothing is overwritten, and what is stopped leaves nothing.

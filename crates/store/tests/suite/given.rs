@@ -3,7 +3,8 @@
 use bytes::Bytes;
 use jobs::*;
 use quantities::{Measured, Position};
-use store::{By, Kept, Store};
+use store::{By, Kept, NewLogEntry, Store};
+use uuid::Uuid;
 
 pub(crate) fn by() -> By {
     By::at("bench", Moment::from_ms(1_700_000_000_000))
@@ -116,6 +117,32 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
             message: "The recorder's clock has not been calibrated.".into(),
         }],
         note: "on the bench, door open".into(),
+    }
+}
+
+pub(crate) fn template(name: &str) -> Template {
+    Template { name: name.into(), note: "two trains".into(), log: "[{\"took\":\"…\"}]\n".into() }
+}
+
+pub(crate) fn bottle(name: &str) -> Bottle {
+    Bottle {
+        class: "thin-oil".into(),
+        name: name.into(),
+        opened: Some(jiff::civil::date(2026, 3, 1)),
+        expires: None,
+        note: "second drawer".into(),
+        used_up: false,
+    }
+}
+
+/// An entry that says that this came out, so many seconds after the first.
+pub(crate) fn entry(n: u128, what: &str) -> NewLogEntry {
+    NewLogEntry {
+        id: Uuid::from_u128(n),
+        at: later(i64::try_from(n % 1_000).unwrap()).at,
+        body: format!("{{\"took out\":\"{what}\"}}"),
+        title: format!("took out: {what}"),
+        found_by: vec![what.into()],
     }
 }
 

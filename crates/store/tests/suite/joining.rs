@@ -1,6 +1,6 @@
 use crate::given::{by, later};
 use jobs::Moment;
-use store::{By, Clock, CodeRefused, Error, Page, Role, Store};
+use store::{By, Clock, CodeRefused, Error, OWN_RULES, OWN_VOCABULARY, Page, Present, Role, Store};
 
 fn phone(s: i64) -> By {
     By::at("Ada's phone", later(s).at)
@@ -68,4 +68,39 @@ pub(crate) async fn clocks_and_settings_are_kept(store: Store) {
     assert_eq!(told.total, 2);
     assert_eq!(told.items[0].fields[0].before.as_deref(), Some("plus 4, minus 2"));
     assert_ne!(told.items[0].at, Moment::from_ms(0));
+}
+
+pub(crate) async fn own_words_are_changed_by_who_has_seen_them(store: Store) {
+    let change = |s, based_on, value: &'static str| {
+        let store = store.clone();
+        async move { store.change_setting(&later(s), OWN_VOCABULARY, based_on, value).await }
+    };
+    assert_eq!(store.kept_setting(OWN_VOCABULARY).await.unwrap(), None);
+    let early = change(1, 1, "a = 1").await;
+    assert!(matches!(early, Err(Error::NotFound("setting"))), "{early:?}");
+    let first = change(2, 0, "a = 1").await.unwrap();
+    assert_eq!((first.version, first.changed, first.value.as_str()), (1, later(2).at, "a = 1"));
+    for late in [change(3, 0, "b = 1").await, change(3, 2, "b = 1").await] {
+        match late {
+            Err(Error::Conflict(present)) => assert_eq!(*present, Present::Setting(first.clone())),
+            other => panic!("{other:?}"),
+        }
+    }
+    assert_eq!(change(4, 1, "a = 1").await.unwrap(), first, "nothing differs");
+    let long = "# note\n".repeat(10_000);
+    let second = store.change_setting(&later(5), OWN_VOCABULARY, 1, &long).await.unwrap();
+    assert_eq!(store.kept_setting(OWN_VOCABULARY).await.unwrap(), Some(second.clone()));
+    assert_eq!((second.version, &second.value), (2, &long));
+    // Emptied, it is still one that was made.
+    assert_eq!(change(6, 2, "").await.unwrap().version, 3);
+    assert_eq!(store.kept_setting(OWN_RULES).await.unwrap(), None);
+    let told = store.history(OWN_VOCABULARY, Page::first(9)).await.unwrap();
+    assert_eq!(told.total, 3);
+    assert_eq!(told.items[0].fields[0].before.as_ref(), Some(&long));
+    let nul = change(7, 3, "a\0").await;
+    assert!(matches!(nul, Err(Error::Invalid(_))), "{nul:?}");
+    // Others count their versions as well.
+    store.set(&later(8), "tolerance", "plus 4").await.unwrap();
+    store.set(&later(9), "tolerance", "plus 6").await.unwrap();
+    assert_eq!(store.kept_setting("tolerance").await.unwrap().unwrap().version, 2);
 }

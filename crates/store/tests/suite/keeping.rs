@@ -267,3 +267,38 @@ pub(crate) async fn many_at_once_lose_nothing(store: Store) {
     numbers.sort_unstable();
     assert_eq!(numbers, (1..=21).collect::<Vec<_>>());
 }
+
+pub(crate) async fn templates_and_bottles_belong_to_nothing(store: Store) {
+    let template = comes_back(&store, given::template("calibre 9")).await;
+    assert_eq!(template.value, given::template("calibre 9"));
+    let bottle = comes_back(&store, given::bottle("the small one")).await;
+    assert_eq!(bottle.value, given::bottle("the small one"));
+    let mut plain = Bottle { opened: None, used_up: true, ..bottle.value.clone() };
+    plain.expires = Some(jiff::civil::date(2027, 2, 28));
+    assert_eq!(comes_back(&store, plain.clone()).await.value, plain);
+
+    let found = |words: &'static str| {
+        let store = store.clone();
+        async move {
+            let hits = store.search(words, None, 9).await.unwrap().hits;
+            hits.into_iter().map(|hit| hit.id).collect::<Vec<_>>()
+        }
+    };
+    let renamed = given::template("alarm, two trains");
+    let renamed = store.change(&later(1), template.id, 1, renamed).await.unwrap();
+    assert_eq!(found("alarm trains").await, [template.any_id()]);
+    assert_eq!(found("drawer thin").await.len(), 2);
+    let told = store.history(&template.id.to_string(), Page::first(1)).await.unwrap().items;
+    let (field, before) = (told[0].fields[0].field.as_str(), told[0].fields[0].before.as_deref());
+    assert_eq!((told[0].fields.len(), field, before), (1, "name", Some("calibre 9")));
+
+    store.delete(&later(2), template.id).await.unwrap();
+    store.delete(&later(2), bottle.id).await.unwrap();
+    assert_eq!(found("alarm").await, []);
+    let listed = store.list::<Bottle>(None, Order::Title, Page::first(9)).await.unwrap();
+    assert_eq!((listed.total, &listed.items[0].value), (1, &plain));
+    assert_eq!(store.restore(&later(3), template.id).await.unwrap(), renamed);
+    store.empty_bin(&later(4), later(4).at).await.unwrap();
+    assert!(matches!(store.get(bottle.id).await, Err(Error::NotFound("bottle"))));
+    assert_eq!(found("alarm").await, [template.any_id()]);
+}

@@ -10,10 +10,12 @@ mod finding;
 mod given;
 mod joining;
 mod keeping;
+mod logs;
 mod media;
 mod model;
 mod opening;
 mod postgres;
+mod resending;
 mod telling;
 mod together;
 
@@ -57,20 +59,35 @@ scenarios! {
     keeping::one_of_the_bin_is_removed_with_all_below_it,
     keeping::an_owner_with_very_many_below_is_removed,
     keeping::many_at_once_lose_nothing,
+    keeping::templates_and_bottles_belong_to_nothing,
     finding::words_find_by_their_beginning,
     finding::a_job_is_found_by_its_watch_and_owner,
     finding::what_changed_last_comes_first,
     finding::frequent_words_are_found_page_by_page,
     finding::lists_are_cut_down_to_what_holds_words,
+    finding::lists_cut_down_come_in_pages,
+    finding::lists_follow_what_is_changed_below,
+    finding::an_older_database_gets_its_words_of_groups,
+    opening::all_who_wait_are_told_that_it_is_locked,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,
+    together::an_entry_and_a_part_are_kept_once_and_together,
+    together::what_is_sent_again_under_its_id_counts_once,
+    logs::entries_are_kept_once_and_in_order,
+    logs::another_entry_under_an_id_is_refused,
+    logs::a_log_goes_with_its_job,
+    logs::a_job_is_found_by_its_log,
+    logs::each_entry_is_told,
+    logs::a_check_finds_entries_that_are_not_sound,
+    resending::two_devices_that_send_again_and_again_keep_each_entry_once,
     telling::each_change_is_told_field_by_field,
     telling::others_hear_of_changes,
     telling::changes_of_another_program_are_heard,
     joining::a_code_lets_one_device_in,
     joining::a_device_that_was_turned_out_stays_out,
     joining::clocks_and_settings_are_kept,
+    joining::own_words_are_changed_by_who_has_seen_them,
     media::sounds_and_photos_are_kept_by_content,
     media::a_record_names_nothing_that_is_not_there,
     copies::a_backup_holds_everything,

@@ -4,7 +4,7 @@
 use crate::given::{self, by};
 use jobs::{Id, Job, Moment, Owner, Watch};
 use proptest::prelude::*;
-use store::{By, Error, Places, Store, check};
+use store::{By, Error, Order, Page, Places, Store, check};
 use uuid::Uuid;
 
 #[derive(Debug, Clone)]
@@ -15,6 +15,8 @@ enum Deed {
     /// Of the watch that is so many in the list.
     Job(usize),
     Rename(usize),
+    /// To what is so many in the list.
+    Move(usize, usize),
     Delete(usize),
     Restore(usize),
     Empty,
@@ -26,6 +28,7 @@ fn deed() -> impl Strategy<Value = Deed> {
         3 => (0_usize..100).prop_map(Deed::Watch),
         4 => (0_usize..100).prop_map(Deed::Job),
         4 => (0_usize..100).prop_map(Deed::Rename),
+        3 => (0_usize..100, 0_usize..100).prop_map(|(n, to)| Deed::Move(n, to)),
         4 => (0_usize..100).prop_map(Deed::Delete),
         4 => (0_usize..100).prop_map(Deed::Restore),
         1 => Just(Deed::Empty),
@@ -119,11 +122,13 @@ async fn create(store: &Store, plain: &mut Plain, kind: Kind, above: Option<usiz
     }
 }
 
-async fn rename(store: &Store, plain: &mut Plain, n: usize) {
+/// Under another name, below this one.
+async fn change(store: &Store, plain: &mut Plain, n: usize, above: Option<usize>) {
     let one = &plain.all[n];
     let (based_on, uuid) = (one.version, one.uuid);
     let name = name(n, based_on + 1);
-    let up = one.above.map_or(Uuid::nil(), |above| plain.all[above].uuid);
+    let up = above.map_or(Uuid::nil(), |above| plain.all[above].uuid);
+    let above_in_bin = above.is_some_and(|above| plain.all[above].bin.is_some());
     let result = match one.kind {
         Kind::Owner => {
             let owner = given::owner(&name);
@@ -138,13 +143,14 @@ async fn rename(store: &Store, plain: &mut Plain, n: usize) {
             store.change(&by(), Id::from_uuid(uuid), based_on, job).await.map(|_| ())
         }
     };
-    match (result, one.bin) {
-        (Ok(()), None) => {
+    match (result, one.bin.is_some() || above_in_bin) {
+        (Ok(()), false) => {
             plain.all[n].version += 1;
             plain.all[n].name = name;
+            plain.all[n].above = above;
         }
-        (Err(Error::InBin(_)), Some(_)) => {}
-        (result, bin) => panic!("{result:?} {bin:?}"),
+        (Err(Error::InBin(_)), true) => {}
+        (result, in_bin) => panic!("{result:?} {in_bin}"),
     }
 }
 
@@ -181,8 +187,17 @@ async fn carry_out(store: &Store, plain: &mut Plain, deed: &Deed) {
         }
         Deed::Rename(n) => {
             if let Some(one) = plain.pick(None, n) {
-                rename(store, plain, one).await;
+                change(store, plain, one, plain.all[one].above).await;
             }
+        }
+        Deed::Move(n, to) => {
+            let Some(n) = plain.pick(None, n) else { return };
+            let to = match plain.all[n].kind {
+                Kind::Owner => None,
+                Kind::Watch => plain.pick(Some(Kind::Owner), to),
+                Kind::Job => plain.pick(Some(Kind::Watch), to),
+            };
+            change(store, plain, n, to).await;
         }
         Deed::Delete(n) => {
             let Some(n) = plain.pick(None, n) else { return };
@@ -244,6 +259,18 @@ async fn compare(store: &Store, plain: &Plain) {
         found.sort();
         expected.sort();
         assert_eq!(found, expected, "by {}", one.name);
+        // A list has whatever is found by it, and what that hangs on.
+        let holds = |other: &usize| finds(other) || plain.below(n, *other);
+        let of = |kind| {
+            let all = (0..plain.all.len()).filter(|other| plain.all[*other].kind == kind);
+            all.filter(holds).filter(seen).filter(|_| seen(&n)).count() as u64
+        };
+        let (words, page) = (Some(one.name.as_str()), Page::first(1));
+        let owners = store.list_holding::<Owner>(None, words, Order::Title, page).await.unwrap();
+        let watches = store.list_holding::<Watch>(None, words, Order::Title, page).await.unwrap();
+        let jobs = store.list_holding::<Job>(None, words, Order::Title, page).await.unwrap();
+        let expected = (of(Kind::Owner), of(Kind::Watch), of(Kind::Job));
+        assert_eq!((owners.total, watches.total, jobs.total), expected, "by {}", one.name);
     }
 }
 

@@ -6,7 +6,7 @@ use bytes::Bytes;
 use jobs::Owner;
 use sea_orm::{ConnectionTrait, Database as SeaOrm, DatabaseConnection};
 use std::path::Path;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use store::{Database, Error, Order, Page, Places, Store, check};
 
 fn impatient(folder: &std::path::Path) -> Places {
@@ -14,9 +14,12 @@ fn impatient(folder: &std::path::Path) -> Places {
 }
 
 /// Another program at the same database.
-async fn another(places: &Places) -> DatabaseConnection {
-    let Database::File(file) = &places.database else { panic!() };
-    let mut options = sea_orm::ConnectOptions::new(format!("sqlite://{}", file.display()));
+pub(crate) async fn another(places: &Places) -> DatabaseConnection {
+    let url = match &places.database {
+        Database::File(file) => format!("sqlite://{}", file.display()),
+        Database::Server(url) => url.clone(),
+    };
+    let mut options = sea_orm::ConnectOptions::new(url);
     options.max_connections(1);
     SeaOrm::connect(options).await.unwrap()
 }
@@ -47,6 +50,72 @@ async fn a_locked_database_says_so_and_works_again_afterwards() {
     assert!(matches!(locked, Err(Error::Locked)), "{:?}", locked.err());
     other.close().await.unwrap();
     assert_eq!(owners(&Store::open(&places).await.unwrap()).await, 1);
+}
+
+/// Many want to write while another program holds the database: each is told in about the time of
+/// one, whenever it came and wherever in the line it stands; nothing is half written, and all of it
+/// can be done again afterwards.
+pub(crate) async fn all_who_wait_are_told_that_it_is_locked(store: Store) {
+    const MANY: usize = 24;
+    let patience = Duration::from_millis(600);
+    let places = Places { patience, ..store.places().clone() };
+    let hasty = Store::open(&places).await.unwrap();
+    let (.., job) = given::visit(&store).await;
+    let before = latest_change(&store).await;
+    let other = another(&places).await;
+    let hold = match &places.database {
+        Database::File(_) => "BEGIN IMMEDIATE",
+        Database::Server(_) => "BEGIN; UPDATE counter SET value = value",
+    };
+    other.execute_unprepared(hold).await.unwrap();
+    let write_all = || {
+        let writers: Vec<_> = (0..MANY)
+            .map(|n| {
+                let store = hasty.clone();
+                tokio::spawn(async move {
+                    // Some come while others wait already.
+                    tokio::time::sleep(patience / 3 * (n % 4) as u32).await;
+                    let asked = Instant::now();
+                    let result = match n % 3 {
+                        0 => store
+                            .create(&by(), given::owner(&format!("name {n}")))
+                            .await
+                            .map(|_| ()),
+                        1 => store.create(&by(), given::part(job.id, "crown")).await.map(|_| ()),
+                        _ => store.set(&by(), &format!("setting {n}"), "1").await,
+                    };
+                    (result, asked.elapsed())
+                })
+            })
+            .collect();
+        async move {
+            let mut results = Vec::new();
+            for writer in writers {
+                results.push(writer.await.unwrap());
+            }
+            results
+        }
+    };
+    for (result, took) in write_all().await {
+        assert!(matches!(result, Err(Error::Locked)), "{result:?}");
+        // One after the other they would take MANY times as long. In between lies what a busy
+        // machine may add.
+        assert!(took < 8 * patience, "{took:?}");
+        assert!(took >= patience, "{took:?}");
+    }
+    // Who only looks is not kept waiting, and finds what was there.
+    assert_eq!(latest_change(&hasty).await, before);
+    other.execute_unprepared("ROLLBACK").await.unwrap();
+    other.close().await.unwrap();
+    let patient = store.clone();
+    patient.set(&by(), "works", "again").await.unwrap();
+    for (result, _) in write_all().await {
+        result.unwrap();
+    }
+    assert_eq!(latest_change(&store).await, before + 1 + MANY as i64);
+    let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!(checked.faults, []);
+    hasty.close().await;
 }
 
 #[tokio::test]

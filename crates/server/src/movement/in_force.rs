@@ -1,0 +1,167 @@
+//! The words and rules in force: the library's and the workshop's own over them.
+
+use crate::desk::Desk;
+use crate::failure::Failure;
+use crate::wire::{
+    Advice, Saying, TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeTrait,
+};
+use rebuild::{
+    Part, PartId, PartKind, Rule, Rules, Side, State, StepId, TakenOut, Vocabulary, taking_out,
+};
+use std::collections::HashSet;
+use std::sync::{Arc, PoisonError};
+use uuid::Uuid;
+
+/// Under what name problems of the workshop's own text are told.
+const OWN_NAME: &str = "own words and rules";
+
+/// What is in force, made once for each version of the workshop's own text.
+#[derive(Debug)]
+pub(crate) struct InForce {
+    /// The version of the workshop's own text; 0 where there is none.
+    pub(crate) version: i64,
+    /// That text.
+    pub(crate) own: String,
+    /// What is wrong in it.
+    pub(crate) problems: Vec<TradeProblem>,
+    pub(crate) vocabulary: Vocabulary,
+    pub(crate) rules: Rules,
+    /// What a page fetches once, so that it has it where there is no line.
+    pub(crate) shown: Trade,
+}
+
+impl InForce {
+    fn new(version: i64, own: String) -> Self {
+        let read = trade::own(OWN_NAME, &own);
+        let problems = read.problems.iter().map(problem).collect();
+        let (vocabulary, rules) = trade::in_force(read.sheet, &HashSet::new());
+        let shown = shown(&vocabulary, &rules);
+        Self { version, own, problems, vocabulary, rules, shown }
+    }
+}
+
+impl Desk {
+    /// The words and rules in force now.
+    pub(crate) async fn trade(&self) -> Result<Arc<InForce>, Failure> {
+        let own = self.store.kept_setting(store::OWN_RULES).await?;
+        let (version, text) = own.map_or((0, String::new()), |own| (own.version, own.value));
+        let held = self.in_force.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        if let Some(held) = held.filter(|held| held.version == version) {
+            return Ok(held);
+        }
+        let made = tokio::task::spawn_blocking(move || Arc::new(InForce::new(version, text)));
+        let made = made.await?;
+        *self.in_force.lock().unwrap_or_else(PoisonError::into_inner) = Some(made.clone());
+        Ok(made)
+    }
+}
+
+fn problem(problem: &trade::Problem) -> TradeProblem {
+    TradeProblem {
+        line: u32::try_from(problem.line).unwrap_or(u32::MAX),
+        words: problem.to_string(),
+    }
+}
+
+fn shown(vocabulary: &Vocabulary, rules: &Rules) -> Trade {
+    let traits = vocabulary.traits().iter().map(|word| TradeTrait {
+        id: word.id.to_string(),
+        words: word.name.clone(),
+        definition: word.definition.clone(),
+    });
+    Trade {
+        kinds: vocabulary.kinds().iter().map(|kind| shown_kind(kind, vocabulary, rules)).collect(),
+        traits: traits.collect(),
+        lubricants: rebuild::LubricantClass::ALL
+            .iter()
+            .map(|class| (class.code().to_owned(), class.words().to_owned()))
+            .collect(),
+    }
+}
+
+fn shown_kind(kind: &PartKind, vocabulary: &Vocabulary, rules: &Rules) -> TradeKind {
+    let nothing_out = State::default();
+    let out = alone(kind);
+    let minded = taking_out(&nothing_out, rules, vocabulary, &out);
+    TradeKind {
+        id: kind.id.to_string(),
+        name: kind.name.clone(),
+        words: kind.other_words.clone(),
+        family: kind.family.words().to_owned(),
+        definition: kind.definition.clone(),
+        traits: kind.ask.iter().map(ToString::to_string).collect(),
+        advice: advice(&minded.advice),
+        before_taking_out: minded
+            .demands
+            .iter()
+            .map(|(_, rule)| TakeOutDemand {
+                rule: rule.id.to_string(),
+                once: rule.once.code().to_owned(),
+                words: words::bench::saying(rule),
+                sources: words::bench::sources(rule),
+            })
+            .collect(),
+    }
+}
+
+/// A part of this kind, of which nothing more is known.
+fn alone(kind: &PartKind) -> TakenOut {
+    let nil = Uuid::nil();
+    let part = Part {
+        id: PartId::from_uuid(nil),
+        kind: Some(kind.id.clone()),
+        name: String::new(),
+        traits: Vec::new(),
+        condition: String::new(),
+        verdict: None,
+    };
+    TakenOut {
+        step: StepId::from_uuid(nil),
+        parts: vec![part],
+        side: Side::Train,
+        groups: Vec::new(),
+        from_assembly: None,
+        screws: Vec::new(),
+        way_up: String::new(),
+        rested_on: Vec::new(),
+        was_under: Vec::new(),
+        under_tension: false,
+        compartment: String::new(),
+        photos: Vec::new(),
+        note: String::new(),
+    }
+}
+
+/// What to mind, as it is shown.
+pub(super) fn advice(minded: &rebuild::Advice<'_>) -> Advice {
+    let sayings = |rules: &[&Rule]| rules.iter().map(|rule| saying(rule)).collect();
+    let loud = |screws: &&rebuild::Screws| words::bench::screws(screws, screws.count);
+    Advice {
+        cautions: sayings(&minded.cautions),
+        never_oil: sayings(&minded.never_oil),
+        left_handed: minded.left_handed.iter().map(loud).collect(),
+        under_tension: minded.under_tension,
+    }
+}
+
+pub(super) fn saying(rule: &Rule) -> Saying {
+    Saying { words: words::bench::saying(rule), sources: words::bench::sources(rule) }
+}
+
+/// A rule in words, for the list of all rules.
+pub(crate) fn rule_words(rule: &Rule, rules: &Rules, vocabulary: &Vocabulary) -> TradeRule {
+    let named = rule
+        .for_parts
+        .kinds
+        .iter()
+        .map(|id| vocabulary.kind(id).map_or_else(|| id.to_string(), |kind| kind.name.clone()));
+    let families = rule.for_parts.families.iter().map(|family| family.words().to_owned());
+    TradeRule {
+        id: rule.id.to_string(),
+        own: rules.is_own(&rule.id),
+        kinds: named.chain(families).collect(),
+        words: words::bench::saying(rule),
+        sources: words::bench::sources(rule),
+        otherwise: rules.against(rule).iter().map(|other| other.id.to_string()).collect(),
+    }
+}

@@ -1,0 +1,248 @@
+//! A movement as the page is told of it.
+
+use super::OpenLog;
+use super::in_force::advice;
+use super::shown_steps::steps;
+use crate::wire::{
+    BottleChoice, LoopRelation, LoopWayOut, Movement, MovementLoop, MovementProgress,
+    MovementTwins, MovementWarning, MovementWork, PlanAction, PlanWhat,
+};
+use jiff::civil::Date;
+use jobs::JobId;
+use logbook::{LogChange, WorkRef};
+use rebuild::{
+    Action, Bottle, Loop, Plan, State, StepId, Trains, TwinDifference, WorkItem, WorkStatus,
+    compare_twins, end_check, likely_twins,
+};
+
+/// What is told beside the log itself.
+pub(crate) struct Beside {
+    /// How trains follow each other.
+    pub(crate) trains: Trains,
+    /// The user's bottles.
+    pub(crate) bottles: Vec<Bottle>,
+    /// What day it is.
+    pub(crate) today: Date,
+}
+
+/// All of it.
+pub(crate) fn shown(open: &OpenLog, job: JobId, beside: &Beside) -> Movement {
+    let state = open.state();
+    let plan = Plan::of(state, &open.graph, &open.work, beside.trains);
+    let telling = Telling { open, beside };
+    let mut settled: Vec<&WorkItem> =
+        open.work.items().iter().filter(|item| is_settled(&item.status)).collect();
+    settled.sort_by_key(|item| state.said_of(&item.work).last().map(|said| said.made.seq));
+    let missed = open.work.items().iter().filter(|item| item.status == WorkStatus::Missed);
+    let loops: Vec<MovementLoop> =
+        open.graph.loops().iter().map(|each| telling.contradiction(each)).collect();
+    Movement {
+        job_id: job.to_string(),
+        last_entry: u64::try_from(open.last).unwrap_or(0),
+        steps: steps(&telling),
+        groups: state.groups().iter().map(ToString::to_string).collect(),
+        facing: state.facing().map(|side| side.code().to_owned()),
+        progress: telling.progress(),
+        plan: telling.plan(&plan),
+        turnings: u32::try_from(plan.turnings()).unwrap_or(u32::MAX),
+        missed: missed.filter_map(|item| telling.work(item)).collect(),
+        settled: settled.into_iter().filter_map(|item| telling.work(item)).collect(),
+        loops,
+        twins: telling.twins(),
+        warnings: telling.warnings(),
+    }
+}
+
+fn is_settled(status: &WorkStatus) -> bool {
+    matches!(status, WorkStatus::Done | WorkStatus::Skipped | WorkStatus::SettledBy(_))
+}
+
+pub(super) struct Telling<'a> {
+    pub(super) open: &'a OpenLog,
+    pub(super) beside: &'a Beside,
+}
+
+impl Telling<'_> {
+    pub(super) fn state(&self) -> &State {
+        self.open.state()
+    }
+
+    fn plan(&self, plan: &Plan) -> Vec<PlanAction> {
+        let actions = plan.actions().iter().enumerate();
+        actions
+            .filter_map(|(at, action)| {
+                let why = plan.why(at, &self.open.graph, &self.open.work)?;
+                Some(PlanAction { what: self.what(action)?, why: why.sentence(self.state()) })
+            })
+            .collect()
+    }
+
+    fn what(&self, action: &Action) -> Option<PlanWhat> {
+        Some(match action {
+            Action::Turn { up } => PlanWhat::Turn {
+                up: up.code().to_owned(),
+                words: format!("Turn the movement over: {} up.", up.words()),
+            },
+            Action::Place { step } => PlanWhat::Place { step: step.to_string() },
+            Action::Do { work } => {
+                PlanWhat::Do { work: Box::new(self.work(self.open.work.item(work)?)?) }
+            }
+        })
+    }
+
+    /// Work, as it is shown.
+    pub(super) fn work(&self, item: &WorkItem) -> Option<MovementWork> {
+        let trade = &self.open.trade;
+        let rule = trade.rules.get(&item.work.rule)?;
+        let state = self.state();
+        let told = words::bench::work(rule, item, state);
+        let last = state.said_of(&item.work).last();
+        let covers: Vec<StepId> = self.open.work.closes_before(&self.open.graph, item).collect();
+        let first =
+            covers.iter().find(|step| state.step(**step).is_some_and(|s| s.placed.is_none()));
+        let covered_by = first.or(covers.first()).map(|step| words::bench::step(state, *step));
+        let mut steps: Vec<String> = Vec::new();
+        for step in item.parts.iter().filter_map(|part| Some(state.part(*part)?.step.to_string())) {
+            if !steps.contains(&step) {
+                steps.push(step);
+            }
+        }
+        let otherwise = item.conflicts.iter().filter_map(|id| trade.rules.get(id)).map(|other| {
+            format!("{} ({})", words::bench::saying(other), words::bench::sources(other).join("; "))
+        });
+        Some(MovementWork {
+            work: WorkRef::from(&item.work),
+            kind: told.kind.to_owned(),
+            words: told.words,
+            on: told.on,
+            steps,
+            detail: told.detail,
+            side: item.side.map(|side| side.code().to_owned()),
+            in_hand: item.in_hand,
+            status: status(&item.status).to_owned(),
+            said: last.map(|last| words::bench::said(last, told.unit.as_deref())),
+            said_entry: last.map(|last| last.made.entry.to_string()),
+            covered_by,
+            unit: told.unit,
+            bottle: rule.what.class().map(|class| self.bottle(class)),
+            sources: words::bench::sources(rule),
+            otherwise: otherwise.collect(),
+        })
+    }
+
+    fn bottle(&self, class: rebuild::LubricantClass) -> BottleChoice {
+        let choice = rebuild::choose(&self.beside.bottles, class, self.beside.today);
+        let (words, warning) = words::bench::choice(&choice);
+        let id = match choice {
+            rebuild::Choice::Take(bottle) | rebuild::Choice::TakeOld { bottle, .. } => {
+                Some(bottle.id.to_string())
+            }
+            rebuild::Choice::Missing(_) => None,
+        };
+        BottleChoice { id, words, warning }
+    }
+
+    fn progress(&self) -> MovementProgress {
+        let state = self.state();
+        let check = end_check(state, &self.open.graph, &self.open.work);
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let screws = |n: u64| u32::try_from(n).unwrap_or(u32::MAX);
+        let placed = || state.steps().filter(|step| step.placed.is_some());
+        let parts_in = placed()
+            .flat_map(|step| state.parts_of(step))
+            .filter(|part| part.left_out.is_none())
+            .count();
+        let screws_in =
+            placed().flat_map(|step| &step.screws).map(|set| u64::from(set.to_place())).sum();
+        let screws_out = check.screws_left_out.iter().map(|(_, n, _)| u64::from(*n)).sum();
+        MovementProgress {
+            parts_in: count(parts_in),
+            parts_in_tray: count(check.tray.parts.len()),
+            parts_left_out: count(check.parts_left_out.len()),
+            screws_in: screws(screws_in),
+            screws_in_tray: screws(check.tray.screw_count()),
+            screws_left_out: screws(screws_out),
+            open_work: count(check.open.len()),
+            skipped_work: count(check.skipped.len()),
+            complete: state.part_count() > 0 && check.is_complete(),
+        }
+    }
+
+    fn contradiction(&self, each: &Loop) -> MovementLoop {
+        let state = self.state();
+        let relations = each.relations.iter().map(|relation| LoopRelation {
+            first: relation.first.to_string(),
+            then: relation.then.to_string(),
+            words: words::bench::relation(relation, state),
+        });
+        let ways_out = each.ways_out.iter().map(|way| LoopWayOut {
+            words: words::bench::way_out(way, each, state),
+            change: LogChange::from(&way.change),
+        });
+        MovementLoop { relations: relations.collect(), ways_out: ways_out.collect() }
+    }
+
+    fn twins(&self) -> Vec<MovementTwins> {
+        let state = self.state();
+        let seconds = |ms: Option<i64>| ms.map(|ms| ms as f64 / 1000.0);
+        likely_twins(state)
+            .iter()
+            .map(|(one, other)| compare_twins(state, &self.open.work, one, other))
+            .map(|twins| MovementTwins {
+                one: twins.one.to_string(),
+                other: twins.other.to_string(),
+                pairs: u32::try_from(twins.pairs.len()).unwrap_or(u32::MAX),
+                differences: twins.differences.iter().map(|each| self.difference(each)).collect(),
+                placing_s: (seconds(twins.placing_ms.0), seconds(twins.placing_ms.1)),
+            })
+            .collect()
+    }
+
+    fn difference(&self, difference: &TwinDifference) -> String {
+        words::bench::twin_difference(difference, self.state(), &self.open.trade.rules)
+    }
+
+    fn warnings(&self) -> Vec<MovementWarning> {
+        let state = self.state();
+        let entries = state.warnings().iter().map(|warning| MovementWarning {
+            entry: Some(warning.entry.to_string()),
+            words: format!("An entry counts for nothing: {warning}"),
+        });
+        let without = |words: String| MovementWarning { entry: None, words };
+        let graph = self.open.graph.warnings().iter();
+        let graph = graph.map(|warning| without(words::bench::graph_warning(warning, state)));
+        let rules = &self.open.trade.rules;
+        let work = self.open.work.warnings().iter();
+        let work = work.map(|warning| without(words::bench::work_warning(warning, rules)));
+        entries.chain(graph).chain(work).collect()
+    }
+
+    pub(super) fn minded(&self, step: StepId) -> crate::wire::Advice {
+        let InForceRef { rules, vocabulary } = self.in_force();
+        let placing = rebuild::CautionAt::Placing;
+        let in_hand = rebuild::CautionAt::InHand;
+        let state = self.state();
+        let mut minded = rebuild::advice(state, rules, vocabulary, step, placing);
+        minded.cautions.extend(rebuild::advice(state, rules, vocabulary, step, in_hand).cautions);
+        advice(&minded)
+    }
+
+    fn in_force(&self) -> InForceRef<'_> {
+        InForceRef { rules: &self.open.trade.rules, vocabulary: &self.open.trade.vocabulary }
+    }
+}
+
+struct InForceRef<'a> {
+    rules: &'a rebuild::Rules,
+    vocabulary: &'a rebuild::Vocabulary,
+}
+
+const fn status(status: &WorkStatus) -> &'static str {
+    match status {
+        WorkStatus::Open => "open",
+        WorkStatus::Done => "done",
+        WorkStatus::Skipped => "skipped",
+        WorkStatus::SettledBy(_) => "settled_by_other",
+        WorkStatus::Missed => "missed",
+    }
+}

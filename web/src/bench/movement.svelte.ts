@@ -1,0 +1,70 @@
+// The movement of a job as the server has it, with what waits for the line laid over it.
+
+import { untrack } from 'svelte';
+import { log, type Trains } from '../server/bench-api';
+import { loaded } from '../server/loaded.svelte';
+import { bench } from './outbox.svelte';
+import type { WaitingEntry } from './outbox-shelf';
+import { overlaid, type Overlaid } from './overlay';
+import { trade } from './trade.svelte';
+
+export interface MovementView {
+  readonly value: Overlaid | undefined;
+  readonly error: string;
+  readonly loading: boolean;
+  again: () => void;
+}
+
+/** For use while a component is set up. */
+export function movementOf(job: () => string, trains: () => Trains): MovementView {
+  const fetched = loaded(
+    async (signal) => {
+      const settling = settlingOf(job());
+      const movement = await log.movement(job(), trains(), signal);
+      return { movement, settling };
+    },
+    (change) => change.kind === 'log_entry' && change.job_id === job(),
+  );
+  $effect(() => {
+    if (fetched.value) bench.settled(fetched.value.settling);
+  });
+  // Where the event of a change does not come, its acknowledgement does.
+  let known = 0;
+  $effect(() => {
+    const { length } = bench.settling;
+    if (length > known) fetched.again();
+    known = length;
+  });
+  const entries = $derived([
+    ...bench.settling.filter((one) => one.job === job()).map(({ entry }) => ({ entry, sent: true })),
+    ...bench.waiting.flatMap((item) =>
+      item.kind === 'entry' && item.job === job() && isShown(item)
+        ? [{ entry: item.entry, sent: false }]
+        : [],
+    ),
+  ]);
+  const value = $derived(
+    fetched.value &&
+      overlaid(fetched.value.movement, entries, (kind) => trade.kind(kind)),
+  );
+  return {
+    get value() {
+      return value;
+    },
+    get error() {
+      return fetched.error;
+    },
+    get loading() {
+      return fetched.loading;
+    },
+    again: fetched.again,
+  };
+}
+
+/** What the server would not have does not hold; a step stays in the list until it is mended. */
+const isShown = ({ refusal, entry }: WaitingEntry) =>
+  refusal === '' || entry.change.kind === 'took_out';
+
+function settlingOf(job: string): ReadonlySet<string> {
+  return new Set(untrack(() => bench.settling).filter((one) => one.job === job).map(({ entry }) => entry.id));
+}
