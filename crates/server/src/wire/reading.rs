@@ -196,10 +196,12 @@ pub struct ReadAgain {
     pub balances: Option<u32>,
 }
 
-/// The readings of a job.
+/// A page of the readings of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct ReadingList {
     /// Newest first.
     pub readings: Vec<Reading>,
+    /// How many there are in all.
+    pub total: u32,
 }
