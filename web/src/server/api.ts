@@ -76,11 +76,12 @@ export const jobs = {
     post<Job>(`/jobs/${id}/stage`, { version, stage }),
   remove: (id: string) => remove(`/jobs/${id}`),
   history: (id: string, page: number) => get<History>(`/jobs/${id}/history${query({ page })}`),
-  readings: (id: string) => get<ReadingList>(`/jobs/${id}/readings`),
+  readings: (id: string, page: number) =>
+    get<ReadingList>(`/jobs/${id}/readings${query({ page })}`),
 };
 
 export const photos = {
-  list: (job: string) => get<PhotoList>(`/jobs/${job}/photos`),
+  list: (job: string, page: number) => get<PhotoList>(`/jobs/${job}/photos${query({ page })}`),
   add: (job: string, photo: Blob, name: string) => {
     const form = new FormData();
     form.append('photo', photo, name);
@@ -92,7 +93,7 @@ export const photos = {
 };
 
 export const parts = {
-  list: (job: string) => get<PartList>(`/jobs/${job}/parts`),
+  list: (job: string, page: number) => get<PartList>(`/jobs/${job}/parts${query({ page })}`),
   add: (job: string, part: NewPart) => post<Part>(`/jobs/${job}/parts`, part),
   change: (id: string, change: PartChange, leaving = false) =>
     patch<Part>(`/parts/${id}`, change, leaving),
@@ -109,7 +110,7 @@ export const watches = {
   change: (id: string, change: WatchChange, leaving = false) =>
     patch<Watch>(`/watches/${id}`, change, leaving),
   remove: (id: string) => remove(`/watches/${id}`),
-  visits: (id: string) => get<JobList>(`/watches/${id}/jobs`),
+  visits: (id: string, page: number) => get<JobList>(`/watches/${id}/jobs${query({ page })}`),
 };
 
 export const owners = {

@@ -18,3 +18,13 @@ export async function firstPages<I>(
   for (const item of got.flatMap((page) => page.items)) items.set(key(item), item);
   return { items: [...items.values()], total: got[0]?.total ?? 0 };
 }
+
+/** All pages: for what would be wrong if some of it were missing, such as a sum. */
+export async function allPages<I>(
+  load: (page: number) => Promise<Shown<I>>,
+  key: (item: I) => string,
+): Promise<Shown<I>> {
+  const { items, total } = await load(0);
+  const pages = items.length === 0 ? 1 : Math.ceil(total / items.length);
+  return pages === 1 ? { items, total } : firstPages(pages, load, key);
+}

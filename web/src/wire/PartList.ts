@@ -2,10 +2,14 @@
 import type { Part } from "./Part";
 
 /**
- * The parts of a job.
+ * A page of the parts of a job.
  */
 export type PartList = { 
 /**
  * In the order they were entered.
  */
-parts: Array<Part>, };
+parts: Array<Part>, 
+/**
+ * How many there are in all.
+ */
+total: number, };

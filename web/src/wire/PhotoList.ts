@@ -2,10 +2,14 @@
 import type { Photo } from "./Photo";
 
 /**
- * The photos of a job.
+ * A page of the photos of a job.
  */
 export type PhotoList = { 
 /**
  * Oldest first.
  */
-photos: Array<Photo>, };
+photos: Array<Photo>, 
+/**
+ * How many there are in all.
+ */
+total: number, };

@@ -2,10 +2,14 @@
 import type { Reading } from "./Reading";
 
 /**
- * The readings of a job.
+ * A page of the readings of a job.
  */
 export type ReadingList = { 
 /**
  * Newest first.
  */
-readings: Array<Reading>, };
+readings: Array<Reading>, 
+/**
+ * How many there are in all.
+ */
+total: number, };

@@ -1,14 +1,14 @@
-use super::{DONE, workshop};
-use crate::convert::{change_part, currency, id, new_part, part};
+use super::{A_LONG_PAGE, DONE, Paging, part as part_of, workshop};
+use crate::convert::{change_part, count, currency, id, new_part, part};
 use crate::desk::{Asker, Desk};
-use crate::extract::{Json, Path};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::wire::{NewPart, Part, PartChange, PartList, Problem};
 use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
 use jobs::{AnyId, JobId, Kind, PartId};
-use store::{Order, Page};
+use store::Order;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -17,16 +17,18 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 }
 
 /// The parts of a job, in the order they were entered.
-#[utoipa::path(get, path = "/jobs/{id}/parts", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/jobs/{id}/parts", params(("id" = String, Path), Paging),
     responses((status = 200, body = PartList)))]
 async fn list(
     State(desk): State<Desk>,
     Path(path): Path<String>,
+    Query(Paging { page }): Query<Paging>,
 ) -> Result<Json<PartList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
-    let listed = desk.store.list(of, Order::OldestFirst, Page::first(Page::MOST)).await?;
-    Ok(Json(PartList { parts: listed.items.iter().map(part).collect() }))
+    let listed = desk.store.list(of, Order::OldestFirst, part_of(page, A_LONG_PAGE)).await?;
+    let parts = listed.items.iter().map(part).collect();
+    Ok(Json(PartList { parts, total: count(listed.total) }))
 }
 
 /// Enters a part for a job.

@@ -1,7 +1,7 @@
-use super::DONE;
-use crate::convert::{id, photo};
+use super::{A_LONG_PAGE, DONE, Paging, part};
+use crate::convert::{count, id, photo};
 use crate::desk::{Asker, Desk};
-use crate::extract::{Json, Path};
+use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
 use crate::photos::{MOST_BYTES, NotAPhoto, Turn, pixels, take_in};
 use crate::wire::{Photo, PhotoChange, PhotoList, Problem};
@@ -10,7 +10,7 @@ use axum::extract::multipart::{MultipartError, MultipartRejection};
 use axum::extract::{DefaultBodyLimit, Multipart, State};
 use axum::http::StatusCode;
 use jobs::{AnyId, JobId, Kind, Moment, PhotoId};
-use store::{Order, Page};
+use store::Order;
 use utoipa::ToSchema;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -27,16 +27,18 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 }
 
 /// The photos of a job, the oldest first.
-#[utoipa::path(get, path = "/jobs/{id}/photos", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/jobs/{id}/photos", params(("id" = String, Path), Paging),
     responses((status = 200, body = PhotoList)))]
 async fn list(
     State(desk): State<Desk>,
     Path(path): Path<String>,
+    Query(Paging { page }): Query<Paging>,
 ) -> Result<Json<PhotoList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
-    let listed = desk.store.list(of, Order::OldestFirst, Page::first(Page::MOST)).await?;
-    Ok(Json(PhotoList { photos: listed.items.iter().map(photo).collect() }))
+    let listed = desk.store.list(of, Order::OldestFirst, part(page, A_LONG_PAGE)).await?;
+    let photos = listed.items.iter().map(photo).collect();
+    Ok(Json(PhotoList { photos, total: count(listed.total) }))
 }
 
 /// A photo as a form sends it.

@@ -1,5 +1,5 @@
-use super::DONE;
-use crate::convert::{Circumstances, id, kept_reading, position_from, reading, settings_of};
+use super::{A_LONG_PAGE, DONE, Paging, part};
+use crate::convert::{Circumstances, count, id, kept_reading, position_from, reading, settings_of};
 use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
@@ -13,7 +13,7 @@ use plot::{FontUse, Picture, Sheet, Size, Theme, Tolerance};
 use quantities::Measured;
 use serde::Deserialize;
 use std::sync::Arc;
-use store::{Order, Page};
+use store::Order;
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -32,16 +32,18 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 }
 
 /// The readings of a job, the newest first.
-#[utoipa::path(get, path = "/jobs/{id}/readings", params(("id" = String, Path)),
+#[utoipa::path(get, path = "/jobs/{id}/readings", params(("id" = String, Path), Paging),
     responses((status = 200, body = ReadingList)))]
 async fn list(
     State(desk): State<Desk>,
     Path(path): Path<String>,
+    Query(Paging { page }): Query<Paging>,
 ) -> Result<Json<ReadingList>, Failure> {
     let job: JobId = id(&path)?;
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
-    let listed = desk.store.list(of, Order::NewestFirst, Page::first(Page::MOST)).await?;
-    Ok(Json(ReadingList { readings: listed.items.iter().map(reading).collect() }))
+    let listed = desk.store.list(of, Order::NewestFirst, part(page, A_LONG_PAGE)).await?;
+    let readings = listed.items.iter().map(reading).collect();
+    Ok(Json(ReadingList { readings, total: count(listed.total) }))
 }
 
 /// One reading.

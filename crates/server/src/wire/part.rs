@@ -98,10 +98,12 @@ pub struct PartChange {
     pub currency: Option<Option<String>>,
 }
 
-/// The parts of a job.
+/// A page of the parts of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct PartList {
     /// In the order they were entered.
     pub parts: Vec<Part>,
+    /// How many there are in all.
+    pub total: u32,
 }

@@ -38,10 +38,12 @@ pub struct PhotoChange {
     pub caption: Option<String>,
 }
 
-/// The photos of a job.
+/// A page of the photos of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct PhotoList {
     /// Oldest first.
     pub photos: Vec<Photo>,
+    /// How many there are in all.
+    pub total: u32,
 }

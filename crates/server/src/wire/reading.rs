@@ -199,10 +199,12 @@ pub struct ReadAgain {
     pub with_clock_now: bool,
 }
 
-/// The readings of a job.
+/// A page of the readings of a job.
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct ReadingList {
     /// Newest first.
     pub readings: Vec<Reading>,
+    /// How many there are in all.
+    pub total: u32,
 }

@@ -118,9 +118,53 @@ impl Bench {
     }
 }
 
+<<<<<<< HEAD
 /// One that is free now, and hardly taken until it is used.
 fn free_port() -> u16 {
     std::net::TcpListener::bind(("0.0.0.0", 0)).unwrap().local_addr().unwrap().port()
+=======
+impl Bench {
+    /// So many parts, photos and readings each for a job, as another program would keep them.
+    pub(crate) fn fill(&self, job: &str, many: usize) {
+        self.runtime.block_on(async {
+            let store = Store::open(&Places::in_folder(self.folder.path())).await.unwrap();
+            let job: jobs::JobId = job.parse().unwrap();
+            let taken = jobs::Moment::from_ms(1_700_000_000_000);
+            let by = store::By::at("bench", taken);
+            let media = store.put_media("one for all".into()).await.unwrap();
+            let part = jobs::Part {
+                job,
+                what: "crown".into(),
+                quantity: 1,
+                supplier: String::new(),
+                state: jobs::PartState::Wanted,
+                cost: None,
+            };
+            store.create_all(&by, vec![part; many]).await.unwrap();
+            let caption = String::new();
+            let photo = jobs::Photo { job, media, caption, width_px: 4, height_px: 3, taken };
+            store.create_all(&by, vec![photo; many]).await.unwrap();
+            let reading = jobs::Reading {
+                job,
+                position: None,
+                wind: String::new(),
+                taken,
+                duration_s: 30.0,
+                device: "pickup".into(),
+                settings: jobs::ReadingSettings::default(),
+                program: "0.1.0".into(),
+                sound: None,
+                balances: Vec::new(),
+                relation: None,
+                lost_samples: 0,
+                warnings: Vec::new(),
+                note: String::new(),
+            };
+            store.create_all(&by, vec![reading; many]).await.unwrap();
+            store.close().await;
+        });
+    }
+>>>>>>> store
 }
 
 fn options(folder: PathBuf, network_port: u16) -> Options {

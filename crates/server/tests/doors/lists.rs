@@ -73,3 +73,23 @@ fn history_and_bin_come_page_by_page() {
     assert_eq!(page.delete("/bin"), (200, json!({ "records": 103 })));
     assert_eq!(entries("/bin"), (0, 0));
 }
+
+/// What a job has is given to its end, page by page, and each page says how much there is.
+#[test]
+fn what_hangs_on_a_job_comes_page_by_page() {
+    let bench = Bench::new();
+    let page = bench.page();
+    let at = format!("/jobs/{}", bench.job());
+    bench.fill(&text(&page.get(&at).1["id"]), 203);
+    for list in ["parts", "photos", "readings"] {
+        let mut seen = std::collections::BTreeSet::new();
+        for (number, many) in [(0, 100), (1, 100), (2, 3), (3, 0)] {
+            let (status, answer) = page.get(&format!("{at}/{list}?page={number}"));
+            assert_eq!((status, &answer["total"]), (200, &json!(203)), "{list}");
+            let items = answer[list].as_array().unwrap();
+            assert_eq!(items.len(), many, "{list}");
+            seen.extend(items.iter().map(|item| text(&item["id"])));
+        }
+        assert_eq!(seen.len(), 203, "{list}");
+    }
+}
