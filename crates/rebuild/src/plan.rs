@@ -56,7 +56,8 @@ impl Plan {
     /// The plan from what holds now to the end. It turns the movement as seldom as is possible,
     /// does work as late and makes checks as early as they can be within that, and else follows
     /// the take-down the other way round. The same log gives the same plan; whoever follows it
-    /// finds the rest of it unchanged.
+    /// finds the rest of it unchanged (but for rare cases: see `docs/design/rebuilding.md`). `graph`
+    /// and `work` must have been made of this state.
     ///
     /// Cost: with n steps and items of work and m relations and windows, n log n + m.
     #[must_use]
@@ -205,9 +206,10 @@ fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Ve
         let late = if trains == Trains::Together { (*nth, at) } else { (0, at) };
         urges.push(Urge::Step { late: Reverse(late), bucket });
     }
-    // Work at one moment: what takes the same lubricant together, in the order of the rules.
+    // Work at one moment: treatments before oil, what takes the same lubricant together, in the
+    // order of the rules.
     let mut late: Vec<u32> = (0..).take(items.len()).collect();
-    late.sort_by_key(|at| items[*at as usize].class);
+    late.sort_by_key(|at| (items[*at as usize].oils, items[*at as usize].class));
     let mut rank = vec![0_u32; items.len()];
     for (n, at) in (0..).zip(late) {
         rank[at as usize] = n;

@@ -3,9 +3,10 @@
 
 use crate::matching::Seen;
 use crate::{
-    BottleId, EntryId, Group, KindId, Outcome, Part, PartId, PhotoRef, Screws, ScrewsId, Side,
-    StepId, ThreadHand, TraitId, WorkRef,
+    BottleId, EntryId, Group, Outcome, Part, PartId, PhotoRef, Screws, ScrewsId, Side, StepId,
+    ThreadHand, TraitId, WorkRef,
 };
+use std::borrow::Cow;
 use std::collections::{BTreeSet, HashMap};
 use thiserror::Error;
 
@@ -308,7 +309,7 @@ impl State {
     /// What to call a step: the names of its parts as the user gave them, or their kinds.
     #[must_use]
     pub fn name_of(&self, step: &Step) -> String {
-        let names: Vec<&str> = self.parts_of(step).map(|part| part.part.called()).collect();
+        let names: Vec<Cow<'_, str>> = self.parts_of(step).map(|part| part.part.called()).collect();
         let mut name = match names.split_last() {
             Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
             _ => names.concat(),
@@ -337,8 +338,12 @@ impl Step {
 impl Part {
     /// What to call it: the user's name for it, or its kind's id with blanks.
     #[must_use]
-    pub fn called(&self) -> &str {
+    pub fn called(&self) -> Cow<'_, str> {
         let name = self.name.trim();
-        if name.is_empty() { self.kind.as_ref().map_or("part", KindId::as_str) } else { name }
+        match &self.kind {
+            _ if !name.is_empty() => name.into(),
+            Some(kind) => kind.as_str().replace('-', " ").into(),
+            None => "part".into(),
+        }
     }
 }

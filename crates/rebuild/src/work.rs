@@ -26,6 +26,9 @@ pub struct WorkItem {
     pub conflicts: Vec<RuleId>,
     /// What it takes: used to put together what is done with one lubricant.
     pub(crate) class: Option<crate::LubricantClass>,
+    /// It brings oil to a place. Treatments of the place come before that: what is put on an oiled
+    /// jewel washes the oil away.
+    pub(crate) oils: bool,
     /// A check, with its place among checks.
     pub(crate) check_order: Option<u16>,
     pub(crate) groups: Vec<Group>,
@@ -243,6 +246,7 @@ impl Making<'_> {
             status: WorkStatus::Open,
             conflicts: Vec::new(),
             class: rule.what.class(),
+            oils: matches!(rule.what, What::Oil { .. }),
             check_order: match &rule.what {
                 What::Check { order, .. } => Some(*order),
                 _ => None,

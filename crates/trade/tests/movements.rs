@@ -165,6 +165,8 @@ fn a_hand_wound_watch() {
         ],
     );
     in_order(&plan, &["oil-cap-jewel-first cap-jewel", "put cap-jewel", "put balance+capped"]);
+    // Epilame on an oiled jewel would wash the oil off (common practice, no published source).
+    in_order(&plan, &["epilame-cap-jewels cap-jewel", "oil-cap-jewel-first cap-jewel"]);
     in_order(&plan, &["oil-minute-wheel-post", "put minute-wheel", "oil-hour-wheel hour-wheel"]);
     in_order(&plan, &["oil-third-lower third-wheel", "put hour-wheel", "put dial"]);
     in_order(&plan, &["put hour-hand", "put minute-hand", "check-hands-clear"]);
