@@ -18,6 +18,7 @@ mod measure;
 mod outputs;
 mod pages;
 mod picture_files;
+mod plan;
 mod progress;
 mod serve;
 mod shown;
@@ -46,6 +47,7 @@ fn main() -> ExitCode {
         Command::Listen(wishes) => listen::run(&wishes, arguments.color),
         Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
+        Command::Plan(wishes) => plan::run(&wishes, arguments.color),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),

@@ -1,4 +1,4 @@
-//! A recording from standard input. Many containers must be searched to be read, which a pipe cannot
+//! A file from standard input. Many containers of sound must be searched to be read, which a pipe cannot
 //! be: so all of it goes into a file without a name first, which the system takes back when the
 //! program ends, however it ends.
 
@@ -22,7 +22,7 @@ pub(crate) fn is_meant(path: &Path) -> bool {
     path.as_os_str() == NAME
 }
 
-/// The name of a recording for people.
+/// The name of a file for people.
 pub(crate) fn shown(path: &Path) -> String {
     if is_meant(path) {
         "standard input".into()
@@ -35,7 +35,7 @@ pub(crate) fn shown(path: &Path) -> String {
 pub(crate) fn spooled() -> Result<File, Failure> {
     if io::stdin().is_terminal() {
         return Err(Failure::WrongUse(
-            "Nothing is piped in: name a file, or pipe a recording into this command.".into(),
+            "Nothing is piped in: name a file, or pipe one into this command.".into(),
         ));
     }
     let file = tempfile::tempfile().map_err(|error| cannot_keep(&error))?;

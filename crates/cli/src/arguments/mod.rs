@@ -12,6 +12,7 @@ mod keys;
 mod listen;
 mod measure;
 mod pages;
+mod plan;
 mod refusal;
 mod serve;
 mod simulate;
@@ -28,6 +29,7 @@ pub(crate) use engine::EngineWords;
 pub(crate) use listen::{ListenFormat, ListenWishes};
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use pages::{CompletionsWishes, ManWishes};
+pub(crate) use plan::PlanWishes;
 pub(crate) use serve::{DoorWishes, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
@@ -40,8 +42,8 @@ use std::io::Write;
 use std::process::ExitCode;
 
 /// The bench of a watch repairer: hears the balances in the sound of a mechanical watch, with
-/// honest uncertainties, and keeps the job from intake to handing over. `endshake serve` opens it as
-/// a page; the other commands work by themselves.
+/// honest uncertainties, plans how a movement goes together again, and keeps the job from intake to
+/// handing over. `endshake serve` opens it as a page; the other commands work by themselves.
 #[derive(Debug, Parser)]
 #[command(name = "endshake", version, max_term_width = 100, after_help = EXIT_STATUSES)]
 #[command(disable_help_subcommand = true, propagate_version = true)]
@@ -56,8 +58,8 @@ pub(crate) struct Arguments {
 }
 
 const EXIT_STATUSES: &str = "\
-Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording or the bench's \
-data cannot be read, or a device cannot be opened, 4 no watch heard.";
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording, a log \
+or the bench's data cannot be read, or a device cannot be opened, 4 no watch heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
@@ -69,6 +71,7 @@ pub(crate) enum Command {
     Listen(ListenWishes),
     Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
+    Plan(PlanWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
     Completions(CompletionsWishes),

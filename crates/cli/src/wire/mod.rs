@@ -8,6 +8,7 @@ mod detail;
 mod listen;
 mod measure;
 mod numbers;
+mod plan;
 mod truth;
 
 pub(crate) use backup::BackupResult;
@@ -16,6 +17,7 @@ pub(crate) use clock::ClockResult;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{DevicesResult, ListenLine};
 pub(crate) use measure::{MeasureError, MeasureResult, state};
+pub(crate) use plan::PlanResult;
 pub(crate) use truth::TruthResult;
 
 use serde::Serialize;

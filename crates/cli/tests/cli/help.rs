@@ -14,6 +14,7 @@ fn help_texts() {
         ("listen", "listen --help"),
         ("calibrate", "calibrate --help"),
         ("simulate", "simulate --help"),
+        ("plan", "plan --help"),
         ("check", "check --help"),
         ("backup", "backup --help"),
         ("completions", "completions --help"),

@@ -16,6 +16,7 @@ mod measure;
 mod outputs;
 mod pages;
 mod pictures;
+mod plan;
 mod served;
 mod serving;
 mod shape;

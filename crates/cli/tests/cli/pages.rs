@@ -36,7 +36,9 @@ fn manual_pages_are_whole_or_not_there() {
 fn a_manual_page_for_each_command() {
     let bench = Bench::new();
     bench.done("man pages/man1");
-    for page in ["endshake", "endshake-measure", "endshake-simulate", "endshake-calibrate"] {
+    for page in
+        ["endshake", "endshake-measure", "endshake-plan", "endshake-simulate", "endshake-calibrate"]
+    {
         let text = String::from_utf8(bench.read(&format!("pages/man1/{page}.1"))).unwrap();
         assert!(text.contains(".TH "), "{page}");
         assert!(text.contains("Exit status") || page == "endshake-simulate", "{page}");

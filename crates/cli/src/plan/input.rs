@@ -1,0 +1,97 @@
+//! What a plan is made from: the log, and words and rules.
+
+use crate::arguments::PlanWishes;
+use crate::failure::Failure;
+use crate::{interrupt, standard_input};
+use logbook::limits::MOST_FILE_BYTES;
+use rebuild::{Rules, Vocabulary};
+use std::collections::HashSet;
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+/// What a plan is made from.
+pub(super) struct Input {
+    pub(super) log: logbook::Log,
+    pub(super) vocabulary: Vocabulary,
+    pub(super) rules: Rules,
+    /// What is wrong with own words and rules, in sentences.
+    pub(super) problems: Vec<String>,
+}
+
+/// Reads the log and everything that goes with it.
+pub(super) fn read(wishes: &PlanWishes) -> Result<Input, Failure> {
+    let all = std::iter::once(&wishes.log).chain(&wishes.rules);
+    if all.filter(|path| standard_input::is_meant(path)).count() > 1 {
+        return Err(Failure::WrongUse(
+            "Standard input (-) can be read once: name a file for the rest.".into(),
+        ));
+    }
+    let about = |failure: Failure| failure.about(&wishes.log);
+    let bytes = whole(&wishes.log, MOST_FILE_BYTES).map_err(about)?;
+    let log = logbook::Log::from_json(&bytes)
+        .map_err(|error| about(Failure::Unreadable(error.to_string())))?;
+    let mut own = log.own.clone();
+    for path in &wishes.rules {
+        own.push(sheet(path).map_err(|failure| failure.about(path))?);
+    }
+    let mut off: HashSet<_> = log.rules_off.iter().cloned().collect();
+    off.extend(wishes.without.iter().cloned());
+    let mut problems = Vec::new();
+    let mut sheet = trade::Sheet::default();
+    for one in &own {
+        let read = trade::own(&one.name, &one.text);
+        problems.extend(read.problems.iter().map(ToString::to_string));
+        sheet.kinds.extend(read.sheet.kinds);
+        sheet.traits.extend(read.sheet.traits);
+        sheet.rules.extend(read.sheet.rules);
+    }
+    let (vocabulary, rules) = trade::in_force(sheet, &HashSet::new());
+    for rule in &wishes.without {
+        if rules.get(rule).is_none() {
+            return Err(Failure::WrongUse(format!(
+                "There is no rule “{rule}” that --without could leave out: --format json gives the \
+                 name of each."
+            )));
+        }
+    }
+    let rules = Rules::new(rules.all().to_vec(), Vec::new(), &off);
+    Ok(Input { log, vocabulary, rules, problems })
+}
+
+/// A file of words and rules.
+fn sheet(path: &Path) -> Result<logbook::OwnSheet, Failure> {
+    let bytes = whole(path, trade::MOST_BYTES)?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Failure::Unreadable("It is not text in UTF-8.".into()))?;
+    let name = standard_input::shown(path);
+    let unread = |problem: &&trade::Problem| {
+        matches!(problem.wrong, trade::Wrong::NotToml(_) | trade::Wrong::TooLong { .. })
+    };
+    if let Some(problem) = trade::own(&name, &text).problems.iter().find(unread) {
+        return Err(Failure::Unreadable(format!("line {}: {}", problem.line, problem.wrong)));
+    }
+    Ok(logbook::OwnSheet { name, text })
+}
+
+/// All of a file, or of standard input, if it is no longer than this.
+fn whole(path: &Path, most_bytes: usize) -> Result<Vec<u8>, Failure> {
+    let unreadable =
+        |error: std::io::Error| Failure::Unreadable(format!("It could not be read ({error})."));
+    let file = if standard_input::is_meant(path) {
+        interrupt::watch();
+        standard_input::spooled()?
+    } else {
+        File::open(path).map_err(unreadable)?
+    };
+    let mut bytes = Vec::new();
+    // One more, so that a longer file is noticed without being read whole.
+    file.take(most_bytes as u64 + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() > most_bytes {
+        return Err(Failure::Unreadable(format!(
+            "It is longer than {}, the most that is read.",
+            crate::check::size(most_bytes as u64)
+        )));
+    }
+    Ok(bytes)
+}
