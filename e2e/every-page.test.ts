@@ -32,6 +32,8 @@ test.beforeAll(async ({ playwright }) => {
     jobs: '/jobs',
     'new job': '/jobs/new',
     job: `/jobs/${job}`,
+    'take down': `/jobs/${job}/take-down`,
+    rebuild: `/jobs/${job}/rebuild`,
     listen: `/jobs/${job}/listen`,
     reading: `/readings/${newer.id}`,
     compare: `/compare/${older.id}/${newer.id}`,

@@ -8,6 +8,9 @@ import type { WaitingEntry } from './outbox-shelf';
 import { overlaid, type Overlaid } from './overlay';
 import { trade } from './trade.svelte';
 
+/** How long the event of a change may take, once the change is acknowledged. */
+const EVENT_MS = 500;
+
 export interface MovementView {
   readonly value: Overlaid | undefined;
   readonly error: string;
@@ -29,11 +32,10 @@ export function movementOf(job: () => string, trains: () => Trains): MovementVie
     if (fetched.value) bench.settled(fetched.value.settling);
   });
   // Where the event of a change does not come, its acknowledgement does.
-  let known = 0;
   $effect(() => {
-    const { length } = bench.settling;
-    if (length > known) fetched.again();
-    known = length;
+    if (!bench.settling.some((one) => one.job === job())) return;
+    const timer = setTimeout(fetched.again, EVENT_MS);
+    return () => clearTimeout(timer);
   });
   const entries = $derived([
     ...bench.settling.filter((one) => one.job === job()).map(({ entry }) => ({ entry, sent: true })),

@@ -6,7 +6,7 @@ export type Turn = <T>(work: (renew: () => Promise<boolean>) => Promise<T>) => P
 
 const NAME = 'endshake.outbox';
 /** Longer than the longest request may take, so that a lease does not end under one. */
-const LEASE_MS = 120_000;
+const LEASE_MS = 100_000;
 
 /**
  * Calls `work` while no other window does. `renew` is asked before each request, and says whether

@@ -1,6 +1,7 @@
 // The one queue of this page, and what the page shows of it.
 
 import { log } from '../server/bench-api';
+import { onChange } from '../server/changes.svelte';
 import { notices } from '../shell/notices.svelte';
 import { newId } from './ids';
 import type { LogChange } from '../wire/LogChange';
@@ -12,7 +13,19 @@ import { turnOf } from './outbox-turn';
 /** So many that were acknowledged are shown on until the page has asked anew. */
 const MOST_SETTLING = 200;
 
-const shelf = new Shelf(newId());
+const shelf = new Shelf(windowId());
+
+/** Stays the same when the page is loaded again, so that a window finds its own turn to send. */
+function windowId(): string {
+  const name = 'endshake.window';
+  try {
+    const id = sessionStorage.getItem(name) ?? newId();
+    sessionStorage.setItem(name, id);
+    return id;
+  } catch {
+    return newId();
+  }
+}
 
 class Bench {
   /** What waits for the line, in its order. */
@@ -56,6 +69,8 @@ class Bench {
       if (lost || (!this.outlives && this.waiting.length > 0)) event.preventDefault();
     };
     const look = () => void this.#look();
+    // The server answers again.
+    const stop = onChange((change) => change === 'all' && wake());
     this.#channel?.addEventListener('message', look);
     addEventListener('online', wake);
     addEventListener('pageshow', wake);
@@ -64,6 +79,7 @@ class Bench {
     void this.#look().then(wake);
     return () => {
       this.#outbox.stop();
+      stop();
       this.#channel?.removeEventListener('message', look);
       removeEventListener('online', wake);
       removeEventListener('pageshow', wake);
