@@ -228,8 +228,8 @@ pub enum Closes {
     /// Before the first part of these kinds (of its own group, or common) goes in. Where the
     /// movement has none: before closing.
     BeforeKinds(Vec<KindId>),
-    /// Before the spring is wound: before the first check under power of its group, and before
-    /// closing.
+    /// Before the spring is wound: before every check under power of its group, but for those that
+    /// have to be made before the work can be done at all; and before closing.
     BeforePower,
     /// Before the case is closed; where no case was taken down, before the end.
     BeforeClosing,

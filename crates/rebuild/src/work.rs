@@ -357,10 +357,22 @@ fn open_impossible_windows(graph: &Graph, items: &mut [WorkItem]) -> (Links, Vec
         }
         for knot in links.knots(&behind) {
             let in_knot: HashSet<u32> = knot.iter().copied().collect();
-            let inside = knot.iter().rev().filter(|node| **node as usize >= first_item);
+            let inside =
+                || knot.iter().rev().map(|node| *node as usize).filter(|n| *n >= first_item);
+            // A check under power that has to be made before the work can be done is an earlier
+            // winding: the work comes before the later ones.
+            let earlier = |item: &WorkItem| {
+                item.before.iter().any(|at| in_knot.contains(&item_number(first_item, *at)))
+            };
+            let waits = inside().find(|node| earlier(&items[node - first_item]));
+            if let Some(node) = waits.filter(|_| round < ONE_BY_ONE) {
+                let before = &mut items[node - first_item].before;
+                before.retain(|at| !in_knot.contains(&item_number(first_item, *at)));
+                continue;
+            }
             let take = if round < ONE_BY_ONE { 1 } else { usize::MAX };
-            for node in inside.take(take) {
-                let item = &mut items[*node as usize - first_item];
+            for node in inside().take(take) {
+                let item = &mut items[node - first_item];
                 item.closes.retain(|node| !in_knot.contains(node));
                 item.before.retain(|at| !in_knot.contains(&item_number(first_item, *at)));
                 warnings.push(WorkWarning::WindowHoldsNothing(item.work.clone()));

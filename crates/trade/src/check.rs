@@ -3,7 +3,11 @@
 
 use crate::problem::{Name, Problem, Wrong};
 use crate::sheet::Sheet;
-use rebuild::{Rule, RuleProblem, Vocabulary, VocabularyProblem, check_rules, check_vocabulary};
+use rebuild::{
+    Rule, RuleId, RuleProblem, Vocabulary, VocabularyProblem, check_rules, check_vocabulary,
+};
+use std::collections::{HashMap, HashSet};
+use std::hash::Hash;
 
 /// What is wrong with the entries of `own`, held against those of `base`, which they replace where
 /// they have the same id. What is wrong with `base` alone is not reported.
@@ -32,9 +36,9 @@ pub(crate) fn check(base: &Sheet, own: &Sheet) -> Vec<(Name, Problem)> {
 }
 
 /// The entries of `base` that are not replaced, then those of `own`.
-fn over<T: Clone, Id: PartialEq>(base: &[T], own: &[T], id: impl Fn(&T) -> &Id) -> Vec<T> {
-    let kept = base.iter().filter(|entry| own.iter().all(|other| id(other) != id(entry)));
-    kept.chain(own).cloned().collect()
+fn over<T: Clone, Id: Eq + Hash>(base: &[T], own: &[T], id: impl Fn(&T) -> &Id) -> Vec<T> {
+    let replaced: HashSet<&Id> = own.iter().map(&id).collect();
+    base.iter().filter(|entry| !replaced.contains(id(entry))).chain(own).cloned().collect()
 }
 
 /// The entry that a problem of words is about. Empty names are refused when an entry is read, so
@@ -63,16 +67,16 @@ fn of_rule(problem: &RuleProblem) -> Name {
 
 /// Rules that contradict a rule of the same files which does not name them. A person's own rule may
 /// contradict one of the library's, which cannot know of it.
-fn one_sided(rules: &[Rule]) -> impl Iterator<Item = (Name, Wrong)> + '_ {
-    rules.iter().flat_map(move |rule| {
-        let silent = |other: &&Rule| {
-            rule.conflicts.contains(&other.id)
-                && other.id != rule.id
-                && !other.conflicts.contains(&rule.id)
-        };
-        rules
-            .iter()
-            .filter(silent)
-            .map(|other| (Name::Rule(rule.id.clone()), Wrong::OneSided { other: other.id.clone() }))
-    })
+fn one_sided(rules: &[Rule]) -> Vec<(Name, Wrong)> {
+    let by_id: HashMap<&RuleId, &Rule> = rules.iter().map(|rule| (&rule.id, rule)).collect();
+    let mut found = Vec::new();
+    for rule in rules {
+        for other in &rule.conflicts {
+            let silent = by_id.get(other).is_some_and(|it| !it.conflicts.contains(&rule.id));
+            if silent && *other != rule.id {
+                found.push((Name::Rule(rule.id.clone()), Wrong::OneSided { other: other.clone() }));
+            }
+        }
+    }
+    found
 }

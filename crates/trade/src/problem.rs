@@ -90,7 +90,7 @@ fn advice_on_rule(problem: &RuleProblem) -> &'static str {
 }
 
 /// An entry, as it is named to a person.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub(crate) enum Name {
     Kind(KindId),
     Trait(TraitId),

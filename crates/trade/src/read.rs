@@ -8,12 +8,13 @@ use crate::sheet::Read;
 use crate::value::{Code, without_stop};
 use rebuild::Family;
 use serde::de::DeserializeOwned;
+use std::collections::HashSet;
 use std::ops::Range;
 use std::sync::Arc;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, ValueDeserializer};
 
-/// The largest file that is read, in bytes. The whole library is a fifth of it.
+/// The largest file that is read, in bytes. The whole library is less than a fifth of it.
 pub const MOST_BYTES: usize = 1 << 20;
 
 /// Reads what a person wrote, under the name by which they know the file, and holds it against the
@@ -22,7 +23,7 @@ pub const MOST_BYTES: usize = 1 << 20;
 pub fn own(file: &str, text: &str) -> Read {
     let mut read = parse(file, text);
     let found = check(library(), &read.sheet);
-    let (bad, mut wrong): (Vec<Name>, Vec<Problem>) = found.into_iter().unzip();
+    let (bad, mut wrong): (HashSet<Name>, Vec<Problem>) = found.into_iter().unzip();
     read.sheet = read.sheet.without(&bad);
     read.problems.append(&mut wrong);
     read.problems.sort_by_key(|problem| problem.line);

@@ -3,7 +3,7 @@
 use crate::embedded::library;
 use crate::problem::{Name, Problem, Wrong};
 use rebuild::{PartKind, Rule, RuleId, Rules, TraitWord, Vocabulary};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// Kinds, traits and rules, in the order in which they stand in their files.
@@ -15,16 +15,9 @@ pub struct Sheet {
     pub traits: Vec<TraitWord>,
     /// Rules.
     pub rules: Vec<Rule>,
-    /// Where each stands.
-    places: Vec<Place>,
-}
-
-/// Where an entry stands.
-#[derive(Debug, Clone)]
-struct Place {
-    name: Name,
-    file: Arc<str>,
-    line: usize,
+    /// Where each stands, in which file and line. Of two entries with one id it is the second, which
+    /// is the one too many.
+    places: HashMap<Name, (Arc<str>, usize)>,
 }
 
 /// What could be read, and what was wrong with the rest.
@@ -44,34 +37,28 @@ impl Sheet {
     }
 
     pub(crate) fn note(&mut self, name: Name, file: &Arc<str>, line: usize) {
-        self.places.push(Place { name, file: file.clone(), line });
+        self.places.insert(name, (file.clone(), line));
     }
 
     pub(crate) fn append(&mut self, mut other: Self) {
         self.kinds.append(&mut other.kinds);
         self.traits.append(&mut other.traits);
         self.rules.append(&mut other.rules);
-        self.places.append(&mut other.places);
+        self.places.extend(other.places);
     }
 
-    /// The problem with this entry, at the last place where it stands: of two entries with one id,
-    /// the second is the one too many.
+    /// What is wrong with this entry, with its place; none where it is not of this sheet.
     pub(crate) fn problem(&self, name: &Name, wrong: Wrong) -> Option<Problem> {
-        let place = self.places.iter().rfind(|place| place.name == *name)?;
-        Some(Problem {
-            file: place.file.clone(),
-            line: place.line,
-            entry: Some(name.to_string()),
-            wrong,
-        })
+        let (file, line) = self.places.get(name)?;
+        Some(Problem { file: file.clone(), line: *line, entry: Some(name.to_string()), wrong })
     }
 
-    pub(crate) fn without(mut self, bad: &[Name]) -> Self {
+    pub(crate) fn without(mut self, bad: &HashSet<Name>) -> Self {
         let good = |name: Name| !bad.contains(&name);
         self.kinds.retain(|kind| good(Name::Kind(kind.id.clone())));
         self.traits.retain(|word| good(Name::Trait(word.id.clone())));
         self.rules.retain(|rule| good(Name::Rule(rule.id.clone())));
-        self.places.retain(|place| good(place.name.clone()));
+        self.places.retain(|name, _| !bad.contains(name));
         self
     }
 }

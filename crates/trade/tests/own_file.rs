@@ -197,6 +197,23 @@ fn a_file_that_is_too_long_is_refused() {
     assert!(matches!(read.problems[0].wrong, Wrong::TooLong { .. }));
 }
 
+/// As many entries as a file can hold, each with something wrong: seconds in a debug build, not
+/// minutes, because nothing is looked up by walking a list.
+#[test]
+fn a_file_full_of_mistakes_is_read_to_the_end() {
+    let mut text = String::new();
+    let mut count = 0;
+    while text.len() < MOST_BYTES - 200 {
+        count += 1;
+        let caution = "caution = { text = \"x\", at = \"placing\" }";
+        text.push_str(&format!("[[rule]]\nid = \"r{count}\"\nkinds = [\"none\"]\n{caution}\n"));
+    }
+    let read = own("my-rules.toml", &text);
+    // No source, and no such kind.
+    assert_eq!(read.problems.len(), 2 * count);
+    assert!(read.sheet.rules.is_empty());
+}
+
 proptest! {
     // Each case is held against the whole library, some milliseconds in a debug build; the fuzz target
     // goes further.

@@ -7,23 +7,23 @@ use rebuild::*;
 use std::collections::HashSet;
 use uuid::Uuid;
 
-pub fn uuid(n: usize) -> Uuid {
+pub(crate) fn uuid(n: usize) -> Uuid {
     Uuid::from_u128(n as u128 + 1)
 }
 
-pub fn step_id(n: usize) -> StepId {
+pub(crate) fn step_id(n: usize) -> StepId {
     StepId::from_uuid(uuid(n))
 }
 
-pub fn part_id(n: usize) -> PartId {
+pub(crate) fn part_id(n: usize) -> PartId {
     PartId::from_uuid(uuid(n))
 }
 
-pub fn kind(name: &str) -> KindId {
+pub(crate) fn kind(name: &str) -> KindId {
     KindId::new(name).unwrap()
 }
 
-pub fn entry(n: usize, change: Change) -> Entry {
+pub(crate) fn entry(n: usize, change: Change) -> Entry {
     Entry {
         id: EntryId::from_uuid(uuid(n)),
         by: "someone".to_owned(),
@@ -34,35 +34,35 @@ pub fn entry(n: usize, change: Change) -> Entry {
 
 /// A log that is written by naming parts by words; each step has one part unless told otherwise.
 #[derive(Default)]
-pub struct Story {
-    pub log: Log,
-    pub rules: Vec<Rule>,
-    pub names: Vec<String>,
+pub(crate) struct Story {
+    pub(crate) log: Log,
+    pub(crate) rules: Vec<Rule>,
+    pub(crate) names: Vec<String>,
     entries: usize,
 }
 
 impl Story {
-    pub fn enter(&mut self, change: Change) -> EntryId {
+    pub(crate) fn enter(&mut self, change: Change) -> EntryId {
         let new = entry(self.entries, change);
         self.entries += 1;
         assert_eq!(self.log.add(&new), Added::New);
         new.id
     }
 
-    pub fn part(&self, name: &str) -> PartId {
+    pub(crate) fn part(&self, name: &str) -> PartId {
         part_id(self.names.iter().position(|known| known == name).expect(name))
     }
 
-    pub fn step(&self, name: &str) -> StepId {
+    pub(crate) fn step(&self, name: &str) -> StepId {
         self.log.state().part(self.part(name)).expect(name).step
     }
 
     /// Takes out one part of the kind of its name, up to a slash: "escape-wheel/A".
-    pub fn out(&mut self, side: Side, name: &str) -> &mut Self {
+    pub(crate) fn out(&mut self, side: Side, name: &str) -> &mut Self {
         self.out_with(side, name, |_| {})
     }
 
-    pub fn out_with(
+    pub(crate) fn out_with(
         &mut self,
         side: Side,
         name: &str,
@@ -98,35 +98,35 @@ impl Story {
         self
     }
 
-    pub fn all_out(&mut self, side: Side, names: &[&str]) -> &mut Self {
+    pub(crate) fn all_out(&mut self, side: Side, names: &[&str]) -> &mut Self {
         for name in names {
             self.out(side, name);
         }
         self
     }
 
-    pub fn state(&self) -> &State {
+    pub(crate) fn state(&self) -> &State {
         self.log.state()
     }
 
-    pub fn graph(&self) -> Graph {
+    pub(crate) fn graph(&self) -> Graph {
         Graph::of(self.state())
     }
 
-    pub fn rules(&self) -> Rules {
+    pub(crate) fn rules(&self) -> Rules {
         Rules::new(self.rules.clone(), Vec::new(), &HashSet::new())
     }
 
-    pub fn work(&self) -> Work {
+    pub(crate) fn work(&self) -> Work {
         Work::of(self.state(), &self.graph(), &self.rules(), &Vocabulary::default())
     }
 
-    pub fn plan(&self) -> Plan {
+    pub(crate) fn plan(&self) -> Plan {
         Plan::of(self.state(), &self.graph(), &self.work(), Trains::AsTakenDown)
     }
 
     /// The plan in words: names of parts, names of rules (with their part where there is one), "turn".
-    pub fn told(&self, plan: &Plan) -> Vec<String> {
+    pub(crate) fn told(&self, plan: &Plan) -> Vec<String> {
         let name = |part: PartId| {
             let at = (0..self.names.len()).find(|n| part_id(*n) == part).unwrap();
             self.names[at].clone()
@@ -145,23 +145,23 @@ impl Story {
             .collect()
     }
 
-    pub fn place(&mut self, name: &str) {
+    pub(crate) fn place(&mut self, name: &str) {
         let step = self.step(name);
         self.enter(Change::Placed { step });
     }
 
-    pub fn work_on(&self, rule: &str, name: &str) -> WorkRef {
+    pub(crate) fn work_on(&self, rule: &str, name: &str) -> WorkRef {
         WorkRef { rule: RuleId::new(rule).unwrap(), on: WorkOn::Part(self.part(name)) }
     }
 
-    pub fn done(&mut self, rule: &str, name: &str) {
+    pub(crate) fn done(&mut self, rule: &str, name: &str) {
         let work = self.work_on(rule, name);
         self.enter(Change::WorkDone { work, bottle: None, note: String::new() });
     }
 }
 
 /// A rule for kinds of parts.
-pub fn rule(id: &str, kinds: &[&str], what: What, window: Option<Window>) -> Rule {
+pub(crate) fn rule(id: &str, kinds: &[&str], what: What, window: Option<Window>) -> Rule {
     Rule {
         id: RuleId::new(id).unwrap(),
         for_parts: ForParts {
@@ -177,66 +177,66 @@ pub fn rule(id: &str, kinds: &[&str], what: What, window: Option<Window>) -> Rul
     }
 }
 
-pub fn window(opens: Opens, closes: Closes) -> Option<Window> {
+pub(crate) fn window(opens: Opens, closes: Closes) -> Option<Window> {
     Some(Window { opens, closes })
 }
 
-pub fn oil(class: LubricantClass) -> What {
+pub(crate) fn oil(class: LubricantClass) -> What {
     What::Oil { place: "pivot".to_owned(), class, amount: "a little".to_owned() }
 }
 
-pub fn check(order: u16, under_power: bool) -> What {
+pub(crate) fn check(order: u16, under_power: bool) -> What {
     What::Check { question: "Is it so?".to_owned(), expected: None, order, under_power }
 }
 
-pub fn kinds(names: &[&str]) -> Vec<KindId> {
+pub(crate) fn kinds(names: &[&str]) -> Vec<KindId> {
     names.iter().map(|name| kind(name)).collect()
 }
 
 // ---- the generator ----
 
-pub const KINDS: [&str; 6] = ["plate", "wheel", "bridge", "fork", "jewel", "cover"];
+pub(crate) const KINDS: [&str; 6] = ["plate", "wheel", "bridge", "fork", "jewel", "cover"];
 const GROUPS: [&str; 3] = ["A", "B", "C"];
 
 /// One step of a generated movement.
 #[derive(Debug, Clone)]
-pub struct StepSpec {
-    pub side: Side,
+pub(crate) struct StepSpec {
+    pub(crate) side: Side,
     /// Which groups, as bits; 0 is common.
-    pub groups: u8,
-    pub kind: usize,
-    pub parts: usize,
-    pub screws: u16,
+    pub(crate) groups: u8,
+    pub(crate) kind: usize,
+    pub(crate) parts: usize,
+    pub(crate) screws: u16,
     /// What it rested on: so many steps later in the take-down, where there is such a step.
-    pub rested_on: Option<usize>,
+    pub(crate) rested_on: Option<usize>,
     /// What it lay under: so many steps earlier.
-    pub was_under: Option<usize>,
+    pub(crate) was_under: Option<usize>,
     /// Taken in hand from the part so many steps earlier.
-    pub from: Option<usize>,
+    pub(crate) from: Option<usize>,
 }
 
 #[derive(Debug, Clone)]
-pub struct RuleSpec {
-    pub kind: usize,
-    pub other_kind: usize,
-    pub opens: u8,
-    pub closes: u8,
-    pub reach: u8,
-    pub once: u8,
+pub(crate) struct RuleSpec {
+    pub(crate) kind: usize,
+    pub(crate) other_kind: usize,
+    pub(crate) opens: u8,
+    pub(crate) closes: u8,
+    pub(crate) reach: u8,
+    pub(crate) once: u8,
     /// A check, with its number; under power where odd. None: oil.
-    pub check: Option<u16>,
+    pub(crate) check: Option<u16>,
 }
 
 #[derive(Debug, Clone)]
-pub struct Spec {
-    pub trains: usize,
-    pub steps: Vec<StepSpec>,
-    pub rules: Vec<RuleSpec>,
+pub(crate) struct Spec {
+    pub(crate) trains: usize,
+    pub(crate) steps: Vec<StepSpec>,
+    pub(crate) rules: Vec<RuleSpec>,
     /// Relations that the user adds between steps, in either direction: contradictions may arise.
-    pub added: Vec<(usize, usize)>,
-    pub dropped: Vec<usize>,
-    pub order: Trains,
-    pub facing: Option<Side>,
+    pub(crate) added: Vec<(usize, usize)>,
+    pub(crate) dropped: Vec<usize>,
+    pub(crate) order: Trains,
+    pub(crate) facing: Option<Side>,
 }
 
 fn step_spec() -> impl Strategy<Value = StepSpec> {
@@ -274,7 +274,7 @@ fn rule_spec() -> impl Strategy<Value = RuleSpec> {
 }
 
 /// Movements with one to three trains and up to `most` steps.
-pub fn movements(
+pub(crate) fn movements(
     steps: std::ops::Range<usize>,
     rules: std::ops::Range<usize>,
     user: usize,
@@ -306,13 +306,13 @@ pub fn movements(
 }
 
 impl Spec {
-    pub fn groups(&self, step: &StepSpec) -> Vec<Group> {
+    pub(crate) fn groups(&self, step: &StepSpec) -> Vec<Group> {
         let named = (0..self.trains).filter(|n| self.trains > 1 && step.groups & (1 << n) != 0);
         named.map(|n| Group::new(GROUPS[n])).collect()
     }
 
     /// The step from which this one was taken in hand: always an earlier one.
-    pub fn assembly(&self, n: usize) -> Option<usize> {
+    pub(crate) fn assembly(&self, n: usize) -> Option<usize> {
         let back = self.steps[n].from.filter(|_| self.steps[n].side == Side::Hand)?;
         n.checked_sub(back)
     }
@@ -321,7 +321,7 @@ impl Spec {
         part_id(step * 2)
     }
 
-    pub fn build(&self) -> Story {
+    pub(crate) fn build(&self) -> Story {
         let mut story = Story::default();
         for (n, step) in self.steps.iter().enumerate() {
             let part = |m: usize| Part {
