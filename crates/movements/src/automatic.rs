@@ -35,6 +35,8 @@ pub fn automatic(start_ms: i64) -> Movement {
 
 fn case(bench: &mut Bench) {
     bench.side(Side::Case).tray("case box");
+    bench.out("spring-bar").with("spring-bar").sprung().note("Between the lugs, both ends.");
+    bench.out("bracelet").found("one link loose", Verdict::Repair);
     bench.out("case-back").up("mark 7-14 stands at twelve").note("Screwed, six notches.");
     bench.out("back-gasket").found("pressed flat, one crack", Verdict::Replace);
     bench
@@ -43,6 +45,7 @@ fn case(bench: &mut Bench) {
         .screws(2, 1.3, "large flat head", "over the clamps")
         .note("Setting lever pushed, stem drawn, movement out to the back, stem put back in.");
     bench.out("casing-ring").up("lip towards the dial");
+    bench.out("inner-flange").up("printed side up");
     bench.out("glass-gasket").found("yellow", Verdict::Replace).up("bevel towards the glass");
     bench.out("glass").up("bevel outside").note("Pressed out; a deep scratch near four.");
 }
@@ -65,11 +68,16 @@ fn self_winding(bench: &mut Bench) {
         .screws(1, 2.4, "flat head, blued", "beside the balance")
         .note("Whole self-winding work comes off with it.");
     bench.apart("automatic-bridge");
+    bench.out("automatic-lower-bridge").is(&["jewelled"]).screws(
+        3,
+        1.2,
+        "tiny, flat head",
+        "three in a triangle",
+    );
     bench
-        .out("automatic-lower-bridge")
-        .is(&["jewelled"])
-        .screws(3, 1.2, "tiny, flat head", "three in a triangle");
-    bench.named("reverser-wheel", "reverser, side of the rotor").is(&["look-alike"]).up("pinion up");
+        .named("reverser-wheel", "reverser, side of the rotor")
+        .is(&["look-alike"])
+        .up("pinion up");
     bench
         .named("reverser-wheel", "reverser, side of the train")
         .is(&["look-alike"])
@@ -98,6 +106,10 @@ fn hands_and_dial(bench: &mut Bench) {
         .found("dots of paint still glow after light", Verdict::Keep)
         .note("Kept in a closed bag.");
     bench.out("dial-washer").up("hollow side down");
+    bench
+        .odd("dial support ring")
+        .up("three feet down")
+        .note("Thin brass, holds the dial off the date ring.");
     bench.out("hour-wheel").up("toothed rim down");
 }
 
@@ -127,6 +139,7 @@ fn setting(bench: &mut Bench) {
         .screws(1, 1.5, "flat head", "middle")
         .screws(1, 1.2, "flat head, shorter", "near the rim")
         .sprung();
+    bench.out("setting-wheel-cover").screws(1, 0.9, "tiny, flat head", "beside the stem");
     bench.out("yoke-spring").sprung().is(&["flies-off"]).up("open side to the stem");
     bench.out("yoke");
     bench.out("hack-lever").up("pin down");
@@ -177,37 +190,46 @@ fn winding(bench: &mut Bench) {
 
 fn train(bench: &mut Bench) {
     bench.tray("11");
-    bench
-        .out("train-bridge")
-        .is(&["jewelled"])
-        .screws(2, 2.5, "flat head", "on the rim")
-        .screws(1, 1.8, "flat head, shorter", "near the middle");
+    bench.out("train-bridge").is(&["jewelled"]).screws(2, 2.5, "flat head", "on the rim").screws(
+        1,
+        1.8,
+        "flat head, shorter",
+        "near the middle",
+    );
     bench.out("seconds-pinion").is(&["jewelled"]).up("long end to the dial side");
     bench.out("seconds-pinion-spring").sprung().screws(1, 0.8, "tiny", "foot of the spring");
     bench.out("fourth-wheel").is(&["jewelled"]);
     bench.out("escape-wheel").is(&["jewelled"]);
     bench.out("third-wheel").is(&["jewelled"]);
     bench.tray("12");
-    bench
-        .out("barrel-bridge")
-        .is(&["jewelled"])
-        .screws(3, 2.7, "flat head", "on the rim")
-        .screws(1, 2.1, "flat head, shorter", "beside the crown wheel");
+    bench.out("barrel-bridge").is(&["jewelled"]).screws(3, 2.7, "flat head", "on the rim").screws(
+        1,
+        2.1,
+        "flat head, shorter",
+        "beside the crown wheel",
+    );
     bench.out("winding-intermediate-wheel").up("chamfer down");
     bench.out("barrel").is(&["jewelled", "slipping-spring"]).up("cover towards the plate");
     bench.apart("barrel");
     bench.out("barrel-cover").up("dot beside the arbor's flat");
     bench.out("barrel-arbor").up("square away from the cover");
     bench
+        .out("slipping-bridle")
+        .is(&["slipping-spring"])
+        .sprung()
+        .note("Loose on the spring's end.");
+    bench
         .out("mainspring")
         .is(&["slipping-spring"])
         .sprung()
         .found("bridle worn bright", Verdict::Replace);
     bench.side(Side::Train).tray("13");
-    bench
-        .out("centre-wheel-bridge")
-        .is(&["jewelled"])
-        .screws(2, 1.6, "flat head, small", "beside the centre");
+    bench.out("centre-wheel-bridge").is(&["jewelled"]).screws(
+        2,
+        1.6,
+        "flat head, small",
+        "beside the centre",
+    );
     bench.out("centre-wheel").is(&["jewelled"]).under(&["cannon-pinion"]);
 }
 

@@ -123,13 +123,6 @@ impl Bench {
         self
     }
 
-    /// The order of removal says that one part goes in before another, and it need not.
-    pub(crate) fn free(&mut self, first: &str, then: &str, why: &str) -> &mut Self {
-        let (first, then) = (self.ids.part(first), self.ids.part(then));
-        self.enter(Change::RelationDropped { first, then, why: why.to_owned() });
-        self
-    }
-
     fn enter(&mut self, change: Change) {
         let number = self.entries.len();
         let id = EntryId::from_uuid(self.ids.id("entry", &number.to_string()));
@@ -244,12 +237,6 @@ impl Out<'_> {
         self.change(|out| out.way_up = way_up.to_owned())
     }
 
-    /// What it sat on.
-    pub(crate) fn on(self, parts: &[&str]) -> Self {
-        let ids = self.bench.ids;
-        self.change(|out| out.rested_on.extend(parts.iter().map(|name| ids.part(name))))
-    }
-
     /// What lay over it.
     pub(crate) fn under(self, parts: &[&str]) -> Self {
         let ids = self.bench.ids;
@@ -263,7 +250,8 @@ impl Out<'_> {
 
     /// What rules may depend on.
     pub(crate) fn is(self, traits: &[&str]) -> Self {
-        let traits: Vec<TraitId> = traits.iter().filter_map(|name| TraitId::new(name).ok()).collect();
+        let traits: Vec<TraitId> =
+            traits.iter().filter_map(|name| TraitId::new(name).ok()).collect();
         self.last_part(|part| part.traits.extend(traits))
     }
 

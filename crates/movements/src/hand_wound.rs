@@ -25,9 +25,12 @@ pub fn hand_wound(start_ms: i64) -> Movement {
 
 fn case(bench: &mut Bench) {
     bench.side(Side::Case).tray("case box");
-    bench.out("case-back").screws(4, 1.8, "countersunk, steel", "round the rim").note(
-        "Scratched inside by earlier hands: two repair marks, 3-71 and 11-88.",
-    );
+    bench.out("spring-bar").with("spring-bar").sprung().note("Between the lugs, both ends.");
+    bench.out("strap").found("cracked", Verdict::Replace);
+    bench
+        .out("case-back")
+        .screws(4, 1.8, "countersunk, steel", "round the rim")
+        .note("Scratched inside by earlier hands: two repair marks, 3-71 and 11-88.");
     bench.out("back-gasket").found("flat and hard", Verdict::Replace);
     bench
         .out("case-clamp")
@@ -64,6 +67,7 @@ fn dial_side(bench: &mut Bench) {
         .screws(1, 1.6, "flat head", "middle")
         .screws(1, 1.1, "flat head, shorter", "near the stem")
         .sprung();
+    bench.out("setting-wheel-cover").screws(1, 0.9, "tiny, flat head", "beside the stem");
     bench.out("yoke-spring").sprung().up("long arm on the yoke").is(&["flies-off"]);
     bench.out("yoke");
     bench.named("setting-wheel", "setting wheel with hub").up("hub down");
@@ -119,19 +123,22 @@ fn winding(bench: &mut Bench) {
 
 fn train(bench: &mut Bench) {
     bench.tray("8");
-    bench
-        .out("train-bridge")
-        .is(&["jewelled"])
-        .screws(2, 2.6, "flat head", "on the rim")
-        .screws(1, 1.9, "flat head, shorter", "beside the balance");
+    bench.out("train-bridge").is(&["jewelled"]).screws(2, 2.6, "flat head", "on the rim").screws(
+        1,
+        1.9,
+        "flat head, shorter",
+        "beside the balance",
+    );
     bench.out("fourth-wheel").is(&["jewelled"]).up("long pivot to the dial side");
     bench.out("escape-wheel").is(&["jewelled"]);
     bench.out("third-wheel").is(&["jewelled"]);
     bench.tray("9");
-    bench
-        .out("barrel-bridge")
-        .screws(2, 3.0, "flat head", "on the rim")
-        .screws(1, 2.2, "flat head, shorter", "near the middle");
+    bench.out("barrel-bridge").screws(2, 3.0, "flat head", "on the rim").screws(
+        1,
+        2.2,
+        "flat head, shorter",
+        "near the middle",
+    );
     bench.out("barrel").up("cover towards the plate");
     bench.apart("barrel");
     bench.out("barrel-cover").up("nick beside the hook");
@@ -141,10 +148,12 @@ fn train(bench: &mut Bench) {
         .sprung()
         .found("set: lies in a spiral of barely two barrels' width", Verdict::Replace);
     bench.side(Side::Train).tray("10");
-    bench
-        .out("centre-wheel-bridge")
-        .is(&["jewelled"])
-        .screws(2, 1.7, "flat head, small", "beside the centre");
+    bench.out("centre-wheel-bridge").is(&["jewelled"]).screws(
+        2,
+        1.7,
+        "flat head, small",
+        "beside the centre",
+    );
     bench.out("centre-wheel").is(&["jewelled"]).under(&["cannon-pinion"]);
 }
 

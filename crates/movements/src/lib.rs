@@ -9,9 +9,9 @@ mod automatic;
 mod bench;
 mod hand_wound;
 mod movement;
-// mod twin;
+mod twin;
 
 pub use automatic::automatic;
 pub use hand_wound::hand_wound;
 pub use movement::Movement;
-// pub use twin::twin;
+pub use twin::twin;

@@ -1,51 +1,67 @@
-//! Taking a log in, telling a plan in words, and following it to its end with the guard looking on.
+//! A movement's log with the library's rules, its plan told in words, and following it with the guard
+//! looking on.
 
 #![allow(dead_code, reason = "not every test file needs all of it")]
 
 use movements::Movement;
 use rebuild::{
-    Action, Change, EndCheck, Entry, EntryId, Graph, Log, Outcome, Plan, Rules, Side, State, Trains,
-    Vocabulary, What, Work, WorkOn, WorkRef, WorkStatus, end_check, guard,
+    Action, Change, Entry, EntryId, Graph, Group, Log, Outcome, Plan, RuleId, Rules, State, Trains,
+    Vocabulary, Work, WorkOn, WorkRef, WorkStatus, end_check, guard,
 };
-use std::collections::{BTreeMap, HashSet};
+use std::collections::HashSet;
 use trade::{Sheet, in_force};
 use uuid::Uuid;
 
-/// Half past eight on a Monday in March 2026.
-pub const START_MS: i64 = 1_772_440_200_000;
+/// A Monday in March 2026, half past eight.
+pub(crate) const START_MS: i64 = 1_772_440_200_000;
+
+pub(crate) fn all() -> [Movement; 3] {
+    [movements::hand_wound(START_MS), movements::automatic(START_MS), movements::twin(START_MS)]
+}
 
 /// A log with the library's rules.
-pub struct Story {
-    pub log: Log,
-    pub rules: Rules,
-    pub vocabulary: Vocabulary,
+pub(crate) struct Story {
+    pub(crate) log: Log,
+    pub(crate) rules: Rules,
+    pub(crate) vocabulary: Vocabulary,
 }
 
 /// What follows from a log.
-pub struct Now {
-    pub graph: Graph,
-    pub work: Work,
-    pub plan: Plan,
+pub(crate) struct Now {
+    pub(crate) graph: Graph,
+    pub(crate) work: Work,
+    pub(crate) plan: Plan,
 }
 
 impl Story {
-    pub fn of(movement: &Movement) -> Self {
+    pub(crate) fn of(entries: &[Entry]) -> Self {
         let (vocabulary, rules) = in_force(Sheet::default(), &HashSet::new());
-        Self { log: Log::new(movement.take_down().to_vec()), rules, vocabulary }
+        Self { log: Log::new(entries.to_vec()), rules, vocabulary }
     }
 
-    pub fn state(&self) -> &State {
+    pub(crate) fn state(&self) -> &State {
         self.log.state()
     }
 
-    pub fn now(&self) -> Now {
+    pub(crate) fn now(&self) -> Now {
         let graph = Graph::of(self.state());
         let work = Work::of(self.state(), &graph, &self.rules, &self.vocabulary);
         let plan = Plan::of(self.state(), &graph, &work, Trains::AsTakenDown);
         Now { graph, work, plan }
     }
 
-    pub fn enter(&mut self, change: Change) {
+    /// That there is nothing to warn of.
+    pub(crate) fn is_sound(&self, what: &str) {
+        let now = self.now();
+        assert_eq!(self.state().warnings(), [], "{what}");
+        assert_eq!(now.graph.warnings(), [], "{what}");
+        assert_eq!(now.graph.loops(), [], "{what}");
+        let windows: Vec<String> =
+            now.work.warnings().iter().map(|warning| format!("{warning:?}")).collect();
+        assert!(windows.is_empty(), "{what}: {}", windows.join("\n"));
+    }
+
+    pub(crate) fn enter(&mut self, change: Change) {
         let number = self.log.entries().len();
         let id = EntryId::from_uuid(Uuid::from_u128(number as u128));
         let at_ms = START_MS + i64::try_from(number).unwrap();
@@ -53,113 +69,130 @@ impl Story {
         assert_eq!(self.state().warnings(), []);
     }
 
-    /// The entry with which this work is said to be done, or this check to be good.
-    pub fn well(&self, work: &WorkRef) -> Change {
-        let (note, work) = (String::new(), work.clone());
-        if self.rules.get(&work.rule).unwrap().what.is_check() {
-            Change::CheckMade { work, outcome: Outcome::Good, value: None, note }
-        } else {
-            Change::WorkDone { work, bottle: None, note }
-        }
-    }
-
-    pub fn on(&self, work: &WorkRef) -> String {
-        match &work.on {
-            WorkOn::Part(part) => self.state().part(*part).unwrap().part.called().to_string(),
-            WorkOn::Group(group) => format!("all of {group}"),
-            WorkOn::Movement => "the movement".to_owned(),
-        }
-    }
-
-    pub fn told(&self, action: &Action) -> String {
+    /// What is entered when an action is done and all is well.
+    fn well(&self, action: &Action) -> Change {
         match action {
-            Action::Turn { up } => format!("== turn, {} up", up.words()),
-            Action::Place { step } => {
-                let step = self.state().step(*step).unwrap();
-                format!("PUT  {} [{}]", self.state().name_of(step), step.side.words())
-            }
+            Action::Turn { up } => Change::Turned { up: *up },
+            Action::Place { step } => Change::Placed { step: *step },
             Action::Do { work } => {
-                let what = match &self.rules.get(&work.rule).unwrap().what {
-                    What::Oil { place, class, .. } => format!("OIL ({}) {place}", class.words()),
-                    What::Treatment { what, .. } => format!("TREAT {what}"),
-                    What::Check { question, under_power, order, .. } => format!(
-                        "CHECK {order}{} {question}",
-                        if *under_power { " (power)" } else { "" }
-                    ),
-                    other => format!("{other:?}"),
-                };
-                let group = match &work.on {
-                    WorkOn::Part(part) => {
-                        let step = self.state().part(*part).unwrap().step;
-                        let groups = &self.state().step(step).unwrap().groups;
-                        groups.iter().map(|group| format!(" {group}")).collect()
-                    }
-                    _ => String::new(),
-                };
-                format!("     {}{group}: {what}  <{}>", self.on(work), work.rule)
+                let (note, work) = (String::new(), work.clone());
+                if self.rules.get(&work.rule).unwrap().what.is_check() {
+                    Change::CheckMade { work, outcome: Outcome::Good, value: None, note }
+                } else {
+                    Change::WorkDone { work, bottle: None, note }
+                }
             }
         }
     }
 
-    /// The plan in words, an action a line.
-    pub fn text(&self) -> String {
-        let now = self.now();
-        let lines = now.plan.actions().iter().map(|action| self.told(action));
-        lines.collect::<Vec<_>>().join("\n")
+    /// An action in words: "put hour-wheel", "oil-hour-wheel on hour-wheel", "check-train-free on
+    /// left", "turn train side".
+    pub(crate) fn told(&self, action: &Action) -> String {
+        let state = self.state();
+        match action {
+            Action::Turn { up } => format!("turn {}", up.words()),
+            Action::Place { step } => format!("put {}", state.name_of(state.step(*step).unwrap())),
+            Action::Do { work } => match &work.on {
+                WorkOn::Part(part) => {
+                    let part = state.part(*part).unwrap();
+                    let groups = &state.step(part.step).unwrap().groups;
+                    let groups: Vec<&str> = groups.iter().map(Group::as_str).collect();
+                    let on = format!("{} {}", part.part.called(), groups.join(" "));
+                    format!("{} on {}", work.rule, on.trim())
+                }
+                WorkOn::Group(group) => format!("{} on {group}", work.rule),
+                WorkOn::Movement => work.rule.to_string(),
+            },
+        }
     }
 
-    /// Follows the plan for as long as `on` says, asking the guard before each action. Gives what was
-    /// done, in order.
-    pub fn follow_while(&mut self, mut on: impl FnMut(&Self, &Action) -> bool) -> Vec<Action> {
+    /// The whole plan in words.
+    pub(crate) fn plan(&self) -> Vec<String> {
+        self.now().plan.actions().iter().map(|action| self.told(action)).collect()
+    }
+
+    /// Whether the guard has no objection.
+    fn is_free(&self, now: &Now, action: &Action) -> bool {
+        match action {
+            Action::Turn { .. } => true,
+            Action::Place { step } => {
+                guard::placing(self.state(), &now.graph, &now.work, *step).is_free()
+            }
+            Action::Do { work } => guard::doing(self.state(), &now.graph, &now.work, work)
+                .is_some_and(|doing| doing.missing.is_empty() && doing.open.is_empty()),
+        }
+    }
+
+    /// Follows the plan to its end and gives what was done, in words. Fails where the guard objects
+    /// to what the plan says, or a window closes on work.
+    pub(crate) fn follow(&mut self) -> Vec<String> {
         let mut done = Vec::new();
         loop {
             let now = self.now();
-            let Some(next) = now.plan.actions().first().cloned() else { return done };
-            if !on(self, &next) {
-                return done;
-            }
-            let change = match &next {
-                Action::Turn { up } => Change::Turned { up: *up },
-                Action::Place { step } => {
-                    let placing = guard::placing(self.state(), &now.graph, &now.work, *step);
-                    assert!(placing.is_free(), "{}: {placing:?}", self.told(&next));
-                    Change::Placed { step: *step }
-                }
-                Action::Do { work } => {
-                    let doing = guard::doing(self.state(), &now.graph, &now.work, work).unwrap();
-                    let free = doing.missing.is_empty() && doing.open.is_empty();
-                    assert!(free, "{}: {doing:?}", self.told(&next));
-                    self.well(work)
-                }
-            };
-            self.enter(change);
-            done.push(next);
+            let missed = now.work.items().iter().find(|item| item.status == WorkStatus::Missed);
+            assert_eq!(missed, None, "after {:?}", done.last());
+            let Some(next) = now.plan.actions().first() else { return done };
+            assert!(self.is_free(&now, next), "{}", self.told(next));
+            done.push(self.told(next));
+            self.enter(self.well(next));
         }
     }
 
-    pub fn end(&self, look: impl FnOnce(&EndCheck<'_>)) {
+    /// Does all that the plan says and the guard allows, but for this work, until nothing more is
+    /// possible.
+    pub(crate) fn do_all_but(&mut self, passed_by: Option<&WorkRef>) {
+        let Now { graph, plan, .. } = self.now();
+        let mut left: Vec<&Action> = plan.actions().iter().collect();
+        let mut work = Work::of(self.state(), &graph, &self.rules, &self.vocabulary);
+        loop {
+            let before = left.len();
+            left.retain(|action| {
+                let is_possible = match action {
+                    Action::Turn { .. } => false,
+                    Action::Place { step } => {
+                        guard::placing(self.state(), &graph, &work, *step).is_free()
+                    }
+                    Action::Do { work: which } if Some(which) == passed_by => false,
+                    Action::Do { work: which } => {
+                        let item = work.item(which).unwrap();
+                        assert_ne!(item.status, WorkStatus::Missed);
+                        let doing = guard::doing(self.state(), &graph, &work, which).unwrap();
+                        item.status == WorkStatus::Open
+                            && doing.missing.is_empty()
+                            && doing.open.is_empty()
+                    }
+                };
+                if is_possible {
+                    self.enter(self.well(action));
+                    // The work changes, the relations of the steps do not.
+                    work = Work::of(self.state(), &graph, &self.rules, &self.vocabulary);
+                }
+                !is_possible
+            });
+            if left.len() == before {
+                return;
+            }
+        }
+    }
+
+    pub(crate) fn is_complete(&self) -> bool {
         let now = self.now();
-        look(&end_check(self.state(), &now.graph, &now.work));
+        end_check(self.state(), &now.graph, &now.work).is_complete()
     }
 }
 
-/// How often the movement lay the other way up while it was taken down.
-pub fn turnings_of_take_down(state: &State) -> usize {
-    let sides: Vec<Side> =
-        state.steps().map(|step| step.side).filter(|side| side.is_of_movement()).collect();
-    sides.windows(2).filter(|pair| pair[0] != pair[1]).count()
-}
-
-/// How many items of work each rule makes.
-pub fn counts(now: &Now) -> BTreeMap<String, usize> {
-    let mut counts = BTreeMap::new();
-    for item in now.work.items() {
-        *counts.entry(item.work.rule.to_string()).or_default() += 1;
+/// That each comes before the next.
+pub(crate) fn in_order(plan: &[String], wanted: &[&str]) {
+    let place = |what: &str| {
+        let at = plan.iter().position(|told| told == what);
+        at.unwrap_or_else(|| panic!("no {what} in\n{}", plan.join("\n")))
+    };
+    for pair in wanted.windows(2) {
+        let (one, other) = (place(pair[0]), place(pair[1]));
+        assert!(one < other, "{} after {} in\n{}", pair[0], pair[1], plan.join("\n"));
     }
-    counts
 }
 
-/// Whether work is settled in a way that needs no more.
-pub fn is_settled(status: &WorkStatus) -> bool {
-    matches!(status, WorkStatus::Done | WorkStatus::SettledBy(_))
+pub(crate) fn rule(id: &str) -> RuleId {
+    RuleId::new(id).unwrap()
 }
