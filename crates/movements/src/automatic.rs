@@ -214,15 +214,15 @@ fn train(bench: &mut Bench) {
     bench.out("barrel-cover").up("dot beside the arbor's flat");
     bench.out("barrel-arbor").up("square away from the cover");
     bench
-        .out("slipping-bridle")
-        .is(&["slipping-spring"])
-        .sprung()
-        .note("Loose on the spring's end.");
-    bench
         .out("mainspring")
         .is(&["slipping-spring"])
         .sprung()
         .found("bridle worn bright", Verdict::Replace);
+    bench
+        .out("slipping-bridle")
+        .is(&["slipping-spring"])
+        .sprung()
+        .note("Loose; it stayed at the wall.");
     bench.side(Side::Train).tray("13");
     bench.out("centre-wheel-bridge").is(&["jewelled"]).screws(
         2,

@@ -290,8 +290,8 @@ fn barrels(bench: &mut Bench) {
         bench.apart(&barrel);
         bench.out("barrel-cover").up("dot beside the arbor's flat");
         bench.out("barrel-arbor").up("square away from the cover");
-        bench.out("slipping-bridle").is(&["slipping-spring"]).sprung().up("open end first");
         bench.out("mainspring").is(&["slipping-spring"]).sprung();
+        bench.out("slipping-bridle").is(&["slipping-spring"]).sprung().up("open end first");
         bench.side(Side::Train);
         bench.out("centre-wheel").is(&["jewelled", "look-alike"]);
     }

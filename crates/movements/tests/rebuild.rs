@@ -86,8 +86,8 @@ fn a_barrel_is_filled_and_closed_before_it_is_tried_and_put_in() {
         &hand_wound,
         &[
             "put mainspring",
-            "check-mainspring-hooked on mainspring",
             "put barrel-arbor",
+            "check-mainspring-hooked on mainspring",
             "oil-mainspring on mainspring",
             "put barrel-cover",
             "check-barrel-closed on barrel-cover",
@@ -108,6 +108,7 @@ fn a_barrel_is_filled_and_closed_before_it_is_tried_and_put_in() {
             &[
                 &told("oil-slipping-wall-bridle on slipping-bridle"),
                 &told("put slipping-bridle"),
+                &told("put mainspring"),
                 &told("put barrel-cover"),
                 &told("check-barrel-closed on barrel-cover"),
                 &told("put barrel"),
@@ -170,7 +171,8 @@ fn the_motion_is_read_after_the_last_drop_of_oil_on_the_train() {
             ["oil-escape", "oil-third", "oil-fourth", "oil-centre", "oil-barrel", "oil-mains"];
         let is_oil = |told: &String| oils.iter().any(|oil| told.starts_with(oil));
         let last = plan.iter().rposition(is_oil).unwrap();
-        let reads = ["check-motion", "check-slipping-spring-slips"];
+        let reads =
+            ["check-motion", "check-slipping-spring-slips", "check-amplitude-at-date-change"];
         let is_reading =
             |told: &String| told.split(' ').next().is_some_and(|id| reads.contains(&id));
         let first = plan.iter().position(is_reading).unwrap();
