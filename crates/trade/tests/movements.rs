@@ -199,7 +199,6 @@ fn a_barrel_with_a_slipping_spring() {
     in_order(
         &bench.plan(),
         &[
-            "put barrel+slipping-spring",
             "oil-slipping-wall barrel+slipping-spring",
             "put mainspring+slipping-spring",
             "oil-mainspring mainspring+slipping-spring",
