@@ -151,9 +151,9 @@ fn the_bridge_over_both_trains_goes_on_when_both_are_in() {
     }
     let plan = story.plan();
     for train in ["left", "right"] {
-        for wheel in ["third-wheel", "escape-wheel", "fourth-wheel"] {
+        for wheel in ["third wheel", "escape wheel", "fourth wheel"] {
             let wheel = format!("put {wheel} {train}");
-            follow::in_order(&plan, &[&wheel, "put train-bridge left right", "turn dial side"]);
+            follow::in_order(&plan, &[&wheel, "put train bridge left right", "turn dial side"]);
         }
     }
 }

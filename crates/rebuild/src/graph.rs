@@ -7,7 +7,7 @@
 use crate::links::Links;
 use crate::loops::{Loop, untie};
 use crate::relation::{Origin, Relation};
-use crate::{EntryId, Group, PartId, Side, State, Step, StepId};
+use crate::{EntryId, Group, KindId, PartId, Side, State, Step, StepId};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use thiserror::Error;
 
@@ -68,7 +68,7 @@ impl Graph {
         found.pairs.retain(|pair| !dropped.contains(&(pair.0, pair.1)));
         found.chains(&steps, &dropped);
         found.user();
-        let closing = closing_step(&steps);
+        let closing = closing_step(state, &steps);
         found.case_closed(&steps, &dropped);
         let Found { mut pairs, mut warnings, .. } = found;
 
@@ -180,14 +180,23 @@ impl Graph {
     }
 }
 
-/// The step that closes the case: the first of all to come out, where it was of the case.
-fn closing_step(steps: &[&Step]) -> Option<u32> {
-    let first_case = steps.iter().position(|step| step.side == Side::Case)?;
+/// Kinds of part that hang on the outside of a case: what they hold does not close it.
+const OUTSIDE_THE_CASE: [&str; 4] = ["spring-bar", "strap", "bracelet", "bow"];
+
+/// The step that closes the case: the first of the case to come out, before anything of the
+/// movement, that is more than what hangs on its outside.
+fn closing_step(state: &State, steps: &[&Step]) -> Option<u32> {
+    let is_outside = |step: &Step| {
+        state.parts_of(step).all(|part| {
+            let called = part.part.called().replace(' ', "-");
+            let kind = part.part.kind.as_ref().map_or(called.as_str(), KindId::as_str);
+            OUTSIDE_THE_CASE.contains(&kind)
+        })
+    };
     let first_movement = steps.iter().position(|step| step.side.is_of_movement());
-    first_movement
-        .is_none_or(|movement| first_case < movement)
-        .then(|| u32::try_from(first_case).ok())
-        .flatten()
+    let before = &steps[..first_movement.unwrap_or(steps.len())];
+    let closes = |step: &&Step| step.side == Side::Case && !is_outside(step);
+    u32::try_from(before.iter().position(closes)?).ok()
 }
 
 fn node(state: &State, node_of: &HashMap<StepId, u32>, part: PartId) -> Option<u32> {

@@ -86,7 +86,13 @@ impl Work {
     pub fn of(state: &State, graph: &Graph, rules: &Rules, vocabulary: &Vocabulary) -> Self {
         let parts = Parts::new(state, vocabulary, &graph.node_of);
         let steps: Vec<&Step> = graph.steps_in(state).collect();
-        let mut making = Making { graph, parts: &parts, steps: &steps, items: Vec::new() };
+        let mut making = Making {
+            graph,
+            parts: &parts,
+            steps: &steps,
+            items: Vec::new(),
+            after_closing: after_closing(graph),
+        };
         for rule in rules.all() {
             if let Some(window) = &rule.window {
                 making.rule(rule, window);
@@ -154,6 +160,8 @@ struct Making<'a> {
     parts: &'a Parts<'a>,
     steps: &'a [&'a Step],
     items: Vec<WorkItem>,
+    /// Numbers of the steps that go in after the case is closed.
+    after_closing: HashSet<u32>,
 }
 
 impl Making<'_> {
@@ -234,7 +242,13 @@ impl Making<'_> {
             closes.extend(&own);
         }
         if closes.is_empty() {
-            closes.extend(self.graph.closing.filter(|closing| !opens.contains(closing)));
+            // What can be done only when the case is closed is closed by nothing: spring bars.
+            let after = |node: &u32| self.after_closing.contains(node);
+            closes.extend(
+                self.graph
+                    .closing
+                    .filter(|closing| !opens.contains(closing) && !opens.iter().any(after)),
+            );
         }
         sort_once(&mut closes);
         let side = if in_hand { None } else { self.side(rule.reach, &own, &opens) };
@@ -284,6 +298,16 @@ impl Making<'_> {
         }
         None
     }
+}
+
+/// The numbers of the steps that go in after the one that closes the case.
+fn after_closing(graph: &Graph) -> HashSet<u32> {
+    let mut found = HashSet::new();
+    let mut to_see: Vec<u32> = graph.closing.into_iter().collect();
+    while let Some(node) = to_see.pop() {
+        to_see.extend(graph.after.of(node).iter().copied().filter(|over| found.insert(*over)));
+    }
+    found
 }
 
 fn sort_once(nodes: &mut Vec<u32>) {

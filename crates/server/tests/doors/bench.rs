@@ -118,11 +118,11 @@ impl Bench {
     }
 }
 
-<<<<<<< HEAD
 /// One that is free now, and hardly taken until it is used.
 fn free_port() -> u16 {
     std::net::TcpListener::bind(("0.0.0.0", 0)).unwrap().local_addr().unwrap().port()
-=======
+}
+
 impl Bench {
     /// So many parts, photos and readings each for a job, as another program would keep them.
     pub(crate) fn fill(&self, job: &str, many: usize) {
@@ -164,7 +164,6 @@ impl Bench {
             store.close().await;
         });
     }
->>>>>>> store
 }
 
 fn options(folder: PathBuf, network_port: u16) -> Options {
