@@ -89,6 +89,26 @@ test('steps that were entered without a line arrive once and in order, through a
   }
 });
 
+test('a sheet half filled in outlives the page, and does not come up again once it is entered', async ({
+  page,
+}) => {
+  const answers = await answerBench(page, NOTHING);
+  await open(page, 'take-down');
+  await page.getByRole('button', { name: /^Took out/ }).last().click();
+  const sheet = page.getByRole('region', { name: 'Took out' });
+  await sheet.getByRole('combobox').fill('bolt');
+  await page.getByRole('option', { name: 'Own name: bolt' }).click();
+  await sheet.getByLabel('Which way up it sat').fill('marked side up');
+  await page.reload();
+  await expect(sheet.getByLabel('Which way up it sat')).toHaveValue('marked side up');
+  await sheet.getByRole('button', { name: 'It is out' }).click();
+  await expect.poll(() => named(answers)).toEqual(['bolt']);
+  await expect(sheet).toHaveCount(0);
+  await page.reload();
+  await expect(page.getByRole('listitem').filter({ hasText: 'bolt' })).toHaveCount(1);
+  await expect(sheet).toHaveCount(0);
+});
+
 test('what has to be done before a part comes out is asked for, and entered with it', async ({ page }) => {
   const answers = await answerBench(page);
   await open(page, 'take-down');

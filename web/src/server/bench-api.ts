@@ -1,14 +1,19 @@
 // Requests of taking down and putting together. Apart from the others, so that the first page does
 // not carry them.
 
-import type { LogChange } from '../wire/LogChange';
 import type { LogEntry } from '../wire/LogEntry';
-import type { Bottle, BottleFields, BottleList } from '../bench/wire-bottles';
-import type { OwnTrade } from '../bench/wire-own';
-import type { TemplateList, TemplateSummary } from '../bench/wire-templates';
+import type { Bottle } from '../wire/Bottle';
+import type { BottleChange } from '../wire/BottleChange';
+import type { BottleList } from '../wire/BottleList';
 import type { LogKept } from '../wire/LogKept';
 import type { Movement } from '../wire/Movement';
+import type { NewBottle } from '../wire/NewBottle';
+import type { OwnTrade } from '../wire/OwnTrade';
+import type { OwnTradeChange } from '../wire/OwnTradeChange';
 import type { Photo } from '../wire/Photo';
+import type { Template } from '../wire/Template';
+import type { TemplateDrafts } from '../wire/TemplateDrafts';
+import type { TemplateList } from '../wire/TemplateList';
 import type { Trade } from '../wire/Trade';
 import { BASE, query, request } from './request';
 
@@ -41,24 +46,24 @@ export const log = {
 export const trade = {
   all: () => get<Trade>('/trade'),
   own: () => get<OwnTrade>('/trade/own'),
-  putOwn: (own: Pick<OwnTrade, 'version' | 'text'>) =>
+  putOwn: (own: OwnTradeChange) =>
     request<OwnTrade>('PUT', '/trade/own', own),
 };
 
 export const templates = {
   list: () => get<TemplateList>('/templates'),
   keep: (job_id: string, name: string, note: string) =>
-    request<TemplateSummary>('POST', '/templates', { name, note, job_id }),
-  takeIn: (file: string) => request<TemplateSummary>('POST', '/templates', { file }),
+    request<Template>('POST', '/templates', { name, note, job_id }),
+  takeIn: (file: string) => request<Template>('POST', '/templates', { file }),
   file: (id: string) => `${BASE}/templates/${id}/file`,
-  drafts: (id: string) => get<{ changes: LogChange[] }>(`/templates/${id}/drafts`),
+  drafts: (id: string) => get<TemplateDrafts>(`/templates/${id}/drafts`),
   remove: (id: string) => remove(`/templates/${id}`),
 };
 
 export const bottles = {
   list: () => get<BottleList>('/bottles'),
-  add: ({ used_up: _, ...bottle }: BottleFields) => request<Bottle>('POST', '/bottles', bottle),
-  change: (id: string, change: Partial<BottleFields> & { version: number }) =>
+  add: (bottle: NewBottle) => request<Bottle>('POST', '/bottles', bottle),
+  change: (id: string, change: BottleChange) =>
     request<Bottle>('PATCH', `/bottles/${id}`, change),
   remove: (id: string) => remove(`/bottles/${id}`),
 };
