@@ -7,8 +7,11 @@ use jobs::{
     Answer, ConditionEntry, ConditionOf, ConditionState, Currency, Estimate, EstimateLine, Job,
     JobId, Moment, Money, Owner, OwnerId, Part, PartState, Photo, Stage, Watch, WatchBalance,
 };
+use movements::Movement;
 use quantities::{LiftAngle, Position};
+use rebuild::Log;
 use server::{Circumstances, Simulated, kept_reading, take_in_photo};
+use std::collections::HashSet;
 use std::path::Path;
 use store::{By, Kept, Store};
 use truth::VoiceFamily;
@@ -19,6 +22,8 @@ const DAY_MS: i64 = 24 * HOUR_MS;
 const READING_S: f64 = 30.0;
 /// How long the simulated watches among the sound devices run, seconds.
 const LIVE_S: f64 = 300.0;
+/// How much of its plan the watch that is half together has seen.
+const SO_FAR: usize = 70;
 const BENCH: &str = "bench";
 
 struct Workshop<'a> {
@@ -46,6 +51,7 @@ pub async fn fill(
     let two = shop.two_balances().await?;
     shop.everyday().await?;
     shop.pocket_watch().await?;
+    shop.half_together().await?;
     shop.waiting_for_an_answer().await?;
     shop.handed_over().await?;
     shop.to_listen_to(&two)
@@ -249,6 +255,8 @@ impl Workshop<'_> {
         let now = [twin(4.6, 284.0, 0.2, 0.5, 4), twin(-3.1, 271.0, 0.5, 0.32, 9)];
         self.reading(&regulating, job.id, &now, Position::CH, ("full", "after the rebuild"))
             .await?;
+        let movement = movements::twin(apart.at.ms());
+        self.log(&rebuilt, job.id, &movement, usize::MAX).await?;
         Ok(now.to_vec())
     }
 
@@ -278,6 +286,7 @@ impl Workshop<'_> {
         self.photo(&apart, job.id, 3, "Balance staff, lower pivot bent").await?;
         self.part(&apart, job.id, "balance staff", (PartState::Ordered, 3_800)).await?;
         self.part(&apart, job.id, "crystal, 30.2 mm", (PartState::Ordered, 1_900)).await?;
+        self.log(&apart, job.id, &movements::automatic(apart.at.ms()), 0).await?;
         let limping = Swing { beats_per_hour: 21_600.0, ..swing(-312.0, 172.0, 2.6, 14) };
         self.reading(&came, job.id, &[limping], Position::CH, ("full", "before")).await
     }
@@ -299,6 +308,51 @@ impl Workshop<'_> {
             ..swing(-41.0, 204.0, 1.4, 5)
         };
         self.reading(&came, job.id, &[slow], Position::CH, ("key, 6 turns", "")).await
+    }
+
+    /// A plain watch, taken down by its owner's wish to the last screw, and half together again.
+    async fn half_together(&mut self) -> Result<(), NotMade> {
+        let came = self.ago(7, 5);
+        let owner = self.owner(&came, "Piet Okafor", "+00 555 0178").await?;
+        let watch = Watch {
+            owner: Some(owner),
+            description: "Hand-wound wrist watch, steel, small seconds".into(),
+            balances: vec![known(52.0, 18_000.0)],
+            ..Watch::default()
+        };
+        let (apart, rebuilding) = (self.ago(3, 4), self.ago(0, 2));
+        let moves = [
+            (Stage::TakeDown, &apart),
+            (Stage::CleanAndInspect, &self.ago(2, 6)),
+            (Stage::Rebuild, &rebuilding),
+        ];
+        let due = self.in_days(2);
+        let complaint = "Runs for half a day only.";
+        let job = self.job(&came, watch, complaint, &moves, |job| job.due = due).await?;
+        self.photo(&apart, job.id, 5, "Before the train bridge came off").await?;
+        let movement = movements::hand_wound(apart.at.ms());
+        self.log(&rebuilding, job.id, &movement, SO_FAR).await
+    }
+
+    /// The log of a movement that was taken down, with as many actions of its plan followed.
+    async fn log(
+        &self,
+        at: &By,
+        job: JobId,
+        movement: &Movement,
+        actions: usize,
+    ) -> Result<(), NotMade> {
+        let (vocabulary, rules) = trade::in_force(trade::Sheet::default(), &HashSet::new());
+        let together = movement.rebuild(&rules, &vocabulary, actions, at.at.ms());
+        let mut log = Log::default();
+        let mut entries = Vec::new();
+        for entry in movement.take_down().iter().chain(&together) {
+            let kept = server::to_keep(entry, log.state());
+            entries.push(kept.map_err(|e| NotMade::Making(e.to_string()))?);
+            log.add(entry);
+        }
+        self.store.append_entries(at, job, &entries).await?;
+        Ok(())
     }
 
     /// One whose owner has not answered yet.

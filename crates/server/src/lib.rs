@@ -25,6 +25,7 @@ pub mod wire;
 
 pub use convert::{Circumstances, kept_reading};
 pub use live_desk::Simulated;
+pub use movement::to_keep;
 pub use photos::{TakenIn, take_in_photo};
 pub use rehearing::hear_file;
 pub use serving::{Options, Serving, StartFailure, serve};

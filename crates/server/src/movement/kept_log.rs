@@ -115,7 +115,7 @@ async fn one(
     if !known && let Some(words) = judge(open, &entry) {
         return Ok(Became::Refused(words));
     }
-    let new = written(&entry, open.state())?;
+    let new = to_keep(&entry, open.state()).map_err(|e| Failure::Ours(e.to_string()))?;
     let appended = match together.append_entries(job, &[new]).await {
         Ok(appended) => appended,
         Err(error @ store::Error::Taken { .. }) => return Ok(Became::Refused(error.to_string())),
@@ -137,8 +137,13 @@ async fn one(
     Ok(Became::Kept)
 }
 
-fn written(entry: &Entry, before: &State) -> Result<NewLogEntry, Failure> {
-    let body = logbook::entry_to_json(entry).map_err(|e| Failure::Ours(e.to_string()))?;
+/// An entry as it is kept: in its written form, with what the history says of it and by what its job
+/// is found. `before` is what held before it.
+///
+/// # Errors
+/// None that is known of: it is there so that nothing is lost in silence.
+pub fn to_keep(entry: &Entry, before: &State) -> serde_json::Result<NewLogEntry> {
+    let body = logbook::entry_to_json(entry)?;
     let title = words::bench::change(&entry.change, before);
     let title = title.chars().take(jobs::limit::LINE).collect();
     Ok(NewLogEntry {

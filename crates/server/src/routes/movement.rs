@@ -6,7 +6,10 @@ use crate::movement::{Beside, OpenLog, keep, shown};
 use crate::wire::{LogKept, LogSent, Movement, Problem};
 use axum::Extension;
 use axum::extract::State;
+use axum::http::header;
+use axum::response::{IntoResponse, Response};
 use jobs::JobId;
+use logbook::{Log, LogFile, OwnSheet};
 use rebuild::Trains;
 use serde::Deserialize;
 use utoipa::IntoParams;
@@ -17,7 +20,7 @@ use utoipa_axum::routes;
 const MOST_ENTRIES: usize = 200;
 
 pub(super) fn routes() -> OpenApiRouter<Desk> {
-    OpenApiRouter::new().routes(routes!(get)).routes(routes!(append))
+    OpenApiRouter::new().routes(routes!(get)).routes(routes!(file, append))
 }
 
 /// How to plan.
@@ -52,6 +55,25 @@ async fn get(
     let beside = Beside { trains, bottles, today: super::bottles::today() };
     let movement = tokio::task::spawn_blocking(move || shown(&open, job, &beside)).await?;
     Ok(Json(movement))
+}
+
+/// The log of a job as a file, to be kept elsewhere or planned from on the command line.
+#[utoipa::path(get, path = "/jobs/{id}/log", params(("id" = String, Path)),
+    responses((status = 200, body = LogFile), (status = 404, body = Problem)))]
+async fn file(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Response, Failure> {
+    let job: JobId = id(&path)?;
+    let title = format!("Job {}", desk.store.get(job).await?.value.number);
+    let open = OpenLog::of(&desk, job).await?;
+    let own = (!open.trade.own.is_empty())
+        .then(|| OwnSheet { name: "own words and rules".into(), text: open.trade.own.clone() });
+    let entries = open.log.entries().to_vec();
+    let log = Log { title, entries, own: own.into_iter().collect(), rules_off: Vec::new() };
+    let json = log.to_json().map_err(|e| Failure::Ours(e.to_string()))?;
+    let headers = [
+        (header::CONTENT_TYPE, "application/json"),
+        (header::CONTENT_DISPOSITION, "attachment; filename=\"take-down.endshake.json\""),
+    ];
+    Ok((headers, json).into_response())
 }
 
 /// Adds entries to the log of a job, in their order, up to the first that may not be kept.
