@@ -125,6 +125,9 @@ fn kill_a_start(bench: &Bench) {
     child.wait().unwrap();
 }
 
+/// Works at a job through a page until the program is gone, and tells what was acknowledged.
+type Worker = fn(&Page, &str, usize, &Sender<Acknowledged>) -> Option<()>;
+
 /// Starts it, looks for what the last run acknowledged, and kills it at work; gives what it has
 /// acknowledged meanwhile.
 fn kill_at_work(bench: &Bench, run: usize, before: &[Acknowledged]) -> Vec<Acknowledged> {
@@ -139,8 +142,7 @@ fn kill_at_work(bench: &Bench, run: usize, before: &[Acknowledged]) -> Vec<Ackno
     });
     let job = edited.unwrap_or_else(|| page.job().unwrap());
     let (tell, told) = channel();
-    let work: [fn(&Page, &str, usize, &Sender<Acknowledged>) -> Option<()>; 3] =
-        [|page, job, _, tell| edit(page, job, tell), upload, listen];
+    let work: [Worker; 3] = [|page, job, _, tell| edit(page, job, tell), upload, listen];
     let workers: Vec<_> = work
         .into_iter()
         .map(|work| {

@@ -26,7 +26,7 @@ impl OpenLog {
     pub(crate) async fn of(desk: &Desk, job: JobId) -> Result<Self, Failure> {
         let trade = desk.trade().await?;
         let kept = desk.store.entries_of(job).await?;
-        Ok(tokio::task::spawn_blocking(move || Self::new(&kept, trade)).await??)
+        tokio::task::spawn_blocking(move || Self::new(&kept, trade)).await?
     }
 
     fn new(kept: &[store::LogEntry], trade: Arc<InForce>) -> Result<Self, Failure> {

@@ -127,7 +127,7 @@ impl Bench {
     /// So many parts, photos and readings each for a job, as another program would keep them.
     pub(crate) fn fill(&self, job: &str, many: usize) {
         self.runtime.block_on(async {
-            let store = Store::open(&Places::in_folder(self.folder.path())).await.unwrap();
+            let store = Store::open(&Places::in_folder(&self.folder)).await.unwrap();
             let job: jobs::JobId = job.parse().unwrap();
             let taken = jobs::Moment::from_ms(1_700_000_000_000);
             let by = store::By::at("bench", taken);
