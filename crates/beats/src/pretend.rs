@@ -125,6 +125,7 @@ impl Pretend {
                 unlocking_to_drop_s: Some(self.span_s),
                 residual_s: 0.0,
                 used: true,
+                loudness: 1.0,
             })
             .collect();
         let (first, last) = (beats.first()?, beats.last()?);

@@ -133,7 +133,8 @@ pub(crate) fn fit_track(track: &Track) -> Option<Fitted<'_>> {
         period_s: track.period_s * (1.0 + slope),
         // Doubt about what is heard is the same in every stretch: it does not average out.
         period_sd_relative: (apart * total.sqrt().recip())
-            .hypot(track.mean_note(|n| n.period_doubt_relative)),
+            .hypot(track.mean_note(|n| n.period_doubt_relative))
+            .hypot(if track.is_blended() { track.hidden_relative() } else { 0.0 }),
         tock_late_s: (tock_late_s, tock_sd_s),
         lines: fits.iter().map(|f| f.line).collect(),
         slope,

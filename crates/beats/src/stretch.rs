@@ -4,6 +4,7 @@ use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
+use crate::changing;
 use crate::company::{are_rightly_parted, is_another, shows_more};
 use crate::doubled;
 use crate::ear::{Envelope, prepared};
@@ -67,6 +68,8 @@ pub(crate) struct HeardBeat {
     pub(crate) residual_s: f64,
     /// Whether it enters the fit.
     pub(crate) used: bool,
+    /// Loudness against the averaged beat of its side.
+    pub(crate) loudness: f64,
 }
 
 impl Heard {
@@ -347,7 +350,8 @@ fn describe(
         (0.0, false)
     } else {
         let doubt = blend::period_doubt(voice, &shocks);
-        (doubt, doubt > 0.0 || blend::too_many(&shocks))
+        let two = doubt > 0.0 || blend::too_many(&shocks);
+        (doubt, two || changing::changes_shape(voice, envelope))
     };
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
     // A loud shock that only tick or only tock has is another balance's, or says that what was
@@ -440,6 +444,7 @@ fn heard_beat(beat: &TimedBeat, used: bool, residual: f64, rate: f64) -> HeardBe
         unlocking_to_drop_s: beat.unlocking_to_drop.map(|d| d / rate),
         residual_s: residual / rate,
         used,
+        loudness: beat.loudness,
     }
 }
 

@@ -7,6 +7,9 @@ use crate::stretch::{Heard, Picture};
 
 /// Stretches kept before neighbours are put together.
 const MOST_STRETCHES: usize = 6_000;
+/// Two balances whose beats fall within this of each other all through the recording sound as
+/// one, seconds.
+const AS_ONE_S: f64 = 1.5e-3;
 /// Beats remembered one by one, so that the next stretch can be put in its place.
 const MOST_RECENT: usize = 200;
 
@@ -183,6 +186,18 @@ impl Track {
     /// Seconds in which it was heard.
     pub(crate) fn heard_s(&self) -> f64 {
         self.notes.iter().map(|n| n.span_s).sum()
+    }
+
+    /// Whether its beats mostly looked like those of two balances.
+    pub(crate) fn is_blended(&self) -> bool {
+        self.mean_note(|n| n.blended) > 0.5
+    }
+
+    /// Periods of two balances that sound as one may differ by as much as lets their beats run
+    /// through each other's unnoticed: taken as evenly distributed, one standard deviation of it,
+    /// relative.
+    pub(crate) fn hidden_relative(&self) -> f64 {
+        AS_ONE_S / self.heard_s().max(1.0) / 12f64.sqrt()
     }
 
     /// Mean of a stretch's word, weighted by how long it was.
