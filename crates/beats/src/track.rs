@@ -47,6 +47,17 @@ impl Run {
     }
 }
 
+/// Where two stretches were put together by the beats that both heard.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Seam {
+    /// Which run of the track.
+    pub(crate) run: u32,
+    /// Seconds from the start of the recording.
+    pub(crate) time_s: f64,
+    /// How far the later stretch may be off against the earlier, seconds.
+    pub(crate) sd_s: f64,
+}
+
 /// One balance through the recording.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
@@ -57,6 +68,7 @@ pub(crate) struct Track {
     pub(crate) groups: Groups,
     /// In order of time; never empty.
     pub(crate) runs: Vec<Run>,
+    pub(crate) seams: Vec<Seam>,
     pub(crate) notes: Vec<StretchNote>,
     /// The pictures of the stretch with most beats so far.
     pub(crate) pictures: Option<[Picture; 2]>,
@@ -81,6 +93,7 @@ impl Track {
             period_s: heard.period_s,
             groups: Groups::default(),
             runs: Vec::new(),
+            seams: Vec::new(),
             notes: Vec::new(),
             pictures: None,
             used: 0,
@@ -90,6 +103,7 @@ impl Track {
         let place = Place {
             shift: 0,
             later_s: [0.0; 2],
+            later_sd_s: 0.0,
             distance_s: 0.0,
             goes_on: false,
             shares_beats: false,
@@ -143,6 +157,10 @@ impl Track {
         }
         if last_s < first_s {
             return;
+        }
+        if place.goes_on && place.later_sd_s > 0.0 {
+            let run = (self.runs.len() - 1) as u32;
+            self.seams.push(Seam { run, time_s: first_s, sd_s: place.later_sd_s });
         }
         self.latest_period_s = heard.period_s;
         self.note(StretchNote {
