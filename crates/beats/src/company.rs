@@ -288,6 +288,7 @@ mod tests {
             scatter_s,
             width_s: 2e-3,
             blended: false,
+            changing: false,
             period_doubt_relative: 0.0,
             parted: false,
             may_be_two: false,

@@ -152,6 +152,7 @@ impl Pretend {
             scatter_s: self.jitter_s,
             width_s: 2e-3,
             blended: false,
+            changing: false,
             parted: false,
             may_be_two: false,
             period_doubt_relative: 0.0,

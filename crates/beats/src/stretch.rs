@@ -45,6 +45,9 @@ pub(crate) struct Heard {
     pub(crate) width_s: f64,
     /// Whether its shocks do not keep together as those of one balance do.
     pub(crate) blended: bool,
+    /// Whether nothing says so but that the averaged beat changes its shape: so it does as well where
+    /// the sound is broken.
+    pub(crate) changing: bool,
     /// How far the period may be off on that account, relative.
     pub(crate) period_doubt_relative: f64,
     /// Whether it was parted from another balance by what their shocks do not share.
@@ -350,9 +353,10 @@ fn describe(
         (0.0, false)
     } else {
         let doubt = blend::period_doubt(voice, &shocks);
-        let two = doubt > 0.0 || blend::too_many(&shocks);
-        (doubt, two || changing::changes_shape(voice, envelope))
+        (doubt, doubt > 0.0 || blend::too_many(&shocks))
     };
+    let changing = !blended && others.is_none() && changing::changes_shape(voice, envelope);
+    let blended = blended || changing;
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
     // A loud shock that only tick or only tock has is another balance's, or says that what was
     // taken for tick and tock begins with different shocks.
@@ -407,6 +411,7 @@ fn describe(
     Some(Heard {
         width_s: width / rate,
         blended: mixed_up,
+        changing,
         period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
