@@ -95,7 +95,7 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
     let clock = settings.clock;
     let clock_factor = clock.error.factor();
     let bph = 7_200.0 / f.period_s * clock_factor;
-    let blended = is_blended(track);
+    let blended = track.is_blended();
     let measured = BeatFrequency::from_per_hour(bph).ok();
     let nominal = measured.and_then(|m| nominal_of(m, index, settings));
     let rate_s_per_d = measured.zip(nominal).map(|(m, n)| {
@@ -144,11 +144,6 @@ fn describe(f: &Fitted<'_>, index: usize, settings: &Settings, detail: Detail) -
             .filter(|_| whole)
             .and_then(|a| ripples::of_amplitude(f, &a.swings)),
     }
-}
-
-/// Whether the beats of a track mostly looked like those of two balances.
-pub(crate) fn is_blended(track: &Track) -> bool {
-    track.mean_note(|n| n.blended) > 0.5
 }
 
 /// The beat that the user named, for this balance or any, else the nearest standard one.

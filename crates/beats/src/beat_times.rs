@@ -25,6 +25,8 @@ pub(crate) struct TimedBeat {
     pub(crate) unlocking_to_drop: Option<f64>,
     /// Whether all shocks that make the instant were timed.
     pub(crate) complete: bool,
+    /// Loudness against the picture of its side.
+    pub(crate) loudness: f64,
 }
 
 /// Beats with instants and the line through them.
@@ -129,6 +131,7 @@ fn by_shocks(
                 late,
                 unlocking_to_drop,
                 complete: parts.is_some(),
+                loudness: b.whole.map_or(1.0, |m| f64::from(m.gain)),
             })
         })
         .collect();
@@ -151,13 +154,15 @@ fn by_whole_beats(voice: &Voice, shocks: &[Shock], anatomy: Option<Anatomy>) -> 
         .beats
         .iter()
         .filter_map(|b| {
+            let whole = b.whole?;
             Some(TimedBeat {
                 turn: b.turn,
                 is_tock: b.is_tock,
                 expected: b.expected,
-                late: b.whole?.lag + usual[b.side()],
+                late: whole.lag + usual[b.side()],
                 unlocking_to_drop: None,
                 complete: true,
+                loudness: f64::from(whole.gain),
             })
         })
         .collect();

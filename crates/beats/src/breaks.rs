@@ -89,7 +89,7 @@ fn thinning(h: &Heard, length_s: f64) -> Option<f64> {
     }
     let (contrast, at) = most_unlike_part(&used, (LEAST_PIECE_S / beat_s) as usize)?;
     // What does not keep together as one balance may be one in pieces.
-    let least = if h.blended { BLENDED_CONTRAST } else { CONTRAST };
+    let least = if h.blended && !h.changing { BLENDED_CONTRAST } else { CONTRAST };
     let at_s = (at as f64 - 0.5) * beat_s + first.time_s - before as f64 * beat_s;
     (contrast > least).then_some(at_s)
 }

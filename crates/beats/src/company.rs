@@ -5,7 +5,8 @@
 //! apart: an echo repeats the small unevenness of the beats it answers, which a balance with an
 //! escapement of its own does not share; and it keeps one rate with them.
 
-use crate::stretch::Heard;
+use crate::phase_fit::middle_of;
+use crate::stretch::{Heard, HeardBeat};
 use crate::trains::LONGEST_GROUP_SHARE;
 
 /// Periods that differ by more than this many standard deviations are two clocks.
@@ -36,6 +37,11 @@ const MOST_SHARP_S: f64 = 0.1e-3;
 /// Unevenness shared to more than this (correlation, of either sign) is that of one escapement: a
 /// larger amplitude brings unlocking later and drop earlier.
 const SHARED: f64 = 0.25;
+/// Parts of one beat are loud together, to this correlation. Beats of two balances that lie in each
+/// other's tails seem so as well: to 0.66 in simulated sound, parts of real ticks to 0.94.
+const LOUD_TOGETHER: f64 = 0.8;
+/// Loudness that differs more than this from the usual counts as that much.
+const MOST_LOUDER: f64 = 0.3;
 /// Whose beats in step scatter more than this are heard too poorly for the unevenness to be that of
 /// an escapement (which comes to 0.1 ms at most).
 const MOST_SCATTER_IN_STEP_S: f64 = 0.2e-3;
@@ -142,7 +148,16 @@ fn can_be_told_by_unevenness(a: &Heard, b: &Heard) -> bool {
 /// Whether two that were parted by drift and unevenness of their shocks, heard by themselves,
 /// still show what they could be parted by.
 pub(crate) fn are_rightly_parted(a: &Heard, b: &Heard) -> bool {
-    are_two_clocks(a, b) || can_be_told_by_unevenness(a, b)
+    are_two_clocks(a, b)
+        || can_be_told_by_unevenness(a, b) && !are_parts_of_one(a, b) && !are_parts_of_one(b, a)
+}
+
+/// Whether each beat of `b` is uneven as the beat of `a` before it is, or loud when that is loud.
+/// (The ticks of a real clock change their shape from beat to beat, so that their parts need not be
+/// uneven together; but they are loud together.)
+fn are_parts_of_one(a: &Heard, b: &Heard) -> bool {
+    shared_unevenness(a, b).is_some_and(|(r, n)| r.abs() > SHARED + 1.0 / n.sqrt())
+        || shared_loudness(a, b).is_some_and(|(r, _)| r > LOUD_TOGETHER)
 }
 
 /// Of two that are one balance, whether `this` is more of it than `other`: it has all the beats
@@ -179,8 +194,34 @@ fn share_used(h: &Heard) -> f64 {
 /// Correlation of the residuals of each beat of `b` with those of the beat of `a` before it, and
 /// how many pairs it stands on. `None` for fewer than 20 pairs.
 fn shared_unevenness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
-    let limit = |h: &Heard| 3.0 * h.scatter_s;
-    let (la, lb) = (limit(a), limit(b));
+    let limited =
+        |beat: &HeardBeat, h: &Heard| beat.residual_s.clamp(-3.0 * h.scatter_s, 3.0 * h.scatter_s);
+    shared(a, b, |x| limited(x, a), |y| limited(y, b))
+}
+
+/// The same of their loudness against what is usual.
+fn shared_loudness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
+    let usual = |h: &Heard| {
+        [false, true].map(|tock| {
+            let of_side = h.beats.iter().filter(|x| x.is_tock == tock);
+            middle_of(&mut of_side.map(|x| x.loudness).collect::<Vec<_>>())
+        })
+    };
+    let (of_a, of_b) = (usual(a), usual(b));
+    let louder = |beat: &HeardBeat, usual: [f64; 2]| {
+        (beat.loudness - usual[usize::from(beat.is_tock)]).clamp(-MOST_LOUDER, MOST_LOUDER)
+    };
+    shared(a, b, |x| louder(x, of_a), |y| louder(y, of_b))
+}
+
+/// Correlation of a value of each beat of `b` with one of the beat of `a` before it, and how many
+/// pairs it stands on. `None` for fewer than 20 pairs.
+fn shared(
+    a: &Heard,
+    b: &Heard,
+    of_a: impl Fn(&HeardBeat) -> f64,
+    of_b: impl Fn(&HeardBeat) -> f64,
+) -> Option<(f64, f64)> {
     let mut sums = [0.0f64; 3];
     let mut pairs = 0.0;
     let mut k = 0;
@@ -195,8 +236,7 @@ fn shared_unevenness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
         {
             continue;
         }
-        let x = before.residual_s.clamp(-la, la);
-        let y = beat.residual_s.clamp(-lb, lb);
+        let (x, y) = (of_a(before), of_b(beat));
         sums[0] += x * x;
         sums[1] += y * y;
         sums[2] += x * y;
@@ -209,7 +249,7 @@ fn shared_unevenness(a: &Heard, b: &Heard) -> Option<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stretch::{HeardBeat, Picture};
+    use crate::stretch::Picture;
 
     /// A balance heard for 40 s, one beat in `one_in` of it, with beats as uneven as `scatter_s`.
     fn heard(beats_per_hour: f64, rate_s_per_d: f64, scatter_s: f64, one_in: usize) -> Heard {
@@ -224,6 +264,7 @@ mod tests {
                 unlocking_to_drop_s: None,
                 residual_s: if n % 3 == 0 { scatter_s } else { -0.5 * scatter_s },
                 used: true,
+                loudness: 1.0,
             })
             .collect();
         let picture = Picture {
@@ -247,6 +288,7 @@ mod tests {
             scatter_s,
             width_s: 2e-3,
             blended: false,
+            changing: false,
             period_doubt_relative: 0.0,
             parted: false,
             may_be_two: false,
@@ -282,5 +324,30 @@ mod tests {
         assert!(!is_another(&clear, &poor) && !is_another(&poor, &clear));
         assert!(shows_more(&clear, &poor) && !shows_more(&poor, &clear));
         assert!(is_another(&clear, &heard(28_800.0, 0.0, 100e-6, 1)));
+    }
+
+    /// One clock parted in two: its parts, 2 ms apart, need not be uneven together, but are loud
+    /// together. Two balances are neither.
+    #[test]
+    fn parts_of_one_beat_are_loud_together() {
+        let mut first = heard(28_800.0, 5.0, 50e-6, 1);
+        let mut second = heard(28_800.0, 5.0, 50e-6, 1);
+        for (k, (a, b)) in first.beats.iter_mut().zip(&mut second.beats).enumerate() {
+            // Residuals and loudness with periods that have nothing in common.
+            let of = |every: usize| if k % every == 0 { 1.0 } else { -1.0 / (every as f64 - 1.0) };
+            (a.residual_s, b.residual_s) = (50e-6 * of(3), 50e-6 * of(4));
+            (a.loudness, b.loudness) = (1.0 + 0.1 * of(5), 1.0 + 0.1 * of(7));
+            b.time_s += 2e-3;
+        }
+        assert!(are_rightly_parted(&first, &second));
+        let mut as_loud = second.clone();
+        for (a, b) in first.beats.iter().zip(&mut as_loud.beats) {
+            b.loudness = a.loudness;
+        }
+        assert!(!are_rightly_parted(&first, &as_loud));
+        for (a, b) in first.beats.iter().zip(&mut second.beats) {
+            b.residual_s = -a.residual_s;
+        }
+        assert!(!are_rightly_parted(&first, &second));
     }
 }

@@ -10,7 +10,7 @@
 
 use crate::ear::Envelope;
 use crate::phase_fit::middle_of;
-use crate::search::{is_possible, is_usual};
+use crate::search::{is_possible, is_usual, silenced};
 use crate::settings::Settings;
 use crate::stretch::{Heard, HeardBeat};
 use crate::trains::{LONGEST_GROUP_SHARE, Train, trains_at};
@@ -46,6 +46,10 @@ const USUAL_FAST_BEAT: f64 = 36_500.0;
 /// Two slow balances are thought of only where the slow beat is one that watches have, beats an
 /// hour: two of 28,800 that sound as one are likelier than two of 14,400.
 const SLOW_BEAT: f64 = 16_000.0;
+/// How far from the middle between the beats of a slow train a fast one's may lie, seconds.
+const OUT_OF_BEAT_S: f64 = 6e-3;
+/// Another balance leaves this share of them to be heard, at least.
+const LEAST_HEARD_BETWEEN: f64 = 0.2;
 /// Two trains of one clock slip by less than this over the stretch, seconds.
 const ONE_CLOCK_S: f64 = 1.5e-3;
 
@@ -101,7 +105,8 @@ fn as_a_fast_one(
     }
     let fast = trains_at(onsets, rate_hz, period_s, &[])
         .into_iter()
-        .find(|fast| holds(fast, train, duration_s))?;
+        .find(|fast| holds(fast, train, duration_s))
+        .or_else(|| beside_others(heard, train, onsets, rate_hz))?;
     // Whatever keeps step with it and runs at half its beat is a part of it, whichever shock it is
     // known by.
     let step_s = heard.iter().find(|(t, _)| t == train).map_or(train.period_s, |(_, h)| h.period_s);
@@ -126,6 +131,58 @@ fn as_a_fast_one(
         Says::One => {}
     }
     (again.len() + own.len() > heard.len()).then_some(again)
+}
+
+/// The balance of twice the beat, where another hides some of its beats and this train is every
+/// second that it leaves. Watches hardly beat so slowly, so it is enough that there is something
+/// between the beats, wherever the others leave room to hear it.
+fn beside_others(heard: &Balances, train: &Train, onsets: &[f32], rate_hz: f64) -> Option<Train> {
+    let duration_s = onsets.len() as f64 / rate_hz;
+    if 7_200.0 / train.period_s >= SLOW_BEAT {
+        return None;
+    }
+    let others: Vec<Train> = heard
+        .iter()
+        .map(|(t, _)| t)
+        .filter(|t| (t.period_s / train.period_s - 1.0).abs() * duration_s > ONE_CLOCK_S)
+        .cloned()
+        .collect();
+    if others.is_empty() {
+        return None;
+    }
+    let heard_alone = silenced(onsets, rate_hz, &others);
+    // How high onsets stand so long after the beats, on the mean where nothing hides them.
+    let height = |after_s: f64| -> Option<f64> {
+        let (mut sum, mut count, mut all) = (0.0, 0.0, 0.0);
+        train.for_each_beat(duration_s, |t, _| {
+            let at = ((t + after_s) * rate_hz).round();
+            all += 1.0;
+            let here = (at >= 0.0).then(|| heard_alone.get(at as usize)).flatten();
+            if let Some(onset) = here.filter(|o| o.is_finite()) {
+                sum += f64::from(*onset);
+                count += 1.0;
+            }
+        });
+        (count > LEAST_HEARD_BETWEEN * all).then_some(sum / count)
+    };
+    let highest = |middle_s: f64| {
+        let steps = (OUT_OF_BEAT_S * rate_hz) as i64;
+        (-steps..=steps)
+            .map(|k| middle_s + k as f64 / rate_hz)
+            .filter_map(|after_s| Some((height(after_s)?, after_s)))
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+    };
+    let beat_s = 0.5 * train.period_s;
+    let (own, _) = highest(0.0)?;
+    let (between, tock_offset_s) = highest(0.5 * beat_s)?;
+    // Elsewhere there are but tails of beats and noise.
+    let elsewhere = [0.27, 0.73].map(|share| highest(share * beat_s).map_or(0.0, |h| h.0));
+    let usual = elsewhere[0].max(elsewhere[1]);
+    (between > usual + f64::from(LEAST_OF_OTHER_SIDE) * (own - usual)).then(|| Train {
+        period_s: beat_s,
+        tock_offset_s,
+        ..train.clone()
+    })
 }
 
 /// What is heard if this balance is two of half its beat. `None` where nothing says so.

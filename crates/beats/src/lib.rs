@@ -11,6 +11,7 @@ mod beat_times;
 mod beside;
 mod blend;
 mod breaks;
+mod changing;
 mod channels;
 mod company;
 mod doubled;

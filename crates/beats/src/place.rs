@@ -44,6 +44,8 @@ pub(crate) struct Place {
     pub(crate) shift: i64,
     /// By how much the stretch places ticks and tocks later than those before it, seconds.
     pub(crate) later_s: [f64; 2],
+    /// Standard deviation of that, seconds.
+    pub(crate) later_sd_s: f64,
     /// How far it lies from where it is expected, seconds.
     pub(crate) distance_s: f64,
     /// Whether it goes on from what was heard before without losing count.
@@ -94,8 +96,8 @@ fn common(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> Opti
     if pairs.len() < 2 || 2 * pairs.len() < overlapping {
         return None;
     }
-    let of_side = |side: Option<i64>| -> Option<f64> {
-        let mut later: Vec<f64> = recent
+    let later_of = |side: Option<i64>| -> Vec<f64> {
+        recent
             .iter()
             .filter(|r| side.is_none_or(|s| r.beat.rem_euclid(2) == s))
             .filter_map(|r| {
@@ -103,15 +105,26 @@ fn common(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> Opti
                 let later_s = start_s + beat.time_s - r.time_s;
                 (later_s.abs() <= reach).then_some(later_s)
             })
-            .collect();
-        signal::robust::median_in_place(&mut later)
+            .collect()
     };
+    let of_side = |side| signal::robust::median_in_place(&mut later_of(side));
     let both = of_side(None)?;
+    // A median has pi / 2 of the variance of a mean (normal values).
+    let later = later_of(None);
+    let later_sd_s = signal::robust::robust_sd(&later).unwrap_or(0.0)
+        * (std::f64::consts::FRAC_PI_2 / later.len() as f64).sqrt();
     let sides = [of_side(Some(0)).unwrap_or(both), of_side(Some(1)).unwrap_or(both)];
     // Each stretch has its own, equally good, idea of the beat error; only where one of them
     // times another shock is it put right.
     let later_s = if (sides[0] - sides[1]).abs() > SIDES_APART_S { sides } else { [both; 2] };
-    Some(Place { shift, later_s, distance_s: both.abs(), goes_on: true, shares_beats: true })
+    Some(Place {
+        shift,
+        later_s,
+        later_sd_s,
+        distance_s: both.abs(),
+        goes_on: true,
+        shares_beats: true,
+    })
 }
 
 /// By carrying the even beat on through a silence.
@@ -175,6 +188,7 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
     let place = |found: &Carried, goes_on: bool| Place {
         shift: found.shift,
         later_s: [0.0; 2],
+        later_sd_s: 0.0,
         distance_s: found.off_s.abs(),
         goes_on,
         shares_beats: false,
@@ -192,7 +206,14 @@ fn carried_on(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> 
 pub(crate) fn anew(recent: &[Recent], period_s: f64, heard: &Heard, start_s: f64) -> Place {
     let found = carried_on(recent, period_s, heard, start_s);
     let shift = found.map_or(0, |p| p.shift);
-    Place { shift, later_s: [0.0; 2], distance_s: 0.0, goes_on: false, shares_beats: false }
+    Place {
+        shift,
+        later_s: [0.0; 2],
+        later_sd_s: 0.0,
+        distance_s: 0.0,
+        goes_on: false,
+        shares_beats: false,
+    }
 }
 
 /// A balance carried on through a silence, its ticks taken for one side or the other.

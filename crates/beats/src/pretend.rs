@@ -125,6 +125,7 @@ impl Pretend {
                 unlocking_to_drop_s: Some(self.span_s),
                 residual_s: 0.0,
                 used: true,
+                loudness: 1.0,
             })
             .collect();
         let (first, last) = (beats.first()?, beats.last()?);
@@ -151,6 +152,7 @@ impl Pretend {
             scatter_s: self.jitter_s,
             width_s: 2e-3,
             blended: false,
+            changing: false,
             parted: false,
             may_be_two: false,
             period_doubt_relative: 0.0,

@@ -133,7 +133,8 @@ pub(crate) fn fit_track(track: &Track) -> Option<Fitted<'_>> {
         period_s: track.period_s * (1.0 + slope),
         // Doubt about what is heard is the same in every stretch: it does not average out.
         period_sd_relative: (apart * total.sqrt().recip())
-            .hypot(track.mean_note(|n| n.period_doubt_relative)),
+            .hypot(track.mean_note(|n| n.period_doubt_relative))
+            .hypot(if track.is_blended() { track.hidden_relative() } else { 0.0 }),
         tock_late_s: (tock_late_s, tock_sd_s),
         lines: fits.iter().map(|f| f.line).collect(),
         slope,
@@ -162,13 +163,38 @@ fn fit_run(track: &Track, run: u32) -> Option<RunFit> {
         }
     }
     let found = steady(&x, &y, &side_of, &weight)?;
+    let seams = slope_sd_by_seams(track, run, &x);
     Some(RunFit {
         line: RunLine { run, middle_s: found.middle_s, late_s: found.late_s },
         slope: found.slope,
-        slope_sd: found.slope_sd,
+        slope_sd: found.slope_sd.hypot(seams),
         tock_late_s: found.tock_late_s,
         tock_sd_s: found.tock_sd_s,
     })
+}
+
+/// Slope of the least squares line through evenly spaced points along `length_s` of which those after
+/// this share of it lie higher by one second: `6 u (1 - u) / length`.
+fn tilt_by_step(share: f64, length_s: f64) -> f64 {
+    6.0 * share * (1.0 - share) / length_s
+}
+
+/// What the slope through a run owes to where its stretches were put together: each later one may be
+/// off against the one before it, and the residuals hardly show it.
+fn slope_sd_by_seams(track: &Track, run: u32, x_s: &[f64]) -> f64 {
+    let from_s = x_s.iter().copied().fold(f64::INFINITY, f64::min);
+    let length_s = x_s.iter().copied().fold(f64::NEG_INFINITY, f64::max) - from_s;
+    if length_s.is_nan() || length_s <= 0.0 {
+        return 0.0;
+    }
+    let of_run = track.seams.iter().filter(|s| s.run == run);
+    of_run
+        .map(|s| {
+            let share = ((s.time_s - from_s) / length_s).clamp(0.0, 1.0);
+            (tilt_by_step(share, length_s) * s.sd_s).powi(2)
+        })
+        .sum::<f64>()
+        .sqrt()
 }
 
 /// What a line through lateness against time says.

@@ -13,9 +13,6 @@ const AGREE_SD: f64 = 3.0;
 /// Two balances regulated by hand end within some ±10 s/d of each other; that they agree by
 /// chance to this many s/d happens once in a hundred times.
 const CHANCE_AGREEMENT_S_PER_D: f64 = 0.1;
-/// Two balances whose beats fall within this of each other all through the recording sound as
-/// one, seconds.
-const AS_ONE_S: f64 = 1.5e-3;
 /// Periods that differ by more than this (relative) belong to different beats.
 const SAME_BEAT: f64 = 0.02;
 /// Nobody is told to record for longer than this, seconds.
@@ -61,7 +58,7 @@ pub(crate) fn relate(
                 .into(),
         });
         for (f, b) in fitted.iter().zip(balances.iter_mut()) {
-            widen(b, hidden_s_per_d(f));
+            widen(b, SECONDS_PER_DAY * f.track.hidden_relative());
         }
     }
     match fitted {
@@ -131,12 +128,6 @@ fn advice_s(duration_s: f64, size: f64, sd: f64) -> f64 {
     let wanted = (size / BEYOND_DOUBT_SD).max(0.25 * CHANCE_AGREEMENT_S_PER_D);
     let longer = duration_s * (sd / wanted).max(1.0).powf(2.0 / 3.0);
     longer.clamp(1.5 * duration_s, LONGEST_ADVICE_S.max(1.5 * duration_s))
-}
-
-/// Rates of two balances that sound as one may differ by as much as lets their beats run through
-/// each other's unnoticed: taken as evenly distributed, one standard deviation of it, s/d.
-fn hidden_s_per_d(f: &Fitted<'_>) -> f64 {
-    AS_ONE_S / f.track.heard_s().max(1.0) / 12f64.sqrt() * SECONDS_PER_DAY
 }
 
 fn widen(balance: &mut BalanceReading, sd_s_per_d: f64) {

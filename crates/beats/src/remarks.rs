@@ -1,6 +1,6 @@
 //! What the user should know beside the numbers.
 
-use crate::account::{Listened, is_blended};
+use crate::account::Listened;
 use crate::breaks::Break;
 use crate::rate_fit::Fitted;
 use crate::reading::BalanceReading;
@@ -77,7 +77,7 @@ pub(crate) fn of_balance(
     if f.track.mean_note(|n| n.may_be_two) > 0.5 {
         say(WarningCode::OneOrTwo, one_or_two(who, b));
     }
-    if is_blended(f.track) {
+    if f.track.is_blended() {
         say(
             WarningCode::Unresolved,
             format!(

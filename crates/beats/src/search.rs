@@ -287,7 +287,7 @@ fn without(loudness: &[f32], masked: &[bool]) -> Vec<f32> {
 }
 
 /// The onsets with everything under the beats of known trains made unknown (no number).
-fn silenced(onsets: &[f32], rate_hz: f64, known: &[Train]) -> Vec<f32> {
+pub(crate) fn silenced(onsets: &[f32], rate_hz: f64, known: &[Train]) -> Vec<f32> {
     let mut left = onsets.to_vec();
     let duration_s = onsets.len() as f64 / rate_hz;
     for train in known {

@@ -4,6 +4,7 @@ use crate::anatomy::{self, Anatomy};
 use crate::beat_times::{TimedBeat, combine};
 use crate::beside::{self, Hearing};
 use crate::blend;
+use crate::changing;
 use crate::company::{are_rightly_parted, is_another, shows_more};
 use crate::doubled;
 use crate::ear::{Envelope, prepared};
@@ -44,6 +45,9 @@ pub(crate) struct Heard {
     pub(crate) width_s: f64,
     /// Whether its shocks do not keep together as those of one balance do.
     pub(crate) blended: bool,
+    /// Whether nothing says so but that the averaged beat changes its shape: so it does as well where
+    /// the sound is broken.
+    pub(crate) changing: bool,
     /// How far the period may be off on that account, relative.
     pub(crate) period_doubt_relative: f64,
     /// Whether it was parted from another balance by what their shocks do not share.
@@ -67,6 +71,8 @@ pub(crate) struct HeardBeat {
     pub(crate) residual_s: f64,
     /// Whether it enters the fit.
     pub(crate) used: bool,
+    /// Loudness against the averaged beat of its side.
+    pub(crate) loudness: f64,
 }
 
 impl Heard {
@@ -349,6 +355,8 @@ fn describe(
         let doubt = blend::period_doubt(voice, &shocks);
         (doubt, doubt > 0.0 || blend::too_many(&shocks))
     };
+    let changing = !blended && others.is_none() && changing::changes_shape(voice, envelope);
+    let blended = blended || changing;
     let least_share = if others.is_some() { LEAST_ALONE } else { LEAST_TIMED };
     // A loud shock that only tick or only tock has is another balance's, or says that what was
     // taken for tick and tock begins with different shocks.
@@ -403,6 +411,7 @@ fn describe(
     Some(Heard {
         width_s: width / rate,
         blended: mixed_up,
+        changing,
         period_doubt_relative: doubt_of_period,
         period_s: period / rate,
         running_s: (voice.beats[first].expected / rate, voice.beats[last].expected / rate),
@@ -440,6 +449,7 @@ fn heard_beat(beat: &TimedBeat, used: bool, residual: f64, rate: f64) -> HeardBe
         unlocking_to_drop_s: beat.unlocking_to_drop.map(|d| d / rate),
         residual_s: residual / rate,
         used,
+        loudness: beat.loudness,
     }
 }
 

@@ -7,6 +7,9 @@ use crate::stretch::{Heard, Picture};
 
 /// Stretches kept before neighbours are put together.
 const MOST_STRETCHES: usize = 6_000;
+/// Two balances whose beats fall within this of each other all through the recording sound as
+/// one, seconds.
+const AS_ONE_S: f64 = 1.5e-3;
 /// Beats remembered one by one, so that the next stretch can be put in its place.
 const MOST_RECENT: usize = 200;
 
@@ -44,6 +47,17 @@ impl Run {
     }
 }
 
+/// Where two stretches were put together by the beats that both heard.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Seam {
+    /// Which run of the track.
+    pub(crate) run: u32,
+    /// Seconds from the start of the recording.
+    pub(crate) time_s: f64,
+    /// How far the later stretch may be off against the earlier, seconds.
+    pub(crate) sd_s: f64,
+}
+
 /// One balance through the recording.
 #[derive(Debug, Clone)]
 pub(crate) struct Track {
@@ -54,6 +68,7 @@ pub(crate) struct Track {
     pub(crate) groups: Groups,
     /// In order of time; never empty.
     pub(crate) runs: Vec<Run>,
+    pub(crate) seams: Vec<Seam>,
     pub(crate) notes: Vec<StretchNote>,
     /// The pictures of the stretch with most beats so far.
     pub(crate) pictures: Option<[Picture; 2]>,
@@ -78,6 +93,7 @@ impl Track {
             period_s: heard.period_s,
             groups: Groups::default(),
             runs: Vec::new(),
+            seams: Vec::new(),
             notes: Vec::new(),
             pictures: None,
             used: 0,
@@ -87,6 +103,7 @@ impl Track {
         let place = Place {
             shift: 0,
             later_s: [0.0; 2],
+            later_sd_s: 0.0,
             distance_s: 0.0,
             goes_on: false,
             shares_beats: false,
@@ -141,6 +158,10 @@ impl Track {
         if last_s < first_s {
             return;
         }
+        if place.goes_on && place.later_sd_s > 0.0 {
+            let run = (self.runs.len() - 1) as u32;
+            self.seams.push(Seam { run, time_s: first_s, sd_s: place.later_sd_s });
+        }
         self.latest_period_s = heard.period_s;
         self.note(StretchNote {
             span_s: (last_s - first_s).max(beat_s),
@@ -183,6 +204,18 @@ impl Track {
     /// Seconds in which it was heard.
     pub(crate) fn heard_s(&self) -> f64 {
         self.notes.iter().map(|n| n.span_s).sum()
+    }
+
+    /// Whether its beats mostly looked like those of two balances.
+    pub(crate) fn is_blended(&self) -> bool {
+        self.mean_note(|n| n.blended) > 0.5
+    }
+
+    /// Periods of two balances that sound as one may differ by as much as lets their beats run
+    /// through each other's unnoticed: taken as evenly distributed, one standard deviation of it,
+    /// relative.
+    pub(crate) fn hidden_relative(&self) -> f64 {
+        AS_ONE_S / self.heard_s().max(1.0) / 12f64.sqrt()
     }
 
     /// Mean of a stretch's word, weighted by how long it was.

@@ -97,7 +97,8 @@ impl Tracks {
             match nearest {
                 Some((t, place)) => {
                     met[t] = true;
-                    let anew = Place { goes_on: false, later_s: [0.0; 2], ..place };
+                    let anew =
+                        Place { goes_on: false, later_s: [0.0; 2], later_sd_s: 0.0, ..place };
                     self.all[t].add(&one, start_s, &anew);
                 }
                 None => others.push(one),

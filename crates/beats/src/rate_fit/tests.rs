@@ -180,3 +180,17 @@ fn since_the_last_beat() {
         assert!((got - since).abs() < 1e-7, "{end_s}: {got} {since}");
     }
 }
+
+/// The formula against the normal equations, written out.
+#[test]
+fn a_step_tilts_the_line_as_least_squares_say() {
+    let count = 4_000;
+    for share in [0.1, 0.5, 0.8] {
+        let at = |k: i32| 30.0 * (f64::from(k) + 0.5) / f64::from(count) - 15.0;
+        let height = |k: i32| f64::from(u8::from(f64::from(k) >= share * f64::from(count)));
+        let (xy, xx) =
+            (0..count).fold((0.0, 0.0), |(xy, xx), k| (xy + at(k) * height(k), xx + at(k) * at(k)));
+        // The sums stand for integrals: right to one in the number of points.
+        assert!((tilt_by_step(share, 30.0) / (xy / xx) - 1.0).abs() < 1e-3, "{share}");
+    }
+}
