@@ -115,7 +115,7 @@ async function answer(route: Route, answers: Answers) {
   if (path.endsWith('/photos')) {
     const { steps } = answers.movement;
     const ids = [...steps.flatMap((step) => step.photos), ...answers.kept];
-    return json({ photos: ids.map((id) => ({ id, media: id, version: 1, job_id: JOB, caption: '', width: 400, height: 300, taken_at: '2026-05-04T09:00:00Z' })) });
+    return json({ total: ids.length, photos: ids.map((id) => ({ id, media: id, version: 1, job_id: JOB, caption: '', width: 400, height: 300, taken_at: '2026-05-04T09:00:00Z' })) });
   }
   const held: Record<string, unknown> = {
     '/session': { version: '0.1.0', device: { id: 'd', name: 'bench', role: 'bench' }, local: true, demo: false },

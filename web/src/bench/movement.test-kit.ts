@@ -222,7 +222,7 @@ const endshake = work('endshake-fork', {
   kind: 'check',
   words: 'Endshake of the fork between its jewels.',
   on: 'pallet fork A',
-  detail: '0.02 to 0.04',
+  detail: 'Expected: 0.02 to 0.04\u00a0mm.',
   unit: 'mm',
   covered_by: 'balance complete A',
 });

@@ -2,6 +2,7 @@
 
 import * as api from '../server/api';
 import { loaded } from '../server/loaded.svelte';
+import { allPages } from '../server/pages';
 import { bench } from './outbox.svelte';
 
 export interface Pictures {
@@ -12,10 +13,17 @@ export interface Pictures {
 /** For use while a component is set up. */
 export function picturesOf(job: () => string): Pictures {
   const list = loaded(
-    () => api.photos.list(job()),
+    () => {
+      // All of them: any step may show any photo.
+      const load = async (page: number) => {
+        const { photos, total } = await api.photos.list(job(), page);
+        return { items: photos, total };
+      };
+      return allPages(load, (photo) => photo.id);
+    },
     (change) => change.kind === 'photo' && change.job_id === job(),
   );
-  const media = $derived(new Map(list.value?.photos.map((photo) => [photo.id, photo.media])));
+  const media = $derived(new Map(list.value?.items.map((photo) => [photo.id, photo.media])));
   $effect(() => {
     const waiting = new Set(bench.waiting.map(({ id }) => id));
     for (const id of Object.keys(bench.pictures)) {
