@@ -23,7 +23,7 @@ const READING_S: f64 = 30.0;
 /// How long the simulated watches among the sound devices run, seconds.
 const LIVE_S: f64 = 300.0;
 /// How much of its plan the watch that is half together has seen.
-const SO_FAR: usize = 70;
+const SO_FAR: usize = 100;
 const BENCH: &str = "bench";
 
 struct Workshop<'a> {
