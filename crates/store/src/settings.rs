@@ -10,10 +10,7 @@ use crate::write::{Told, Write};
 use jobs::{Difference, Invalid, Moment, Problem, limit};
 use sea_orm::{ActiveModelTrait, EntityTrait, IntoActiveModel, QueryOrder};
 
-/// Under this key: the user's own words for kinds of part and their traits.
-pub const OWN_VOCABULARY: &str = "own_vocabulary";
-
-/// Under this key: the user's own rules.
+/// Under this key: the user's own words for kinds of part and their own rules, one text.
 pub const OWN_RULES: &str = "own_rules";
 
 /// A setting as it is kept.
@@ -75,7 +72,7 @@ impl Store {
 
     /// Changes a setting that was at version `based_on` when it was read; 0 where it was never
     /// made. For long texts that more than one person may have open: the user's own words
-    /// ([`OWN_VOCABULARY`]) and rules ([`OWN_RULES`]). Where nothing differs, nothing happens.
+    /// and rules ([`OWN_RULES`]). Where nothing differs, nothing happens.
     ///
     /// # Errors
     ///

@@ -144,7 +144,7 @@ pub(super) fn advice(minded: &rebuild::Advice<'_>) -> Advice {
     }
 }
 
-pub(super) fn saying(rule: &Rule) -> Saying {
+fn saying(rule: &Rule) -> Saying {
     Saying { words: words::bench::saying(rule), sources: words::bench::sources(rule) }
 }
 

@@ -3,19 +3,29 @@
 //! do about it.
 
 use super::OpenLog;
-use rebuild::{Change, Entry, StepId, WorkItem, guard};
+use rebuild::{Change, Entry, Log, State, StepId, WorkItem, guard};
 
-/// Why an entry may not be kept, in words; none where it may.
-pub(super) fn judge(open: &OpenLog, entry: &Entry) -> Option<String> {
-    guarded(open, &entry.change).or_else(|| senseless(open, entry))
+/// The log with an entry that may be kept.
+///
+/// # Errors
+/// Why it may not be kept, in words.
+pub(super) fn judge(open: &OpenLog, entry: &Entry) -> Result<Log, String> {
+    if let Some(words) = guarded(open, &entry.change) {
+        return Err(words);
+    }
+    let mut after = open.log.clone();
+    after.add(entry);
+    match senseless(open.state(), after.state(), entry) {
+        Some(words) => Err(words),
+        None => Ok(after),
+    }
 }
 
 fn guarded(open: &OpenLog, change: &Change) -> Option<String> {
-    let OpenLog { graph, work, .. } = open;
     let state = open.state();
     match change {
         Change::Placed { step } => {
-            let placing = guard::placing(state, graph, work, *step);
+            let placing = guard::placing(state, open.graph(), open.work(), *step);
             if placing.not_to_place || placing.is_free() {
                 // That it is in already is said by what comes next.
                 return None;
@@ -34,14 +44,14 @@ fn guarded(open: &OpenLog, change: &Change) -> Option<String> {
             ))
         }
         Change::Removed { step, .. } => {
-            let over = guard::removing(state, graph, work, *step);
+            let over = guard::removing(state, open.graph(), open.work(), *step);
             (!over.is_empty()).then(|| {
                 let name = words::bench::step(state, *step);
                 format!("{name} cannot come out yet: these are over it: {}.", names(open, &over))
             })
         }
         Change::WorkDone { work: which, .. } | Change::CheckMade { work: which, .. } => {
-            let doing = guard::doing(state, graph, work, which)?;
+            let doing = guard::doing(state, open.graph(), open.work(), which)?;
             if !doing.missing.is_empty() {
                 let missing = names(open, &doing.missing);
                 return Some(format!(
@@ -74,12 +84,9 @@ fn titles<'a>(open: &OpenLog, items: impl Iterator<Item = &'a WorkItem>) -> Stri
 }
 
 /// What the fold says of it.
-fn senseless(open: &OpenLog, entry: &Entry) -> Option<String> {
-    let mut after = open.log.clone();
-    let before = after.state().warnings().len();
-    after.add(entry);
-    let warnings = after.state().warnings();
-    if warnings.len() <= before {
+fn senseless(before: &State, after: &State, entry: &Entry) -> Option<String> {
+    let warnings = after.warnings();
+    if warnings.len() <= before.warnings().len() {
         return None;
     }
     let own = warnings.iter().find(|warning| warning.entry == entry.id);

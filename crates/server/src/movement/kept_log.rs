@@ -8,7 +8,7 @@ use crate::wire::{LogKept, LogRefusal};
 use jobs::{Id, JobId, Moment, PartState};
 use logbook::LogEntry;
 use rebuild::{Change, Entry, Graph, Log, PartFix, State, Verdict, Work};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use store::{NewLogEntry, Together};
 
 /// A log with what follows from it.
@@ -16,9 +16,9 @@ pub(crate) struct OpenLog {
     pub(crate) log: Log,
     /// The number of the last entry; 0 where there is none.
     pub(crate) last: i64,
-    pub(crate) graph: Graph,
-    pub(crate) work: Work,
     pub(crate) trade: Arc<InForce>,
+    /// What follows, made when it is asked for: most entries of a take-down are kept without it.
+    follows: OnceLock<(Graph, Work)>,
 }
 
 impl OpenLog {
@@ -33,25 +33,37 @@ impl OpenLog {
         let last = kept.last().map_or(0, |entry| entry.number);
         let entries = kept.iter().map(read).collect::<Result<_, _>>()?;
         let log = Log::new(entries);
-        let (graph, work) = follows(log.state(), &trade);
-        Ok(Self { log, last, graph, work, trade })
+        Ok(Self { log, last, trade, follows: OnceLock::new() })
     }
 
     pub(crate) fn state(&self) -> &State {
         self.log.state()
     }
 
-    /// Adds an entry that may be kept.
-    fn add(&mut self, entry: &Entry) {
-        self.log.add(entry);
-        (self.graph, self.work) = follows(self.log.state(), &self.trade);
+    /// The relations of its steps.
+    pub(crate) fn graph(&self) -> &Graph {
+        &self.follows().0
     }
-}
 
-fn follows(state: &State, trade: &InForce) -> (Graph, Work) {
-    let graph = Graph::of(state);
-    let work = Work::of(state, &graph, &trade.rules, &trade.vocabulary);
-    (graph, work)
+    /// The work that the rules in force ask for.
+    pub(crate) fn work(&self) -> &Work {
+        &self.follows().1
+    }
+
+    fn follows(&self) -> &(Graph, Work) {
+        self.follows.get_or_init(|| {
+            let graph = Graph::of(self.state());
+            let InForce { rules, vocabulary, .. } = &*self.trade;
+            let work = Work::of(self.state(), &graph, rules, vocabulary);
+            (graph, work)
+        })
+    }
+
+    /// Goes on with the log as it is after an entry.
+    fn go_on_with(&mut self, log: Log) {
+        self.log = log;
+        self.follows = OnceLock::new();
+    }
 }
 
 fn read(kept: &store::LogEntry) -> Result<Entry, Failure> {
@@ -107,33 +119,34 @@ async fn one(
 ) -> Result<Became, Failure> {
     // The device that sends is known; what it says of itself is not kept.
     sent.by.clear();
-    let mut entry = match Entry::try_from(sent) {
+    let entry = match Entry::try_from(sent) {
         Ok(entry) => entry,
         Err(unfit) => return Ok(Became::Refused(format!("This cannot be kept: {unfit}"))),
     };
     let known = open.log.entries().iter().any(|there| there.id == entry.id);
-    if !known && let Some(words) = judge(open, &entry) {
-        return Ok(Became::Refused(words));
-    }
+    let after = match (!known).then(|| judge(open, &entry)).transpose() {
+        Ok(after) => after,
+        Err(words) => return Ok(Became::Refused(words)),
+    };
     let new = to_keep(&entry, open.state()).map_err(|e| Failure::Ours(e.to_string()))?;
     let appended = match together.append_entries(job, &[new]).await {
         Ok(appended) => appended,
         Err(error @ store::Error::Taken { .. }) => return Ok(Became::Refused(error.to_string())),
         Err(error) => return Err(error.into()),
     };
-    let Some(appended) = appended.into_iter().next().filter(|appended| appended.is_new) else {
+    if !appended.iter().any(|appended| appended.is_new) {
         return Ok(Became::ThereAlready);
-    };
-    entry.by = appended.entry.device;
-    let to_order = to_order(&entry, open, job);
-    for (id, part) in to_order {
+    }
+    for (id, part) in to_order(&entry, open, job) {
         match together.create_once(id, part).await {
             // It was ordered for this very part before, and thrown away or changed since.
             Ok(_) | Err(store::Error::NotFound(_) | store::Error::InBin(_)) => {}
             Err(error) => return Err(error.into()),
         }
     }
-    open.add(&entry);
+    if let Some(after) = after {
+        open.go_on_with(after);
+    }
     Ok(Became::Kept)
 }
 

@@ -1,8 +1,8 @@
 //! A movement as the page is told of it.
 
-use super::OpenLog;
 use super::in_force::advice;
 use super::shown_steps::steps;
+use super::{InForce, OpenLog};
 use crate::wire::{
     BottleChoice, LoopRelation, LoopWayOut, Movement, MovementLoop, MovementProgress,
     MovementTwins, MovementWarning, MovementWork, PlanAction, PlanWhat,
@@ -28,14 +28,14 @@ pub(crate) struct Beside {
 /// All of it.
 pub(crate) fn shown(open: &OpenLog, job: JobId, beside: &Beside) -> Movement {
     let state = open.state();
-    let plan = Plan::of(state, &open.graph, &open.work, beside.trains);
+    let plan = Plan::of(state, open.graph(), open.work(), beside.trains);
     let telling = Telling { open, beside };
     let mut settled: Vec<&WorkItem> =
-        open.work.items().iter().filter(|item| is_settled(&item.status)).collect();
+        open.work().items().iter().filter(|item| is_settled(&item.status)).collect();
     settled.sort_by_key(|item| state.said_of(&item.work).last().map(|said| said.made.seq));
-    let missed = open.work.items().iter().filter(|item| item.status == WorkStatus::Missed);
+    let missed = open.work().items().iter().filter(|item| item.status == WorkStatus::Missed);
     let loops: Vec<MovementLoop> =
-        open.graph.loops().iter().map(|each| telling.contradiction(each)).collect();
+        open.graph().loops().iter().map(|each| telling.contradiction(each)).collect();
     Movement {
         job_id: job.to_string(),
         last_entry: u64::try_from(open.last).unwrap_or(0),
@@ -71,7 +71,7 @@ impl Telling<'_> {
         let actions = plan.actions().iter().enumerate();
         actions
             .filter_map(|(at, action)| {
-                let why = plan.why(at, &self.open.graph, &self.open.work)?;
+                let why = plan.why(at, self.open.graph(), self.open.work())?;
                 Some(PlanAction { what: self.what(action)?, why: why.sentence(self.state()) })
             })
             .collect()
@@ -85,7 +85,7 @@ impl Telling<'_> {
             },
             Action::Place { step } => PlanWhat::Place { step: step.to_string() },
             Action::Do { work } => {
-                PlanWhat::Do { work: Box::new(self.work(self.open.work.item(work)?)?) }
+                PlanWhat::Do { work: Box::new(self.work(self.open.work().item(work)?)?) }
             }
         })
     }
@@ -97,7 +97,7 @@ impl Telling<'_> {
         let state = self.state();
         let told = words::bench::work(rule, item, state);
         let last = state.said_of(&item.work).last();
-        let covers: Vec<StepId> = self.open.work.closes_before(&self.open.graph, item).collect();
+        let covers: Vec<StepId> = self.open.work().closes_before(self.open.graph(), item).collect();
         let first =
             covers.iter().find(|step| state.step(**step).is_some_and(|s| s.placed.is_none()));
         let covered_by = first.or(covers.first()).map(|step| words::bench::step(state, *step));
@@ -144,7 +144,7 @@ impl Telling<'_> {
 
     fn progress(&self) -> MovementProgress {
         let state = self.state();
-        let check = end_check(state, &self.open.graph, &self.open.work);
+        let check = end_check(state, self.open.graph(), self.open.work());
         let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
         let screws = |n: u64| u32::try_from(n).unwrap_or(u32::MAX);
         let placed = || state.steps().filter(|step| step.placed.is_some());
@@ -187,7 +187,7 @@ impl Telling<'_> {
         let seconds = |ms: Option<i64>| ms.map(|ms| ms as f64 / 1000.0);
         likely_twins(state)
             .iter()
-            .map(|(one, other)| compare_twins(state, &self.open.work, one, other))
+            .map(|(one, other)| compare_twins(state, self.open.work(), one, other))
             .map(|twins| MovementTwins {
                 one: twins.one.to_string(),
                 other: twins.other.to_string(),
@@ -209,16 +209,16 @@ impl Telling<'_> {
             words: format!("An entry counts for nothing: {warning}"),
         });
         let without = |words: String| MovementWarning { entry: None, words };
-        let graph = self.open.graph.warnings().iter();
+        let graph = self.open.graph().warnings().iter();
         let graph = graph.map(|warning| without(words::bench::graph_warning(warning, state)));
         let rules = &self.open.trade.rules;
-        let work = self.open.work.warnings().iter();
+        let work = self.open.work().warnings().iter();
         let work = work.map(|warning| without(words::bench::work_warning(warning, rules)));
         entries.chain(graph).chain(work).collect()
     }
 
     pub(super) fn minded(&self, step: StepId) -> crate::wire::Advice {
-        let InForceRef { rules, vocabulary } = self.in_force();
+        let InForce { rules, vocabulary, .. } = &*self.open.trade;
         let placing = rebuild::CautionAt::Placing;
         let in_hand = rebuild::CautionAt::InHand;
         let state = self.state();
@@ -226,15 +226,6 @@ impl Telling<'_> {
         minded.cautions.extend(rebuild::advice(state, rules, vocabulary, step, in_hand).cautions);
         advice(&minded)
     }
-
-    fn in_force(&self) -> InForceRef<'_> {
-        InForceRef { rules: &self.open.trade.rules, vocabulary: &self.open.trade.vocabulary }
-    }
-}
-
-struct InForceRef<'a> {
-    rules: &'a rebuild::Rules,
-    vocabulary: &'a rebuild::Vocabulary,
 }
 
 const fn status(status: &WorkStatus) -> &'static str {

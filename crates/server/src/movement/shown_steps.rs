@@ -9,7 +9,7 @@ use std::collections::HashMap;
 
 /// All steps, in the order of removal.
 pub(super) fn steps(telling: &Telling<'_>) -> Vec<MovementStep> {
-    let graph = &telling.open.graph;
+    let graph = telling.open.graph();
     let layers: HashMap<StepId, usize> =
         graph.steps().iter().copied().zip(graph.layers()).collect();
     let layer = |step: &Step| layers.get(&step.id).copied().unwrap_or(0);
@@ -18,7 +18,7 @@ pub(super) fn steps(telling: &Telling<'_>) -> Vec<MovementStep> {
 
 fn one(telling: &Telling<'_>, step: &Step, layer: usize) -> MovementStep {
     let state = telling.state();
-    let graph = &telling.open.graph;
+    let graph = telling.open.graph();
     let ids = |parts: &[rebuild::PartId]| parts.iter().map(ToString::to_string).collect();
     let instant = |made: &rebuild::Made| moment(Moment::from_ms(made.at_ms));
     let goes_in = state.goes_in(step);
@@ -81,7 +81,7 @@ fn screws(set: &StepScrews) -> MovementScrews {
 
 fn placing(telling: &Telling<'_>, step: StepId) -> Placing {
     let open = telling.open;
-    let placing = guard::placing(open.state(), &open.graph, &open.work, step);
+    let placing = guard::placing(open.state(), open.graph(), open.work(), step);
     // What is deeper down is told where its turn comes.
     let would_cover = if placing.missing.is_empty() { placing.open } else { Vec::new() };
     Placing {

@@ -1,6 +1,9 @@
 use crate::given::{by, later};
 use jobs::Moment;
-use store::{By, Clock, CodeRefused, Error, OWN_RULES, OWN_VOCABULARY, Page, Present, Role, Store};
+use store::{By, Clock, CodeRefused, Error, OWN_RULES, Page, Present, Role, Store};
+
+/// A setting whose text more than one person may have open.
+const LONG_TEXT: &str = "long_text";
 
 fn phone(s: i64) -> By {
     By::at("Ada's phone", later(s).at)
@@ -73,9 +76,9 @@ pub(crate) async fn clocks_and_settings_are_kept(store: Store) {
 pub(crate) async fn own_words_are_changed_by_who_has_seen_them(store: Store) {
     let change = |s, based_on, value: &'static str| {
         let store = store.clone();
-        async move { store.change_setting(&later(s), OWN_VOCABULARY, based_on, value).await }
+        async move { store.change_setting(&later(s), LONG_TEXT, based_on, value).await }
     };
-    assert_eq!(store.kept_setting(OWN_VOCABULARY).await.unwrap(), None);
+    assert_eq!(store.kept_setting(LONG_TEXT).await.unwrap(), None);
     let early = change(1, 1, "a = 1").await;
     assert!(matches!(early, Err(Error::NotFound("setting"))), "{early:?}");
     let first = change(2, 0, "a = 1").await.unwrap();
@@ -88,13 +91,13 @@ pub(crate) async fn own_words_are_changed_by_who_has_seen_them(store: Store) {
     }
     assert_eq!(change(4, 1, "a = 1").await.unwrap(), first, "nothing differs");
     let long = "# note\n".repeat(10_000);
-    let second = store.change_setting(&later(5), OWN_VOCABULARY, 1, &long).await.unwrap();
-    assert_eq!(store.kept_setting(OWN_VOCABULARY).await.unwrap(), Some(second.clone()));
+    let second = store.change_setting(&later(5), LONG_TEXT, 1, &long).await.unwrap();
+    assert_eq!(store.kept_setting(LONG_TEXT).await.unwrap(), Some(second.clone()));
     assert_eq!((second.version, &second.value), (2, &long));
     // Emptied, it is still one that was made.
     assert_eq!(change(6, 2, "").await.unwrap().version, 3);
     assert_eq!(store.kept_setting(OWN_RULES).await.unwrap(), None);
-    let told = store.history(OWN_VOCABULARY, Page::first(9)).await.unwrap();
+    let told = store.history(LONG_TEXT, Page::first(9)).await.unwrap();
     assert_eq!(told.total, 3);
     assert_eq!(told.items[0].fields[0].before.as_ref(), Some(&long));
     let nul = change(7, 3, "a\0").await;

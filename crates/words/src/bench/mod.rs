@@ -8,7 +8,7 @@ mod troubles;
 mod work;
 
 pub use entries::change;
-pub use rules::{choice, once_words, saying, sources};
+pub use rules::{choice, saying, sources};
 pub use things::{part, screws, step};
 pub use troubles::{graph_warning, relation, twin_difference, way_out, work_warning};
 pub use work::{WorkWords, said, work};

@@ -1,6 +1,6 @@
 //! Rules, who says so, and which bottle.
 
-use rebuild::{Choice, Once, Rule, Source, What};
+use rebuild::{Choice, Rule, Source, What};
 
 /// What a rule says, in a sentence, for cautions, what must not be oiled, demands, and the list of
 /// rules.
@@ -19,12 +19,6 @@ pub fn saying(rule: &Rule) -> String {
         What::Caution { text, .. } => text.clone(),
         What::BeforeTakingOut { demand } => demand.clone(),
     }
-}
-
-/// Once for what a rule is followed, as a clause.
-#[must_use]
-pub fn once_words(once: Once) -> String {
-    format!("once for {}", once.words())
 }
 
 /// Who says so, each in words.
