@@ -134,8 +134,9 @@ class Bench {
 
   /** What was fetched holds these now. */
   settled(entries: ReadonlySet<string>) {
-    if (entries.size === 0) return;
-    this.settling = this.settling.filter(({ entry }) => !entries.has(entry.id));
+    const left = this.settling.filter(({ entry }) => !entries.has(entry.id));
+    // Written only where something goes: what is written wakes whoever reads it.
+    if (left.length < this.settling.length) this.settling = left;
   }
 
   retry = (id: string, entry?: LogEntry) => this.#outbox.retry(id, entry);

@@ -21,7 +21,7 @@ export interface Overlaid extends Movement {
   waitingWork: ReadonlySet<string>;
 }
 
-interface Laid {
+export interface Laid {
   entry: LogEntry;
   /** Whether the server has it already. */
   sent: boolean;
