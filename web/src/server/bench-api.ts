@@ -12,9 +12,11 @@ import type { OwnTrade } from '../wire/OwnTrade';
 import type { OwnTradeChange } from '../wire/OwnTradeChange';
 import type { Photo } from '../wire/Photo';
 import type { Template } from '../wire/Template';
+import type { TemplateChange } from '../wire/TemplateChange';
 import type { TemplateDrafts } from '../wire/TemplateDrafts';
 import type { TemplateList } from '../wire/TemplateList';
 import type { Trade } from '../wire/Trade';
+import type { TradeRuleList } from '../wire/TradeRuleList';
 import { BASE, query, request } from './request';
 
 /** How the trains of twins go in. */
@@ -45,6 +47,7 @@ export const log = {
 
 export const trade = {
   all: () => get<Trade>('/trade'),
+  rules: () => get<TradeRuleList>('/trade/rules'),
   own: () => get<OwnTrade>('/trade/own'),
   putOwn: (own: OwnTradeChange) =>
     request<OwnTrade>('PUT', '/trade/own', own),
@@ -57,6 +60,7 @@ export const templates = {
   takeIn: (file: string) => request<Template>('POST', '/templates', { file }),
   file: (id: string) => `${BASE}/templates/${id}/file`,
   drafts: (id: string) => get<TemplateDrafts>(`/templates/${id}/drafts`),
+  change: (id: string, change: TemplateChange) => request<Template>('PATCH', `/templates/${id}`, change),
   remove: (id: string) => remove(`/templates/${id}`),
 };
 

@@ -17,6 +17,7 @@ export type Route =
   | { page: 'search'; text: string }
   | { page: 'bin' }
   | { page: 'settings' }
+  | { page: 'library' }
   | { page: 'join'; code: string }
   | { page: 'unknown'; address: string };
 
@@ -41,6 +42,7 @@ export function read(hash: string): Route {
       case 'owners':
       case 'bin':
       case 'settings':
+      case 'library':
         return { page: first };
       case 'listen':
         return { page: 'listen', job: null };
@@ -112,4 +114,5 @@ export const to = {
   search: (text: string) => `#/search?q=${encodeURIComponent(text)}`,
   bin: () => '#/bin',
   settings: () => '#/settings',
+  library: () => '#/library',
 };
