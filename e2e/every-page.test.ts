@@ -44,6 +44,7 @@ test.beforeAll(async ({ playwright }) => {
     search: '/search?q=balance',
     bin: '/bin',
     settings: '/settings',
+    'rules and words': '/library',
     join: '/join/ABCD',
     'no such page': '/nowhere',
   };
