@@ -6,12 +6,15 @@
 //! rest to a turning point, and a beat error is half the difference of the two intervals.
 
 mod amplitude;
+pub mod balance;
 mod beat_error;
 mod clock;
 mod gain;
+mod least_squares;
 mod out_of_beat;
 mod rate;
 mod slope_bound;
+pub mod stance;
 
 pub use amplitude::{
     MOST_AMPLITUDE_DEG, amplitude_deg_from_measured_time, amplitude_deg_from_time,
