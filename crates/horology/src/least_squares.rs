@@ -51,9 +51,9 @@ pub(crate) fn covariance(rows: &[Row]) -> Option<Vec<Vec<f64>>> {
     let mut normal = vec![vec![0.0; n]; n];
     for row in rows {
         let weight = row.sd.powi(-2);
-        for i in 0..n {
-            for j in 0..n {
-                normal[i][j] += weight * row.factors[i] * row.factors[j];
+        for (line, one) in normal.iter_mut().zip(&row.factors) {
+            for (sum, other) in line.iter_mut().zip(&row.factors) {
+                *sum += weight * one * other;
             }
         }
     }

@@ -12,6 +12,7 @@ mod clock;
 mod gain;
 mod least_squares;
 mod out_of_beat;
+pub mod poise;
 mod rate;
 mod slope_bound;
 pub mod stance;
