@@ -8,12 +8,14 @@
 mod amplitude;
 pub mod balance;
 mod beat_error;
+pub mod chronometer;
 mod clock;
 mod gain;
 mod least_squares;
 mod out_of_beat;
 pub mod poise;
 mod rate;
+pub mod rate_sheet;
 mod slope_bound;
 pub mod stance;
 

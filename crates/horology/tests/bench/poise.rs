@@ -6,11 +6,7 @@
 //! from 150 to 320 degrees, differ by some degrees from position to position, and are read with half
 //! a degree of scatter.
 
-#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
-
-mod draws;
-
-use draws::Draws;
+use crate::draws::Draws;
 use horology::least_rate_sd_s_per_d;
 use horology::poise::{
     HeavySpot, NextReason, PoiseAnswer, PoiseSet, PoiseSettings, SpringShare, UprightReading,
