@@ -6,12 +6,18 @@
 //! rest to a turning point, and a beat error is half the difference of the two intervals.
 
 mod amplitude;
+pub mod balance;
 mod beat_error;
+pub mod chronometer;
 mod clock;
 mod gain;
+mod least_squares;
 mod out_of_beat;
+pub mod poise;
 mod rate;
+pub mod rate_sheet;
 mod slope_bound;
+pub mod stance;
 
 pub use amplitude::{
     MOST_AMPLITUDE_DEG, amplitude_deg_from_measured_time, amplitude_deg_from_time,

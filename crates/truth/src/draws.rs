@@ -16,6 +16,7 @@ pub(crate) enum Purpose {
     Event = 6,
     Room = 7,
     Family = 8,
+    Unpoised = 9,
 }
 
 /// One stream of random numbers.

@@ -70,6 +70,7 @@ pub mod scenarios;
 pub mod score;
 mod sound;
 mod swing;
+mod unpoised;
 mod voice;
 mod watch_time;
 
@@ -82,4 +83,5 @@ pub use room::Room;
 pub use scenario::Scenario;
 pub use sound::Sound;
 pub use swing::{LaidBeat, LaidBeats, Side};
+pub use unpoised::{Unpoised, UnpoisedSwing};
 pub use voice::{Voice, VoiceFamily};

@@ -1,0 +1,8 @@
+//! Wrist chronometers by ISO 3159: fifteen days as a schedule, seven criteria from the daily rates,
+//! and whether they are met. Nothing is rounded: the limits are absolute (bib:cosc).
+
+mod evaluation;
+mod schedule;
+
+pub use evaluation::{DailyRates, Evaluation};
+pub use schedule::{DAYS, ScheduledDay, schedule};

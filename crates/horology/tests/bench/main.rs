@@ -1,0 +1,7 @@
+//! What the bench relies on: formulas against simulated watches and published sheets.
+
+#![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
+
+mod draws;
+mod poise;
+mod rate_sheet;
