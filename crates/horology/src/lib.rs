@@ -12,6 +12,7 @@ mod gain;
 mod out_of_beat;
 mod rate;
 mod slope_bound;
+pub mod train;
 
 pub use amplitude::{
     MOST_AMPLITUDE_DEG, amplitude_deg_from_measured_time, amplitude_deg_from_time,
