@@ -9,6 +9,7 @@ mod amplitude;
 mod beat_error;
 mod clock;
 mod gain;
+pub mod mainspring;
 mod out_of_beat;
 mod rate;
 mod slope_bound;

@@ -4,6 +4,7 @@
 //! There may be any number of each. Differentials are left out. All ratios are exact.
 
 mod cycles;
+pub mod depth;
 mod gearing;
 mod impossible;
 pub mod missing;

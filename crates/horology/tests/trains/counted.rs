@@ -1,7 +1,7 @@
 use super::made::{Made, beats_per_hour, row, student, whole};
 use horology::train::{Ratio, Running};
 
-/// tickety-boom.blogspot.com, a student's exam answers: 80 x 75 x 70 x 30 / (10 x 10 x 7) = 18,000.
+/// bib:student-answers: 80 x 75 x 70 x 30 / (10 x 10 x 7) = 18,000.
 #[test]
 fn student_s_train_beats_18000() {
     let running = student().running();

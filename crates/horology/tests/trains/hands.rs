@@ -2,7 +2,7 @@ use super::made::{Made, student, whole};
 use horology::train::{Problem, Running, Sense};
 use quantities::{Measured, Rate};
 
-/// tickety-boom.blogspot.com: minute wheel 48 with a pinion of 12 and an hour wheel of 36 want a
+/// bib:student-answers: minute wheel 48 with a pinion of 12 and an hour wheel of 36 want a
 /// cannon pinion of 12; hour wheel 48, pinion 10, cannon pinion 12 want a minute wheel of 30.
 #[test]
 fn motion_work_turns_the_hour_hand_in_twelve_hours() {

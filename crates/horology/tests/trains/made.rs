@@ -125,7 +125,7 @@ impl Made {
     }
 }
 
-/// The train of a student's exam answers (tickety-boom.blogspot.com): 80, 75, 70, escape wheel 15;
+/// The train of bib:student-answers: 80, 75, 70, escape wheel 15;
 /// pinions 10, 10, 7; with hands and the motion work of the same page.
 pub(super) fn student() -> Made {
     Made::default()

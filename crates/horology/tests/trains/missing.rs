@@ -90,7 +90,7 @@ fn two_lost_wheels() {
     assert_eq!(right.len(), counted.count());
 }
 
-/// tickety-boom.blogspot.com: hour wheel 48, its pinion 10, cannon pinion 12: minute wheel 30; minute
+/// bib:student-answers: hour wheel 48, its pinion 10, cannon pinion 12: minute wheel 30; minute
 /// wheel 48, pinion 12, hour wheel 36: cannon pinion 12. And the slip of the third: with an hour
 /// wheel of 64, a minute wheel of 42 and its pinion of 16 the cannon pinion is 14, not the 16 printed.
 #[test]

@@ -1,6 +1,7 @@
 mod contradictions;
 mod counted;
 mod cycles;
+mod depth;
 mod hands;
 mod made;
 mod missing;
