@@ -12,12 +12,14 @@ pub mod chronometer;
 mod clock;
 mod gain;
 mod least_squares;
+pub mod mainspring;
 mod out_of_beat;
 pub mod poise;
 mod rate;
 pub mod rate_sheet;
 mod slope_bound;
 pub mod stance;
+pub mod train;
 
 pub use amplitude::{
     MOST_AMPLITUDE_DEG, amplitude_deg_from_measured_time, amplitude_deg_from_time,

@@ -1,0 +1,9 @@
+mod contradictions;
+mod counted;
+mod cycles;
+mod depth;
+mod hands;
+mod made;
+mod missing;
+mod power;
+mod table;
