@@ -7,6 +7,8 @@
 //! that was entered makes a whole fail: what makes no sense comes back as a warning.
 
 mod advice;
+mod case;
+mod circles;
 mod early;
 mod entry;
 mod fold;
@@ -29,6 +31,7 @@ mod template;
 mod twins;
 mod vocabulary;
 mod why;
+mod windows;
 mod wordlist;
 mod work;
 

@@ -32,14 +32,17 @@ pub(crate) struct Task<'a> {
 /// How much something wants to be late. Of what could come last, the greatest comes last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Urge {
-    /// A check, with its number in the usual sequence: as early as it can be made. It is moved
-    /// afterwards.
-    Early(u16, u32),
-    /// A step: (how late, which bucket of steps that belong together).
+    /// What is done in hand as early as it can be, with its place in the usual sequence.
+    First(u16, u32),
+    /// A step, or what is checked early once a step is in. A check goes with the latest of the
+    /// steps that it waits for, right behind it: so checks never decide which step comes first.
+    /// They are moved afterwards.
     Step {
         /// The greater the later; earlier removal is later placing.
         late: Reverse<(u32, u32)>,
-        /// Which group's it is.
+        /// Of a check, its place in the usual sequence.
+        check: Option<(u16, u32)>,
+        /// Which group's it is, as a bucket of steps that belong together.
         bucket: u32,
     },
     /// Work: as late as it can be done. Of work at one moment, the lesser number comes first.
