@@ -138,8 +138,8 @@ fn backwards(task: &Task<'_>, end: Side) -> Run {
     Run { order, turnings, ends }
 }
 
-/// What nothing waits for any more, by the side it needs, the most urgent on top. Steps are kept by
-/// group where one train is to be finished before the next.
+/// What nothing waits for any more, by the side it needs, the most urgent on top. Steps, and checks
+/// with them, are kept by group where one train is to be finished before the next.
 struct Ready<'a> {
     task: &'a Task<'a>,
     /// For each bucket of steps, and last for all else, the heaps for dial, train and no side.
@@ -192,9 +192,11 @@ impl<'a> Ready<'a> {
                 .map(|((_, n), bucket)| (bucket, n))
         });
         let (bucket, n) = found?;
-        if bucket != rest {
+        let (urge, node) = self.heaps[bucket][n].pop()?;
+        // A check is moved to where it may be done long before what is left is put in order anew.
+        if matches!(urge, Urge::Step { check: None, .. }) {
             self.at = bucket;
         }
-        self.heaps[bucket][n].pop().map(|(_, node)| node)
+        Some(node)
     }
 }
