@@ -35,7 +35,9 @@ mod windows;
 mod wordlist;
 mod work;
 
-pub use advice::{Advice, TakingOut, advice, never_oil, taking_out, taking_out_again};
+pub use advice::{
+    Advice, Met, TakingOut, advice, demands_met, never_oil, taking_out, taking_out_again,
+};
 pub use entry::{
     Change, Entry, LeftOut, Outcome, Part, PartFix, Piece, Screws, Side, StepFix, TakenOut,
     ThreadHand, Verdict, WorkOn, WorkRef,
