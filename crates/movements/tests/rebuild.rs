@@ -6,7 +6,7 @@ mod follow;
 
 use follow::{START_MS, Story, all, in_order};
 use movements::Movement;
-use rebuild::{Action, Change, Side, State, WorkStatus};
+use rebuild::{Action, Change, Side, State, WorkOn, WorkRef, WorkStatus};
 use std::collections::BTreeMap;
 
 /// How often the movement was turned over while it was taken down.
@@ -123,10 +123,56 @@ fn holes_are_pegged_and_jewels_looked_at_before_anything_sits_in_them() {
         let plan = plan(&movement);
         let first = |what: &str| plan.iter().position(|told| told.starts_with(what)).unwrap();
         for work in ["treat-peg-holes", "check-jewels-sound"] {
-            for part in ["put lower shock bush", "put main plate", "put balance complete"] {
+            let sits = ["put lower shock bush", "put upper shock bush", "put minute wheel post"];
+            let sits =
+                sits.into_iter().filter(|part| plan.iter().any(|told| told.starts_with(part)));
+            let other = ["put main plate", "put balance complete", "put regulator"];
+            for part in sits.chain(other) {
                 assert!(first(work) < first(part), "{work}, {part}: {}", movement.name());
             }
         }
+    }
+}
+
+/// What is dirty cannot be looked at (common practice, no published source).
+#[test]
+fn what_is_cleaned_in_hand_is_clean_before_it_is_looked_at() {
+    for movement in all() {
+        let plan = plan(&movement);
+        let at = |what: &str| plan.iter().position(|told| told.starts_with(what)).unwrap();
+        let last = |what: &str| plan.iter().rposition(|told| told.starts_with(what)).unwrap();
+        for (clean, look) in [
+            ("treat-peg-holes", "check-jewels-sound"),
+            ("treat-pivots-and-pinions", "check-pivots-and-pinions"),
+            ("treat-pallet-stones", "check-pallet-stones"),
+            ("treat-balance-pivots", "check-balance-pivots"),
+        ] {
+            assert!(last(clean) < at(look), "{clean}, {look}: {}", movement.name());
+        }
+    }
+}
+
+/// Lewis 1896, 57-60: all other pivots are oiled when the movement is up. Common practice, no
+/// published source: it goes into its case oiled.
+#[test]
+fn no_drop_of_oil_is_left_for_the_case_but_on_what_belongs_to_it() {
+    let movement = movements::hand_wound(START_MS);
+    let story = Story::of(movement.take_down());
+    let now = story.now();
+    let step = |part: &str| story.state().part(movement.part(part)).unwrap().step;
+    for (rule, part) in [("oil-third-upper", "third-wheel"), ("oil-click-spring", "click")] {
+        let on = WorkOn::Part(movement.part(part));
+        let work = WorkRef { rule: follow::rule(rule), on };
+        let item = now.work.item(&work).unwrap();
+        let closers: Vec<_> = now.work.closes_before(&now.graph, item).collect();
+        assert_eq!(closers, [step("casing-ring")], "{rule}");
+    }
+    for movement in all() {
+        let plan = plan(&movement);
+        let cased = plan.iter().position(|told| told == "put casing ring").unwrap();
+        let late = plan[cased..].iter().filter(|told| told.starts_with("oil-"));
+        let late: Vec<&String> = late.collect();
+        assert!(late.iter().all(|told| told.starts_with("oil-gaskets")), "{late:?}");
     }
 }
 

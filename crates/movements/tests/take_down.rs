@@ -83,6 +83,34 @@ fn what_has_to_be_done_before_something_comes_out_was_done_and_is_demanded_other
     }
 }
 
+/// Who enters what is demanded, and nothing else, is asked once to let the mainspring down; with two
+/// barrels once more, when what connects them comes out, that each of them is slack.
+#[test]
+fn letting_down_is_demanded_once_for_one_act() {
+    for (movement, wanted) in all().into_iter().zip([1, 1, 2]) {
+        let mut story = Story::of(&[]);
+        let mut asked = Vec::new();
+        for entry in movement.take_down() {
+            if let Change::TookOut(out) = &entry.change {
+                let open = taking_out(story.state(), &story.rules, &story.vocabulary, out).demands;
+                let open: Vec<_> = open.into_iter().map(|(work, _)| work).collect();
+                // Of several that are asked for at once, what meets them all is entered.
+                if let Some(work) = open.last().cloned() {
+                    asked.push(work.rule.to_string());
+                    let note = String::new();
+                    story.enter(Change::WorkDone { work, bottle: None, note });
+                }
+                let open = taking_out(story.state(), &story.rules, &story.vocabulary, out).demands;
+                assert_eq!(open, [], "{}", movement.name());
+            }
+            if !matches!(entry.change, Change::WorkDone { .. }) {
+                story.log.add(entry);
+            }
+        }
+        assert_eq!(asked.len(), wanted, "{asked:?} in {}", movement.name());
+    }
+}
+
 #[test]
 fn the_crown_wheel_screw_is_left_handed_and_no_other() {
     for movement in all() {

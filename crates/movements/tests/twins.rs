@@ -138,6 +138,30 @@ fn what_is_done_to_one_twin_alone_is_told_as_well() {
     assert_eq!(twins.differences.len(), 3, "{:?}", twins.differences);
 }
 
+/// The left train came out first, part by part: it goes in last, however many checks there are.
+#[test]
+fn twins_go_in_as_they_came_out_the_other_way_round() {
+    let story = Story::of(movements::twin(START_MS).take_down());
+    let plan = story.plan();
+    for part in [
+        "lower shock bush",
+        "centre wheel",
+        "barrel",
+        "third wheel",
+        "escape wheel cock",
+        "ratchet wheel",
+        "pallet fork",
+        "balance cock",
+        "seconds dial",
+        "seconds hand",
+    ] {
+        let [right, left] = ["right", "left"].map(|train| format!("put {part} {train}"));
+        follow::in_order(&plan, &[&right, &left]);
+    }
+    // Each balance with its fork was taken down whole before the other.
+    follow::in_order(&plan, &["put balance cock right", "put pallet fork left"]);
+}
+
 /// A bridge over both trains waits for both, and all that waits for it waits for both.
 #[test]
 fn the_bridge_over_both_trains_goes_on_when_both_are_in() {

@@ -3,8 +3,8 @@
 
 use crate::matching::{Seen, is_for};
 use crate::{
-    CautionAt, Group, Once, PartId, Rule, Rules, Said, Screws, State, Step, StepId, TakenOut,
-    ThreadHand, Vocabulary, What, WorkOn, WorkRef,
+    CautionAt, Group, Once, PartId, Rule, RuleId, Rules, Said, Screws, State, Step, StepId,
+    TakenOut, ThreadHand, Vocabulary, What, WorkOn, WorkRecord, WorkRef,
 };
 
 /// What to mind while something is taken out, handled or placed.
@@ -51,8 +51,8 @@ pub fn advice<'a>(
 /// What speaks against taking out what is about to be entered. Which kinds the movement holds is
 /// judged from what has come out so far.
 ///
-/// A demand counts as met when it was entered as done or skipped for the movement or for every
-/// group concerned, and no check under power was made since.
+/// A demand counts as met when it, or another that meets it, was entered as done for the movement or
+/// for every group concerned, or it was skipped, and no check under power was made since.
 #[must_use]
 pub fn taking_out<'a>(
     state: &State,
@@ -122,21 +122,8 @@ fn demands<'a>(
     parts: &[Seen<'_>],
     groups: &[Group],
 ) -> Vec<(WorkRef, &'a Rule)> {
-    let under_power = rules
-        .all()
-        .iter()
-        .filter(|rule| matches!(rule.what, What::Check { under_power: true, .. }))
-        .flat_map(|rule| state.work.iter().filter(|(work, _)| work.rule == rule.id))
-        .flat_map(|(_, records)| records)
-        .filter(|record| !matches!(record.said, Said::Skipped { .. }))
-        .map(|record| record.made.seq)
-        .max();
-    let met = |rule: &Rule, on: WorkOn| {
-        let said = state.said_of(&WorkRef { rule: rule.id.clone(), on });
-        said.last().is_some_and(|last| {
-            last.settles() && under_power.is_none_or(|power| last.made.seq > power)
-        })
-    };
+    let meeting = Meeting::new(state, rules);
+    let met = |rule: &Rule, on: WorkOn| meeting.by(rule, &on).is_some();
     let mut demands = Vec::new();
     for rule in rules.all() {
         if !matches!(rule.what, What::BeforeTakingOut { .. })
@@ -156,6 +143,83 @@ fn demands<'a>(
         }
     }
     demands
+}
+
+/// A demand that is met.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Met<'a> {
+    /// Which demand, for what.
+    pub work: WorkRef,
+    /// Its rule.
+    pub rule: &'a Rule,
+    /// The rule that was followed: its own, or one of which it says that it meets it too.
+    pub by: &'a RuleId,
+    /// What was said of that.
+    pub said: &'a WorkRecord,
+}
+
+/// The demands before taking something out that are met now, in the order of the rules: done, or
+/// left undone with a reason, or met by another that was done; and the spring not wound since.
+#[must_use]
+pub fn demands_met<'a>(state: &'a State, rules: &'a Rules) -> Vec<Met<'a>> {
+    let meeting = Meeting::new(state, rules);
+    let mut all = Vec::new();
+    for rule in rules.all() {
+        let What::BeforeTakingOut { met_by, .. } = &rule.what else { continue };
+        let of_rule = |work: &&WorkRef| work.rule == rule.id || met_by.contains(&work.rule);
+        let mut ons: Vec<&WorkOn> =
+            state.work.keys().filter(of_rule).map(|work| &work.on).collect();
+        ons.sort();
+        ons.dedup();
+        all.extend(ons.into_iter().filter_map(|on| {
+            let (by, said) = meeting.by(rule, on)?;
+            let work = WorkRef { rule: rule.id.clone(), on: on.clone() };
+            Some(Met { work, rule, by, said })
+        }));
+    }
+    all
+}
+
+/// What meets demands.
+struct Meeting<'a> {
+    state: &'a State,
+    /// When the spring was last wound for a check under power.
+    wound: Option<usize>,
+}
+
+impl<'a> Meeting<'a> {
+    fn new(state: &'a State, rules: &Rules) -> Self {
+        let under_power = rules
+            .all()
+            .iter()
+            .filter(|rule| matches!(rule.what, What::Check { under_power: true, .. }));
+        let wound = under_power
+            .flat_map(|rule| state.work.iter().filter(|(work, _)| work.rule == rule.id))
+            .flat_map(|(_, records)| records)
+            .filter(|record| !matches!(record.said, Said::Skipped { .. }))
+            .map(|record| record.made.seq)
+            .max();
+        Self { state, wound }
+    }
+
+    /// By which rule a demand is met, and what was said of it. Another rule meets it only when it
+    /// was done: who has a reason to leave the one undone may have none to leave the other.
+    fn by(&self, rule: &'a Rule, on: &WorkOn) -> Option<(&'a RuleId, &'a WorkRecord)> {
+        let What::BeforeTakingOut { met_by, .. } = &rule.what else { return None };
+        let counts = |id: &RuleId| {
+            let said = self.state.said_of(&WorkRef { rule: id.clone(), on: on.clone() });
+            said.last().filter(|last| {
+                last.settles() && self.wound.is_none_or(|wound| last.made.seq > wound)
+            })
+        };
+        if let Some(said) = counts(&rule.id) {
+            return Some((&rule.id, said));
+        }
+        met_by.iter().find_map(|id| {
+            let said = counts(id).filter(|said| matches!(said.said, Said::Done { .. }))?;
+            Some((id, said))
+        })
+    }
 }
 
 /// Rules that say where no oil may come on this part.

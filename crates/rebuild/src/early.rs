@@ -1,12 +1,13 @@
 //! Checks in their place: as early as they can be made, since a fault costs less the less lies over
-//! it, and in their usual sequence. Moving a check towards the beginning turns nothing more often:
-//! it goes only where its side is up already.
+//! it, and in their usual sequence, which decides among those that can be made before the movement is
+//! turned. What is cleaned in hand is moved with them, as what comes first in the sequence. Moving a
+//! check towards the beginning turns nothing more often: it goes only where its side is up already.
 
 use crate::links::Links;
 use crate::{Group, Side};
 use std::collections::{BTreeSet, HashMap};
 
-/// A check that is to be moved.
+/// A check, or what else is done early, that is to be moved.
 pub(crate) struct Check<'a> {
     pub(crate) node: u32,
     pub(crate) order: u16,
@@ -84,6 +85,10 @@ struct Places<'a> {
     needs: Vec<Option<Side>>,
     /// The next place from each place on where something needs the dial side, the train side.
     next: Vec<[usize; 2]>,
+    /// How often the movement is turned up to each place, and for what stands there.
+    turned: Vec<usize>,
+    /// For each such number the first place that comes after one more turning.
+    ends: Vec<usize>,
     /// Where each check goes, and in which sequence they were settled.
     slot: Vec<Option<(Slot, usize)>>,
     settled: usize,
@@ -146,10 +151,17 @@ impl<'a> Places<'a> {
         let mut at = vec![usize::MAX; count];
         let mut up = Vec::with_capacity(order.len());
         let mut now = facing;
+        let mut turned = Vec::with_capacity(order.len());
+        let mut ends = Vec::new();
         for (place, node) in order.iter().enumerate() {
             at[*node as usize] = place;
             up.push(now);
-            now = side[*node as usize].or(now);
+            let side = side[*node as usize];
+            if side.is_some() && now.is_some() && side != now {
+                ends.push(place);
+            }
+            turned.push(ends.len());
+            now = side.or(now);
         }
         let needs = order.iter().map(|node| side[*node as usize]).collect();
         let mut next = vec![[usize::MAX; 2]; order.len() + 1];
@@ -160,7 +172,8 @@ impl<'a> Places<'a> {
             }
         }
         let slot = vec![None; checks.len()];
-        Self { checks, side, at, up, needs, next, slot, settled: 0, usual: Usual::default() }
+        let usual = Usual::default();
+        Self { checks, side, at, up, needs, next, turned, ends, slot, settled: 0, usual }
     }
 
     /// Finds the slot of a check whose forerunners have theirs. One that is `drawn` forward because
@@ -177,19 +190,27 @@ impl<'a> Places<'a> {
             };
             slot = slot.max(after);
         }
-        if !drawn && let Some(after) = self.usual.last_before(check, latest) {
-            slot = slot.max(after);
-        }
         if let Some(side) = self.side[check.node as usize].filter(|side| !self.is_up(slot, *side)) {
             let next = self.next[slot.place].get(index(side)).copied();
             slot = next.map_or(latest, Slot::after_turn);
         }
-        let slot = slot.min(latest);
+        slot = slot.min(latest);
+        let last = self.end_of_stretch(slot).map_or(latest, |end| latest.min(end));
+        if !drawn && let Some(after) = self.usual.last_before(check, last) {
+            slot = slot.max(after);
+        }
         self.slot[n] = Some((slot, self.settled));
         self.settled += 1;
         if !drawn {
             self.usual.settle(check, slot);
         }
+    }
+
+    /// The last slot before the movement is turned again; none where it is not.
+    fn end_of_stretch(&self, slot: Slot) -> Option<Slot> {
+        let place = if slot.turned { Some(slot.place) } else { slot.place.checked_sub(1) };
+        let turned = place.map_or(0, |place| self.turned.get(place).copied().unwrap_or(usize::MAX));
+        self.ends.get(turned).copied().map(Slot::before_turn)
     }
 
     /// Whether this side is up at this slot.

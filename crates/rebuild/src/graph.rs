@@ -4,10 +4,11 @@
 //! its steps; kept are only those from which the others follow (see [`chain_pairs`]), so that their
 //! number grows with the number of steps and not with its square.
 
+use crate::case::{before_the_movement, casing_step, closing_step};
 use crate::links::Links;
 use crate::loops::{Loop, untie};
 use crate::relation::{Origin, Relation};
-use crate::{EntryId, Group, KindId, PartId, Side, State, Step, StepId};
+use crate::{EntryId, Group, PartId, Side, State, Step, StepId};
 use std::collections::{BTreeMap, HashMap, HashSet};
 use thiserror::Error;
 
@@ -28,6 +29,8 @@ pub struct Graph {
     warnings: Vec<GraphWarning>,
     /// The step that closes the case.
     pub(crate) closing: Option<u32>,
+    /// The step that holds the movement in its case.
+    pub(crate) casing: Option<u32>,
 }
 
 /// Something in the log that gives no relation.
@@ -68,7 +71,9 @@ impl Graph {
         found.pairs.retain(|pair| !dropped.contains(&(pair.0, pair.1)));
         found.chains(&steps, &dropped);
         found.user();
-        let closing = closing_step(state, &steps);
+        let of_case = before_the_movement(&steps);
+        let closing = closing_step(state, of_case);
+        let casing = casing_step(state, of_case);
         found.case_closed(&steps, &dropped);
         let Found { mut pairs, mut warnings, .. } = found;
 
@@ -110,6 +115,7 @@ impl Graph {
             loops,
             warnings,
             closing,
+            casing,
         }
     }
 
@@ -178,25 +184,6 @@ impl Graph {
         }
         layer
     }
-}
-
-/// Kinds of part that hang on the outside of a case: what they hold does not close it.
-const OUTSIDE_THE_CASE: [&str; 4] = ["spring-bar", "strap", "bracelet", "bow"];
-
-/// The step that closes the case: the first of the case to come out, before anything of the
-/// movement, that is more than what hangs on its outside.
-fn closing_step(state: &State, steps: &[&Step]) -> Option<u32> {
-    let is_outside = |step: &Step| {
-        state.parts_of(step).all(|part| {
-            let called = part.part.called().replace(' ', "-");
-            let kind = part.part.kind.as_ref().map_or(called.as_str(), KindId::as_str);
-            OUTSIDE_THE_CASE.contains(&kind)
-        })
-    };
-    let first_movement = steps.iter().position(|step| step.side.is_of_movement());
-    let before = &steps[..first_movement.unwrap_or(steps.len())];
-    let closes = |step: &&Step| step.side == Side::Case && !is_outside(step);
-    u32::try_from(before.iter().position(closes)?).ok()
 }
 
 fn node(state: &State, node_of: &HashMap<StepId, u32>, part: PartId) -> Option<u32> {

@@ -7,6 +7,8 @@
 //! that was entered makes a whole fail: what makes no sense comes back as a warning.
 
 mod advice;
+mod case;
+mod circles;
 mod early;
 mod entry;
 mod fold;
@@ -29,10 +31,13 @@ mod template;
 mod twins;
 mod vocabulary;
 mod why;
+mod windows;
 mod wordlist;
 mod work;
 
-pub use advice::{Advice, TakingOut, advice, never_oil, taking_out, taking_out_again};
+pub use advice::{
+    Advice, Met, TakingOut, advice, demands_met, never_oil, taking_out, taking_out_again,
+};
 pub use entry::{
     Change, Entry, LeftOut, Outcome, Part, PartFix, Piece, Screws, Side, StepFix, TakenOut,
     ThreadHand, Verdict, WorkOn, WorkRef,

@@ -32,14 +32,17 @@ pub(crate) struct Task<'a> {
 /// How much something wants to be late. Of what could come last, the greatest comes last.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Urge {
-    /// A check, with its number in the usual sequence: as early as it can be made. It is moved
-    /// afterwards.
-    Early(u16, u32),
-    /// A step: (how late, which bucket of steps that belong together).
+    /// What is done in hand as early as it can be, with its place in the usual sequence.
+    First(u16, u32),
+    /// A step, or what is checked early once a step is in. A check goes with the latest of the
+    /// steps that it waits for, right behind it: so checks never decide which step comes first.
+    /// They are moved afterwards.
     Step {
         /// The greater the later; earlier removal is later placing.
         late: Reverse<(u32, u32)>,
-        /// Which group's it is.
+        /// Of a check, its place in the usual sequence.
+        check: Option<(u16, u32)>,
+        /// Which group's it is, as a bucket of steps that belong together.
         bucket: u32,
     },
     /// Work: as late as it can be done. Of work at one moment, the lesser number comes first.
@@ -135,8 +138,8 @@ fn backwards(task: &Task<'_>, end: Side) -> Run {
     Run { order, turnings, ends }
 }
 
-/// What nothing waits for any more, by the side it needs, the most urgent on top. Steps are kept by
-/// group where one train is to be finished before the next.
+/// What nothing waits for any more, by the side it needs, the most urgent on top. Steps, and checks
+/// with them, are kept by group where one train is to be finished before the next.
 struct Ready<'a> {
     task: &'a Task<'a>,
     /// For each bucket of steps, and last for all else, the heaps for dial, train and no side.
@@ -189,9 +192,11 @@ impl<'a> Ready<'a> {
                 .map(|((_, n), bucket)| (bucket, n))
         });
         let (bucket, n) = found?;
-        if bucket != rest {
+        let (urge, node) = self.heaps[bucket][n].pop()?;
+        // A check is moved to where it may be done long before what is left is put in order anew.
+        if matches!(urge, Urge::Step { check: None, .. }) {
             self.at = bucket;
         }
-        self.heaps[bucket][n].pop().map(|(_, node)| node)
+        Some(node)
     }
 }

@@ -54,8 +54,8 @@ pub struct Plan {
 
 impl Plan {
     /// The plan from what holds now to the end. It turns the movement as seldom as is possible,
-    /// does work as late and makes checks as early as they can be within that, and else follows
-    /// the take-down the other way round. The same log gives the same plan; whoever follows it
+    /// does work as late as it can be, and cleans in hand and checks as early as it can be within
+    /// that, and else follows the take-down the other way round. The same log gives the same plan; whoever follows it
     /// finds the rest of it unchanged (but for rare cases: see `docs/design/rebuilding.md`). `graph`
     /// and `work` must have been made of this state.
     ///
@@ -91,7 +91,7 @@ impl Plan {
             .zip(items)
             .filter_map(|(at, item): (usize, &WorkItem)| {
                 let node = u32::try_from(steps + at).ok()?;
-                let order = item.check_order.filter(|_| active[node as usize])?;
+                let order = item.early.filter(|_| active[node as usize])?;
                 Some(Check { node, order, groups: &item.groups })
             })
             .collect();
@@ -180,7 +180,7 @@ impl Plan {
                 let item = &work.items()[node as usize - steps];
                 if item.in_hand {
                     Reason::InHand
-                } else if item.check_order.is_some() {
+                } else if item.is_check {
                     Reason::CheckEarly
                 } else if next_over.is_some() {
                     Reason::BeforeCovered
@@ -204,7 +204,7 @@ fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Ve
         let nth = so_far.entry((step.side, bucket)).or_insert(0);
         *nth += 1;
         let late = if trains == Trains::Together { (*nth, at) } else { (0, at) };
-        urges.push(Urge::Step { late: Reverse(late), bucket });
+        urges.push(Urge::Step { late: Reverse(late), check: None, bucket });
     }
     // Work at one moment: treatments before oil, what takes the same lubricant together, in the
     // order of the rules.
@@ -214,9 +214,15 @@ fn urges(state: &State, graph: &Graph, items: &[WorkItem], trains: Trains) -> Ve
     for (n, at) in (0..).zip(late) {
         rank[at as usize] = n;
     }
-    urges.extend(items.iter().zip(rank).map(|(item, rank)| match item.check_order {
-        Some(order) => Urge::Early(order, rank),
-        None => Urge::Late(rank),
-    }));
+    for (item, rank) in items.iter().zip(rank) {
+        let latest = item.opens.iter().map(|node| urges[*node as usize]).max();
+        urges.push(match (item.early, latest) {
+            (Some(order), Some(Urge::Step { late, bucket, .. })) => {
+                Urge::Step { late, check: Some((order, rank)), bucket }
+            }
+            (Some(order), _) => Urge::First(order, rank),
+            (None, _) => Urge::Late(rank),
+        });
+    }
     urges
 }

@@ -138,6 +138,9 @@ pub enum What {
     BeforeTakingOut {
         /// The demand: "Let the mainspring down."
         demand: String,
+        /// Other demands of which each, once it was done, has met this one too: the spring is let
+        /// down once, whatever asks for it.
+        met_by: Vec<RuleId>,
     },
 }
 

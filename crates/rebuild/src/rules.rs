@@ -103,6 +103,14 @@ pub enum RuleProblem {
         /// What it names.
         other: RuleId,
     },
+    /// It is met by something that is no other demand.
+    #[error("the rule {rule} is met by {other}, which is no other rule of its sort.")]
+    NoSuchDemand {
+        /// The rule.
+        rule: RuleId,
+        /// What it names.
+        other: RuleId,
+    },
     /// A window is there where none belongs, or missing where one must be.
     #[error("the rule {0} has a window and needs none, or needs one and has none.")]
     Window(RuleId),
@@ -137,6 +145,16 @@ pub fn check_rules(rules: &[Rule], vocabulary: &Vocabulary) -> Vec<RuleProblem> 
         for other in rule.conflicts.iter().filter(|other| !ids.contains(other) || *other == id) {
             let (rule, other) = (id.clone(), other.clone());
             problems.push(RuleProblem::NoSuchRule { rule, other });
+        }
+        if let What::BeforeTakingOut { met_by, .. } = &rule.what {
+            let is_demand = |wanted: &RuleId| {
+                let mut others = rules.iter().filter(|other| other.id == *wanted && wanted != id);
+                others.any(|other| matches!(other.what, What::BeforeTakingOut { .. }))
+            };
+            for other in met_by.iter().filter(|other| !is_demand(other)) {
+                let (rule, other) = (id.clone(), other.clone());
+                problems.push(RuleProblem::NoSuchDemand { rule, other });
+            }
         }
         if rule.window.is_some() != rule.what.is_work() {
             problems.push(RuleProblem::Window(id.clone()));
@@ -190,6 +208,20 @@ mod tests {
         let against_itself = Rule { conflicts: vec![id.clone()], ..caution("a") };
         let other = id.clone();
         assert_eq!(found(against_itself), [RuleProblem::NoSuchRule { rule: id.clone(), other }]);
+
+        let demand = |id: &str, met_by: &[&str]| {
+            let demand = "Let the mainspring down.".to_owned();
+            let met_by = met_by.iter().map(|id| RuleId::new(id).unwrap()).collect();
+            Rule { what: What::BeforeTakingOut { demand, met_by }, ..caution(id) }
+        };
+        let both = [demand("a", &["b"]), demand("b", &["a"])];
+        assert_eq!(check_rules(&both, &Vocabulary::default()), []);
+        for nothing in ["a", "b", "c"] {
+            let other = RuleId::new(nothing).unwrap();
+            let rules = [demand("a", &[nothing]), caution("b")];
+            let wrong = [RuleProblem::NoSuchDemand { rule: id.clone(), other }];
+            assert_eq!(check_rules(&rules, &Vocabulary::default()), wrong);
+        }
 
         let kind = KindId::new("wheel").unwrap();
         let window = Some(Window {

@@ -30,8 +30,13 @@ fn caution(text: &str, at: CautionAt) -> What {
 }
 
 fn let_down(kinds: &[&str]) -> Rule {
+    demand("let-down", kinds, &[])
+}
+
+fn demand(id: &str, kinds: &[&str], met_by: &[&str]) -> Rule {
     let demand = "Let the mainspring down.".to_owned();
-    let mut rule = rule("let-down", kinds, What::BeforeTakingOut { demand }, None);
+    let met_by = met_by.iter().map(|id| RuleId::new(id).unwrap()).collect();
+    let mut rule = rule(id, kinds, What::BeforeTakingOut { demand, met_by }, None);
     rule.once = Once::Movement;
     rule
 }
@@ -86,6 +91,36 @@ fn what_was_wound_again_is_let_down_again() {
     let (outcome, note) = (Outcome::Bad, String::new());
     story.enter(Change::CheckMade { work, outcome, value: None, note });
     assert_eq!(taking_out(story.state(), &rules, &words, &out).demands.len(), 1);
+}
+
+/// Letting down is one act, whatever asks for it: the same source has it before the balance, and
+/// all have it before the fork. Who left it undone for the one has not done it for the other.
+#[test]
+fn one_letting_down_meets_every_demand_that_names_it() {
+    let mut story = Story::default();
+    story.rules.push(demand("before-balance", &["balance"], &["before-fork"]));
+    story.rules.push(demand("before-fork", &["pallet-fork"], &["before-balance"]));
+    story.rules.push(demand("every-barrel", &["barrel-wheel"], &[]));
+    let (rules, words) = (story.rules(), Vocabulary::default());
+    let asked = |story: &Story, name: &str| {
+        let out = draft(name);
+        let asked = taking_out(story.state(), &rules, &words, &out).demands;
+        asked.into_iter().map(|(_, rule)| rule.id.to_string()).collect::<Vec<_>>()
+    };
+    let work = WorkRef { rule: RuleId::new("before-balance").unwrap(), on: WorkOn::Movement };
+    let reason = "the balance comes out first here".to_owned();
+    let skipped = story.enter(Change::Skipped { work: work.clone(), reason });
+    assert_eq!(asked(&story, "balance"), [""; 0]);
+    assert_eq!(asked(&story, "pallet-fork"), ["before-fork"]);
+    story.enter(Change::TakenBack { entry: skipped });
+    story.enter(Change::WorkDone { work, bottle: None, note: String::new() });
+    assert_eq!(asked(&story, "pallet-fork"), [""; 0]);
+    assert_eq!(asked(&story, "barrel-wheel"), ["every-barrel"]);
+    let met: Vec<String> = demands_met(story.state(), &rules)
+        .iter()
+        .map(|met| format!("{} by {}", met.work.rule, met.by))
+        .collect();
+    assert_eq!(met, ["before-balance by before-balance", "before-fork by before-balance"]);
 }
 
 /// C, as quoted: train and plate first, the lever last between the plates, then the barrel, then

@@ -60,6 +60,7 @@ fn of_rule(problem: &RuleProblem) -> Name {
         | RuleProblem::NoSuchKind { rule, .. }
         | RuleProblem::NoSuchTrait { rule, .. }
         | RuleProblem::NoSuchRule { rule, .. }
+        | RuleProblem::NoSuchDemand { rule, .. }
         | RuleProblem::Window(rule)
         | RuleProblem::Range(rule) => Name::Rule(rule.clone()),
     }

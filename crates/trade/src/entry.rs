@@ -85,6 +85,8 @@ pub(crate) struct RuleEntry {
     check: Option<Check>,
     caution: Option<Caution>,
     before_taking_out: Option<Text>,
+    #[serde(default)]
+    met_by: Vec<Id<RuleId>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -147,6 +149,10 @@ struct Caution {
 
 impl RuleEntry {
     pub(crate) fn into_rule(self) -> Result<Rule, String> {
+        let met_by = bare(self.met_by);
+        if !met_by.is_empty() && self.before_taking_out.is_none() {
+            return Err("only before-taking-out is met-by another rule".to_owned());
+        }
         let asked = [
             self.oil.map(|Oil { place, class, amount }| {
                 Ok(What::Oil { place: place.0, class: class.0, amount: amount.0 })
@@ -158,7 +164,8 @@ impl RuleEntry {
                 .map(|NeverOil { place, why }| Ok(What::NeverOil { place: place.0, why: why.0 })),
             self.check.map(Check::into_what),
             self.caution.map(|Caution { text, at }| Ok(What::Caution { text: text.0, at: at.0 })),
-            self.before_taking_out.map(|Text(demand)| Ok(What::BeforeTakingOut { demand })),
+            self.before_taking_out
+                .map(|Text(demand)| Ok(What::BeforeTakingOut { demand, met_by: met_by.clone() })),
         ];
         let mut asked = asked.into_iter().flatten();
         let (Some(what), None) = (asked.next(), asked.next()) else {

@@ -82,6 +82,7 @@ fn advice_on_rule(problem: &RuleProblem) -> &'static str {
         RuleProblem::NoSuchKind { .. } => "Add the kind, or mend its spelling.",
         RuleProblem::NoSuchTrait { .. } => "Add the trait, or mend its spelling.",
         RuleProblem::NoSuchRule { .. } => "Mend the spelling, or take it out of the conflicts.",
+        RuleProblem::NoSuchDemand { .. } => "Mend the spelling, or take it out of met-by.",
         RuleProblem::Window(_) => {
             "Write from and until for what is oiled, treated or checked, and only there."
         }

@@ -75,7 +75,7 @@ fn checks_ask() {
         match &rule.what {
             What::Check { question, .. } => assert!(question.contains('?'), "{}", rule.id),
             What::Caution { text, .. } => assert!(text.ends_with('.'), "{}", rule.id),
-            What::BeforeTakingOut { demand } => assert!(demand.ends_with('.'), "{}", rule.id),
+            What::BeforeTakingOut { demand, .. } => assert!(demand.ends_with('.'), "{}", rule.id),
             What::NeverOil { why, .. } => assert!(why.ends_with('.'), "{}", rule.id),
             What::Treatment { what, .. } => assert!(what.ends_with('.'), "{}", rule.id),
             What::Oil { .. } => {}

@@ -113,7 +113,7 @@ fn texts_of(rule: &Rule) -> Vec<&String> {
             std::iter::once(question).chain(expected.iter().map(|range| &range.unit)).collect()
         }
         What::Caution { text, .. } => vec![text],
-        What::BeforeTakingOut { demand } => vec![demand],
+        What::BeforeTakingOut { demand, .. } => vec![demand],
     }
 }
 

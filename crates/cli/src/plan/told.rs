@@ -198,7 +198,7 @@ impl Telling<'_> {
     fn work(&mut self, mark: &str, item: &WorkItem, to_do: &ToDo<'_>) {
         let planned = self.planned;
         let Some(rule) = planned.rules.get(&item.work.rule) else { return };
-        let words = bench::work(rule, item, planned.state());
+        let words = bench::work(rule, &item.work.on, planned.state());
         self.bold(mark, &format!("{} · {}", words.on, words.words));
         if !words.detail.is_empty() {
             self.plain(&behind("  "), &words.detail);
@@ -242,7 +242,7 @@ impl Telling<'_> {
     /// Work, and what it is done on.
     fn work_words(&self, item: &WorkItem) -> Option<String> {
         let rule = self.planned.rules.get(&item.work.rule)?;
-        let words = bench::work(rule, item, self.planned.state());
+        let words = bench::work(rule, &item.work.on, self.planned.state());
         Some(format!("{} · {}", words.on, words.words))
     }
 

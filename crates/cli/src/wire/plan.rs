@@ -253,7 +253,7 @@ fn place(planned: &Planned, id: StepId) -> Option<WhatResult> {
 
 fn work_result(planned: &Planned, item: &WorkItem) -> Option<WorkResult> {
     let rule = planned.rules.get(&item.work.rule)?;
-    let words = bench::work(rule, item, planned.state());
+    let words = bench::work(rule, &item.work.on, planned.state());
     let said = planned.state().said_of(&item.work).last();
     Some(WorkResult {
         work: (&item.work).into(),

@@ -228,7 +228,8 @@ pub(crate) struct RuleSpec {
     pub(crate) closes: u8,
     pub(crate) reach: u8,
     pub(crate) once: u8,
-    /// A check, with its number; under power where odd. None: oil.
+    /// A check, with its number; under power where odd. None: oil, or cleaning where both kinds
+    /// are the same.
     pub(crate) check: Option<u16>,
 }
 
@@ -401,6 +402,9 @@ impl RuleSpec {
         };
         let what = match self.check {
             Some(order) => check(order, order % 2 == 1),
+            None if self.kind == self.other_kind => {
+                What::Treatment { what: "Clean it.".to_owned(), class: None }
+            }
             None => oil(LubricantClass::ALL[n % LubricantClass::ALL.len()]),
         };
         let mut rule = rule(&format!("r{n}"), &[KINDS[self.kind]], what, window(opens, closes));

@@ -77,7 +77,7 @@ fn names(open: &OpenLog, steps: &[StepId]) -> String {
 fn titles<'a>(open: &OpenLog, items: impl Iterator<Item = &'a WorkItem>) -> String {
     let titles: Vec<String> = items
         .filter_map(|item| Some((open.trade.rules.get(&item.work.rule)?, item)))
-        .map(|(rule, item)| words::bench::work(rule, item, open.state()))
+        .map(|(rule, item)| words::bench::work(rule, &item.work.on, open.state()))
         .map(|work| format!("{}: {}", work.on, work.words.trim_end_matches(['.', '?'])))
         .collect();
     titles.join("; ")

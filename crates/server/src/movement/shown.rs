@@ -95,7 +95,7 @@ impl Telling<'_> {
         let trade = &self.open.trade;
         let rule = trade.rules.get(&item.work.rule)?;
         let state = self.state();
-        let told = words::bench::work(rule, item, state);
+        let told = words::bench::work(rule, &item.work.on, state);
         let last = state.said_of(&item.work).last();
         let covers: Vec<StepId> = self.open.work().closes_before(self.open.graph(), item).collect();
         let first =

@@ -17,7 +17,7 @@ pub fn saying(rule: &Rule) -> String {
             None => question.clone(),
         },
         What::Caution { text, .. } => text.clone(),
-        What::BeforeTakingOut { demand } => demand.clone(),
+        What::BeforeTakingOut { demand, .. } => demand.clone(),
     }
 }
 

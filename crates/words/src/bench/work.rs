@@ -1,12 +1,12 @@
 //! Work that rules ask for.
 
 use super::things::{self, number};
-use rebuild::{Expected, Outcome, Rule, Said, State, What, WorkItem, WorkOn, WorkRecord};
+use rebuild::{Expected, Outcome, Rule, Said, State, What, WorkOn, WorkRecord};
 
 /// Work in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkWords {
-    /// `oil`, `treatment` or `check`.
+    /// `oil`, `treatment`, `check` or `demand`.
     pub kind: &'static str,
     /// What to do: "Oil the lower pivot: thin oil."
     pub words: String,
@@ -20,8 +20,8 @@ pub struct WorkWords {
 
 /// What is to be done, on what.
 #[must_use]
-pub fn work(rule: &Rule, item: &WorkItem, state: &State) -> WorkWords {
-    let on = on(item, state);
+pub fn work(rule: &Rule, on: &WorkOn, state: &State) -> WorkWords {
+    let on = things_on(on, state);
     let (kind, words, detail, unit) = match &rule.what {
         What::Oil { place, class, amount } => {
             ("oil", format!("Oil {place}: {}.", class.words()), amount.clone(), None)
@@ -32,13 +32,14 @@ pub fn work(rule: &Rule, item: &WorkItem, state: &State) -> WorkWords {
             expected.as_ref().map(expectation).unwrap_or_default(),
             expected.as_ref().map(|expected| expected.unit.clone()),
         ),
+        What::BeforeTakingOut { .. } => ("demand", super::saying(rule), String::new(), None),
         _ => ("treatment", super::saying(rule), String::new(), None),
     };
     WorkWords { kind, words, detail, on, unit }
 }
 
-fn on(item: &WorkItem, state: &State) -> String {
-    match &item.work.on {
+fn things_on(on: &WorkOn, state: &State) -> String {
+    match on {
         WorkOn::Part(id) => things::part(state, *id),
         WorkOn::Group(group) => group.as_str().to_owned(),
         WorkOn::Movement => "the movement".to_owned(),
