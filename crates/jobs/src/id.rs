@@ -1,6 +1,6 @@
 //! One type of id per kind of record, so that a job's id is never taken for a watch's.
 
-use crate::{Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Watch};
+use crate::{Adjustment, Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Watch};
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
@@ -28,6 +28,8 @@ pub type ReadingId = Id<Reading>;
 pub type TemplateId = Id<Template>;
 /// Of a bottle.
 pub type BottleId = Id<Bottle>;
+/// Of an adjustment.
+pub type AdjustmentId = Id<Adjustment>;
 
 impl<T> Id<T> {
     /// An id that is this UUID.

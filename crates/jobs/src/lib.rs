@@ -1,11 +1,12 @@
 //! The records of the bench: owners, watches, jobs with the stages of the work, parts to order,
-//! estimates, photos and readings that are kept, templates of take-downs, bottles; what may stand
+//! estimates, photos and readings that are kept, templates of take-downs, bottles, moves made while regulating; what may stand
 //! in them, and what has changed between two versions of one.
 //!
 //! Everything here is a plain value. Moments and ids come in from outside, so that a rule depends
 //! neither on when nor on where it is applied. What is said of a reading was computed elsewhere;
 //! here it is only kept.
 
+mod adjustment;
 mod bottle;
 mod condition;
 mod estimate;
@@ -27,12 +28,13 @@ mod text;
 mod watch;
 mod wordlist;
 
+pub use adjustment::{Adjustment, AdjustmentBy};
 pub use bottle::Bottle;
 pub use condition::{ConditionEntry, ConditionOf, ConditionState, check_condition};
 pub use estimate::{Answer, Estimate, EstimateLine};
 pub use fields::{Difference, Field, differences, differences_between};
 pub use id::{
-    BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId, WatchId,
+    AdjustmentId, BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId, WatchId,
 };
 pub use invalid::{Invalid, Problem};
 pub use job::Job;

@@ -26,6 +26,8 @@ wordlist! {
         Template = "template", "template";
         /// A bottle of lubricant on the user's bench.
         Bottle = "bottle", "bottle";
+        /// A move of the hand while regulating.
+        Adjustment = "adjustment", "adjustment";
     }
 }
 

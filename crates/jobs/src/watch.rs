@@ -18,6 +18,10 @@ pub struct Watch {
     pub serial_numbers: Vec<String>,
     /// What is known of each balance, in the order of their letters.
     pub balances: Vec<WatchBalance>,
+    /// The rate that is aimed at, s/d, where it is not the middle of the workshop's tolerance.
+    pub target_s_per_d: Option<f64>,
+    /// Its trains, springs and balances in their written form. What it means is not known here.
+    pub movement: String,
     /// Free notes.
     pub notes: String,
 }
@@ -52,6 +56,9 @@ impl WatchBalance {
     }
 }
 
+/// Nobody regulates a watch farther off than this, s/d; our own choice.
+const TARGET_S_PER_D: f64 = 100.0;
+
 impl Record for Watch {
     const KIND: Kind = Kind::Watch;
 
@@ -62,11 +69,24 @@ impl Record for Watch {
         self.serial_numbers.iter().try_for_each(|number| text::line("serial number", number))?;
         text::few_enough("balances", &self.balances, limit::ENTRIES)?;
         (1..).zip(&self.balances).try_for_each(|(n, balance)| balance.check(n))?;
+        if let Some(target) = self.target_s_per_d {
+            text::within("target rate", target, -TARGET_S_PER_D, TARGET_S_PER_D)?;
+        }
+        text::notes("movement", &self.movement)?;
         text::notes("notes", &self.notes)
     }
 
     fn fields(&self) -> Vec<Field> {
-        let Self { owner, description, calibre, serial_numbers, balances, notes } = self;
+        let Self {
+            owner,
+            description,
+            calibre,
+            serial_numbers,
+            balances,
+            target_s_per_d,
+            movement,
+            notes,
+        } = self;
         let mut fields = Fields::default();
         fields.maybe("owner", *owner);
         fields.text("description", description);
@@ -78,6 +98,8 @@ impl Record for Watch {
             fields.number(&format!("balance {n}, lift angle in degrees"), lift_angle_deg);
             fields.number(&format!("balance {n}, beats per hour"), beats_per_hour);
         }
+        fields.number("target rate in s/d", *target_s_per_d);
+        fields.text("movement", movement);
         fields.text("notes", notes);
         fields.into_list()
     }

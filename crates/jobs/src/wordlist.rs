@@ -46,7 +46,7 @@ pub(crate) use wordlist;
 
 #[cfg(test)]
 mod tests {
-    use crate::{Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage};
+    use crate::{AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage};
 
     fn codes_are_codes(codes: &[&str]) {
         for (n, code) in codes.iter().enumerate() {
@@ -65,6 +65,7 @@ mod tests {
         codes_are_codes(&of(ConditionOf::ALL, ConditionOf::code));
         codes_are_codes(&of(ConditionState::ALL, ConditionState::code));
         codes_are_codes(&of(PartState::ALL, PartState::code));
+        codes_are_codes(&of(AdjustmentBy::ALL, AdjustmentBy::code));
         codes_are_codes(&of(Answer::ALL, Answer::code));
         codes_are_codes(&of(RelationState::ALL, RelationState::code));
     }

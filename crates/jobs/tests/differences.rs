@@ -49,13 +49,16 @@ fn watch() -> impl Strategy<Value = Watch> {
         WatchBalance { lift_angle_deg, beats_per_hour }
     });
     let balances = prop::collection::vec(balance, 0..3);
-    (prop::option::of(id()), text(), text(), texts(), balances, text()).prop_map(
-        |(owner, description, calibre, serial_numbers, balances, notes)| Watch {
+    let known = (maybe_number(), text());
+    (prop::option::of(id()), text(), text(), texts(), balances, known, text()).prop_map(
+        |(owner, description, calibre, serial_numbers, balances, known, notes)| Watch {
             owner,
             description,
             calibre,
             serial_numbers,
             balances,
+            target_s_per_d: known.0,
+            movement: known.1,
             notes,
         },
     )
@@ -210,6 +213,12 @@ fn bottle() -> impl Strategy<Value = Bottle> {
     )
 }
 
+fn adjustment() -> impl Strategy<Value = Adjustment> {
+    (id(), text(), moment(), one_of(AdjustmentBy::ALL), maybe_number(), text()).prop_map(
+        |(job, balance, at, by, amount, note)| Adjustment { job, balance, at, by, amount, note },
+    )
+}
+
 fn holds<T: Record>(before: &T, after: &T) -> Result<(), TestCaseError> {
     let told = differences(before, after);
     prop_assert_eq!(before == after, told.is_empty(), "{:#?}\n{:#?}", before, after);
@@ -239,7 +248,19 @@ macro_rules! one_field_each {
 }
 
 one_field_each!(owners, owner(), name, contact, notes);
-one_field_each!(watches, watch(), owner, description, calibre, serial_numbers, balances, notes);
+one_field_each!(
+    watches,
+    watch(),
+    owner,
+    description,
+    calibre,
+    serial_numbers,
+    balances,
+    target_s_per_d,
+    movement,
+    notes
+);
+one_field_each!(adjustments, adjustment(), job, balance, at, by, amount, note);
 one_field_each!(jobs_, job(), watch, number, complaint, condition, notes, due, moves, handed_over);
 one_field_each!(parts, part(), job, what, quantity, supplier, state, cost);
 one_field_each!(estimates, estimate(), job, currency, lines, answer, answered);

@@ -83,6 +83,38 @@ fn a_lift_angle_that_cannot_be_is_refused() {
 }
 
 #[test]
+fn a_move_of_nought_and_one_beyond_all_reach_are_refused() {
+    let job = Id::from_uuid(uuid::Uuid::from_u128(1));
+    let of = |amount| Adjustment {
+        job,
+        balance: "A".into(),
+        at: Moment::from_ms(1),
+        by: AdjustmentBy::Index,
+        amount,
+        note: String::new(),
+    };
+    assert_eq!(of(Some(-0.5)).check(), Ok(()));
+    assert_eq!(of(None).check(), Ok(()));
+    assert_eq!(
+        sentence(&of(Some(0.0))),
+        "Amount: a move of nought is none; enter how far it went, or leave it empty."
+    );
+    assert!(sentence(&of(Some(1e9))).contains("outside -1000 to 1000"));
+    assert!(of(Some(f64::NAN)).check().is_err());
+}
+
+#[test]
+fn a_target_far_off_is_refused() {
+    let target = |target| Watch {
+        description: "pocket watch".into(),
+        target_s_per_d: Some(target),
+        ..Watch::default()
+    };
+    assert_eq!(target(3.0).check(), Ok(()));
+    assert!(sentence(&target(3_600.0)).starts_with("Target rate: 3600 is outside "));
+}
+
+#[test]
 fn quantities_begin_at_one() {
     assert_eq!(part().check(), Ok(()));
     let none = Part { quantity: 0, ..part() };

@@ -8,7 +8,7 @@
 
 use crate::check::{Progress, named_media};
 use crate::entity::{
-    bottle, change, clock, counter, device, estimate, group_word, job, join_code, log_entry, owner,
+    adjustment, bottle, change, clock, counter, device, estimate, group_word, job, join_code, log_entry, owner,
     part, photo, reading, record, setting, template, watch, word,
 };
 use crate::error::{Error, Result};
@@ -176,6 +176,7 @@ async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
     copy_table::<reading::Entity>(&from, &to).await?;
     copy_table::<template::Entity>(&from, &to).await?;
     copy_table::<bottle::Entity>(&from, &to).await?;
+    copy_table::<adjustment::Entity>(&from, &to).await?;
     copy_table::<log_entry::Entity>(&from, &to).await?;
     copy_table::<change::Entity>(&from, &to).await?;
     copy_table::<word::Entity>(&from, &to).await?;

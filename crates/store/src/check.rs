@@ -13,7 +13,7 @@ use crate::search::groups;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{
-    AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Template, Watch,
+    Adjustment, AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Template, Watch,
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
@@ -222,6 +222,7 @@ async fn check_records(store: &Store, checked: &mut Checked) -> Result<()> {
                 Kind::Reading => read_all::<Reading>(store, rows, checked).await?,
                 Kind::Template => read_all::<Template>(store, rows, checked).await?,
                 Kind::Bottle => read_all::<Bottle>(store, rows, checked).await?,
+                Kind::Adjustment => read_all::<Adjustment>(store, rows, checked).await?,
             }
         }
     }

@@ -1,6 +1,6 @@
 use crate::settings::KeptSetting;
 use jobs::{
-    AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Template, Watch,
+    Adjustment, AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Template, Watch,
 };
 
 /// A record as it is kept.
@@ -42,5 +42,6 @@ pub enum Present {
     Reading(Kept<Reading>),
     Template(Kept<Template>),
     Bottle(Kept<Bottle>),
+    Adjustment(Kept<Adjustment>),
     Setting(KeptSetting),
 }

@@ -4,6 +4,7 @@
 mod m0001_first;
 mod m0002_words_of_groups;
 mod m0003_take_down_logs;
+mod m0004_adjustments;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -21,6 +22,7 @@ impl MigratorTrait for Steps {
             Box::new(m0001_first::Step),
             Box::new(m0002_words_of_groups::Step),
             Box::new(m0003_take_down_logs::Step),
+            Box::new(m0004_adjustments::Step),
         ]
     }
 }

@@ -3,6 +3,7 @@
 // What the derives make is public within this private module.
 #![allow(unreachable_pub, missing_docs)]
 
+pub mod adjustment;
 pub mod bottle;
 pub mod change;
 pub mod clock;

@@ -11,6 +11,8 @@ pub struct Model {
     pub serial_numbers: String,
     pub balances: String,
     pub notes: String,
+    pub movement: String,
+    pub target_s_per_d: Option<f64>,
 }
 
 beside_record!();

@@ -1,5 +1,6 @@
 //! Each kind of record as the row of its table, and back.
 
+mod adjustment;
 mod bottle;
 mod estimate;
 mod job;

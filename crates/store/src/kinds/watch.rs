@@ -12,7 +12,16 @@ impl Row for Watch {
     type Entity = watch::Entity;
 
     fn row(&self, id: Uuid) -> Result<watch::Model> {
-        let Self { owner: _, description, calibre, serial_numbers, balances, notes } = self.clone();
+        let Self {
+            owner: _,
+            description,
+            calibre,
+            serial_numbers,
+            balances,
+            target_s_per_d,
+            movement,
+            notes,
+        } = self.clone();
         Ok(watch::Model {
             id,
             description,
@@ -20,17 +29,30 @@ impl Row for Watch {
             serial_numbers: nested::text(&serial_numbers)?,
             balances: nested::list::<_, nested::Balance>(&balances)?,
             notes,
+            movement,
+            target_s_per_d,
         })
     }
 
     fn from_row(row: watch::Model, parent: Option<Uuid>) -> Result<Self> {
-        let watch::Model { id: _, description, calibre, serial_numbers, balances, notes } = row;
+        let watch::Model {
+            id: _,
+            description,
+            calibre,
+            serial_numbers,
+            balances,
+            notes,
+            movement,
+            target_s_per_d,
+        } = row;
         Ok(Self {
             owner: parent.map(Id::from_uuid),
             description,
             calibre,
             serial_numbers: nested::read(&serial_numbers)?,
             balances: nested::read_list::<_, nested::Balance>(&balances)?,
+            target_s_per_d,
+            movement,
             notes,
         })
     }

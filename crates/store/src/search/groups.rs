@@ -254,13 +254,16 @@ const fn below(kind: Kind) -> &'static [Kind] {
     match kind {
         Kind::Owner => &[Kind::Watch],
         Kind::Watch => &[Kind::Job],
-        Kind::Job => &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading],
+        Kind::Job => {
+            &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment]
+        },
         Kind::Part
         | Kind::Estimate
         | Kind::Photo
         | Kind::Reading
         | Kind::Template
-        | Kind::Bottle => &[],
+        | Kind::Bottle
+        | Kind::Adjustment => &[],
     }
 }
 

@@ -17,7 +17,7 @@ use crate::log;
 use crate::records;
 use crate::store::Store;
 use jobs::{
-    AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Template,
+    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Template,
     Watch,
 };
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
@@ -369,6 +369,7 @@ async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<Strin
         Kind::Reading => own::<Reading>(transaction, id.uuid).await,
         Kind::Template => own::<Template>(transaction, id.uuid).await,
         Kind::Bottle => own::<Bottle>(transaction, id.uuid).await,
+        Kind::Adjustment => own::<Adjustment>(transaction, id.uuid).await,
     }
 }
 
