@@ -16,6 +16,7 @@ mod out_of_beat;
 pub mod poise;
 mod rate;
 pub mod rate_sheet;
+pub mod regulator;
 mod slope_bound;
 pub mod stance;
 
