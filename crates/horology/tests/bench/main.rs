@@ -5,3 +5,4 @@
 mod draws;
 mod poise;
 mod rate_sheet;
+mod regulator;
