@@ -1,0 +1,18 @@
+//! From the readings and moves that are kept with a job to what they mean: the rate sheet of each
+//! balance since it was last touched, how it stands to a target and a class of tolerance, its heavy
+//! spot, the next move of the hand, and how two balances stand to each other.
+//!
+//! What is worked out is `horology`'s; here is only which readings belong together. `docs/design/
+//! regulating.md` says how.
+
+mod moves;
+mod poise;
+mod rounds;
+mod sheet;
+mod wind;
+
+pub use moves::{Unit, advice, log_of_moves, move_words, stud_moves, unit_of};
+pub use poise::heavy_spot;
+pub use rounds::{Boundary, boundaries};
+pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
+pub use wind::{hours_since_wound, is_full};

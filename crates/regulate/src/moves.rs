@@ -1,0 +1,214 @@
+//! Moves of the hand with what was read before and after them.
+
+use crate::rounds::boundaries;
+use crate::sheet::{Kept, Sheet};
+use horology::rate_sheet::SheetError;
+use horology::regulator::{
+    Advice, Means, Move, MoveLog, Prior, PriorSource, Reach, RegulatorError, StudMove, Target,
+    next_move,
+};
+use jobs::{Adjustment, AdjustmentBy, Job};
+use quantities::Measured;
+
+/// In what an amount is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Unit {
+    /// Degrees, or the index's own divisions.
+    Degrees,
+    /// Turns of each screw of a pair.
+    Turns,
+    /// Milligrams.
+    Milligrams,
+    /// Not counted.
+    None,
+}
+
+impl Unit {
+    /// As it stands after a number.
+    #[must_use]
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Degrees => "°",
+            Self::Turns => "turns",
+            Self::Milligrams => "mg",
+            Self::None => "",
+        }
+    }
+}
+
+/// In what moves of this kind are counted.
+#[must_use]
+pub fn unit_of(by: AdjustmentBy) -> Unit {
+    match by {
+        AdjustmentBy::Index | AdjustmentBy::Stud => Unit::Degrees,
+        AdjustmentBy::TimingScrews => Unit::Turns,
+        AdjustmentBy::Mass => Unit::Milligrams,
+        AdjustmentBy::Other => Unit::None,
+    }
+}
+
+/// As `horology` knows it; none for what does not change the rate by a measured amount.
+fn means(by: AdjustmentBy) -> Option<Means> {
+    match by {
+        AdjustmentBy::Index => Some(Means::Index),
+        AdjustmentBy::TimingScrews => Some(Means::TimingScrews),
+        AdjustmentBy::Mass => Some(Means::Mass),
+        AdjustmentBy::Stud | AdjustmentBy::Other => None,
+    }
+}
+
+/// "index 0.5° towards +"
+#[must_use]
+pub fn move_words(by: AdjustmentBy, amount: Option<f64>) -> String {
+    let Some(amount) = amount else { return by.words().to_owned() };
+    let size = amount.abs();
+    let number = match unit_of(by) {
+        Unit::Degrees => format!("{size}°"),
+        Unit::None => size.to_string(),
+        unit => format!("{size}\u{a0}{}", unit.symbol()),
+    };
+    let way = match (by, means(by)) {
+        (AdjustmentBy::Stud, _) if amount > 0.0 => " clockwise",
+        (AdjustmentBy::Stud, _) => " counter-clockwise",
+        (_, Some(means)) => {
+            return format!("{} {number} {}", by.words(), means.direction(amount > 0.0));
+        }
+        _ => "",
+    };
+    format!("{} {number}{way}", by.words())
+}
+
+/// The places of a balance that were read both before and after a move, with the mean rate and mean
+/// beat error of those places before and after.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct BeforeAndAfter {
+    rate_s_per_d: Option<[Measured; 2]>,
+    beat_error_ms: Option<[Measured; 2]>,
+}
+
+fn before_and_after(
+    job: &Job,
+    readings: &[Kept<'_>],
+    adjustments: &[Adjustment],
+    n: usize,
+) -> Result<BeforeAndAfter, SheetError> {
+    let this = &adjustments[n];
+    let all = boundaries(job, adjustments);
+    // The next change of the same balance ends what can be seen of this one.
+    let next =
+        all.iter().filter(|b| b.at > this.at && b.concerns(&this.balance)).map(|b| b.at).min();
+    let before = Sheet::of(readings, &all, Some(this.at))?;
+    let after = Sheet::of(readings, &all, next)?;
+    let both = || {
+        before.placed.iter().filter(|one| !one.is_of_before).filter_map(|one| {
+            let label = before.labels.get(one.balance)?;
+            let wind = before.winds.get(one.wind)?;
+            if *label != this.balance {
+                return None;
+            }
+            let same = after.placed.iter().find(|other| {
+                !other.is_of_before
+                    && other.taken >= this.at
+                    && other.position == one.position
+                    && after.labels.get(other.balance) == Some(label)
+                    && after.winds.get(other.wind).is_some_and(|w| w.words == wind.words)
+            })?;
+            Some((*one, *same))
+        })
+    };
+    let pairs = |of: fn(&crate::Placed) -> Option<Measured>| -> Option<[Measured; 2]> {
+        let pairs: Vec<[Measured; 2]> =
+            both().filter_map(|(one, same)| Some([of(&one)?, of(&same)?])).collect();
+        let mean = |which: usize| {
+            let count = pairs.len() as f64;
+            let value = pairs.iter().map(|pair| pair[which].value).sum::<f64>() / count;
+            let square = pairs.iter().map(|pair| pair[which].sd.powi(2)).sum::<f64>();
+            Measured::new(value, square.sqrt() / count)
+        };
+        (!pairs.is_empty()).then(|| [mean(0), mean(1)])
+    };
+    Ok(BeforeAndAfter {
+        rate_s_per_d: pairs(|placed| placed.rate_s_per_d),
+        beat_error_ms: pairs(|placed| placed.beat_error_ms),
+    })
+}
+
+/// Every measured move of the rate that has readings in like places on both of its sides, oldest
+/// first, for the balances of these letters.
+///
+/// # Errors
+///
+/// [`SheetError`] where a reading holds a number that is none.
+pub fn log_of_moves(
+    job: &Job,
+    readings: &[Kept<'_>],
+    adjustments: &[Adjustment],
+    labels: &[String],
+) -> Result<MoveLog, SheetError> {
+    let mut log = MoveLog::default();
+    for (n, adjustment) in adjustments.iter().enumerate() {
+        let (Some(means), Some(amount)) = (means(adjustment.by), adjustment.amount) else {
+            continue;
+        };
+        let Some(balance) = labels.iter().position(|label| *label == adjustment.balance) else {
+            continue;
+        };
+        let found = before_and_after(job, readings, adjustments, n)?;
+        let Some([before_s_per_d, after_s_per_d]) = found.rate_s_per_d else { continue };
+        // Readings and adjustments were checked when they were kept: there is nothing to refuse.
+        let _ = log.remember(Move { balance, means, amount, before_s_per_d, after_s_per_d });
+    }
+    Ok(log)
+}
+
+/// Every measured turn of the stud of one balance that has readings on both of its sides.
+///
+/// # Errors
+///
+/// [`SheetError`] where a reading holds a number that is none.
+pub fn stud_moves(
+    job: &Job,
+    readings: &[Kept<'_>],
+    adjustments: &[Adjustment],
+    label: &str,
+) -> Result<Vec<StudMove>, SheetError> {
+    let mut moves = Vec::new();
+    for (n, adjustment) in adjustments.iter().enumerate() {
+        let Some(turned_deg) = adjustment.amount else { continue };
+        if adjustment.by != AdjustmentBy::Stud || adjustment.balance != label {
+            continue;
+        }
+        let found = before_and_after(job, readings, adjustments, n)?;
+        if let Some([before_ms, after_ms]) = found.beat_error_ms {
+            moves.push(StudMove { turned_deg, before_ms, after_ms });
+        }
+    }
+    Ok(moves)
+}
+
+/// The next move of a means on a balance towards the target, from its mean rate now.
+///
+/// For the index there is a first guess; nothing for another means of which no move was made yet.
+///
+/// # Errors
+///
+/// [`RegulatorError`] for a target that cannot be.
+pub fn advice(
+    target: Target,
+    now_s_per_d: Measured,
+    balance: usize,
+    means: Means,
+    log: &MoveLog,
+) -> Result<Option<Advice>, RegulatorError> {
+    let moves = log.of(balance, means);
+    let prior = match means {
+        Means::Index => Prior::INDEX_DEGREE,
+        Means::TimingScrews | Means::Mass if moves.is_empty() => return Ok(None),
+        Means::TimingScrews | Means::Mass => ANY_EFFECT,
+    };
+    next_move(target, now_s_per_d, means, &prior, &moves, Reach::UNKNOWN).map(Some)
+}
+
+/// Nothing is known of a screw or a mass before it was tried; the moves outweigh this at once.
+const ANY_EFFECT: Prior =
+    Prior { per_unit_s_per_d: 20.0, factor: 10.0, source: PriorSource::Experience };
