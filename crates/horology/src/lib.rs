@@ -13,6 +13,7 @@ mod clock;
 pub mod escapement;
 mod gain;
 pub mod hands_apart;
+pub mod isochronism;
 mod least_squares;
 pub mod on_the_wrist;
 mod out_of_beat;
