@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
 
 mod draws;
+mod findings;
 mod poise;
 mod rate_sheet;
 mod regulator;
