@@ -10,15 +10,19 @@ mod clocks;
 mod data;
 mod demo_command;
 mod demo_folder;
+mod depth;
 mod failure;
 mod interrupt;
 #[cfg(feature = "capture")]
 mod listen;
+mod mainspring;
 mod measure;
+mod missing_wheel;
 mod outputs;
 mod pages;
 mod picture_files;
 mod plan;
+mod printed;
 mod progress;
 mod serve;
 mod shown;
@@ -26,7 +30,9 @@ mod simulate;
 mod sound;
 mod standard_input;
 mod text;
+mod train;
 mod whole_file;
+mod whole_input;
 mod wire;
 
 use arguments::{Arguments, Command};
@@ -48,6 +54,10 @@ fn main() -> ExitCode {
         Command::Calibrate(wishes) => calibrate::run(&wishes, arguments.color),
         Command::Simulate(wishes) => simulate::run(&wishes),
         Command::Plan(wishes) => plan::run(&wishes, arguments.color),
+        Command::Train(wishes) => train::run(&wishes, arguments.color),
+        Command::MissingWheel(wishes) => missing_wheel::run(&wishes, arguments.color),
+        Command::Mainspring(wishes) => mainspring::run(&wishes, arguments.color),
+        Command::Depth(wishes) => depth::run(&wishes, arguments.color),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),

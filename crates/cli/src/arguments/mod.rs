@@ -6,17 +6,22 @@ mod calibrate;
 mod check;
 mod data;
 mod demo;
+mod depth;
 mod engine;
 mod keys;
 #[cfg(feature = "capture")]
 mod listen;
+mod mainspring;
 mod measure;
+mod missing_wheel;
 mod pages;
 mod plan;
 mod refusal;
+mod row;
 mod serve;
 mod simulate;
 mod sounds;
+mod train;
 mod values;
 
 pub(crate) use backup::BackupWishes;
@@ -24,15 +29,20 @@ pub(crate) use calibrate::CalibrateWishes;
 pub(crate) use check::CheckWishes;
 pub(crate) use data::DataWishes;
 pub(crate) use demo::DemoWishes;
+pub(crate) use depth::DepthWishes;
 pub(crate) use engine::EngineWords;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{ListenFormat, ListenWishes};
+pub(crate) use mainspring::MainspringWishes;
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
+pub(crate) use missing_wheel::MissingWheelWishes;
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use plan::PlanWishes;
+pub(crate) use row::{RowWords, TeethWord};
 pub(crate) use serve::{DoorWishes, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
+pub(crate) use train::{HandRate, TrainWishes};
 pub(crate) use values::{ChannelWish, MarkWords, Seconds, TextOrJson};
 
 use crate::failure::Failure;
@@ -58,8 +68,8 @@ pub(crate) struct Arguments {
 }
 
 const EXIT_STATUSES: &str = "\
-Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording, a log \
-or the bench's data cannot be read, or a device cannot be opened, 4 no watch heard.";
+Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording, a log, \
+a movement or the bench's data cannot be read, or a device cannot be opened, 4 no watch heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
@@ -72,6 +82,10 @@ pub(crate) enum Command {
     Calibrate(CalibrateWishes),
     Simulate(SimulateWishes),
     Plan(PlanWishes),
+    Train(TrainWishes),
+    MissingWheel(MissingWheelWishes),
+    Mainspring(MainspringWishes),
+    Depth(DepthWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
     Completions(CompletionsWishes),

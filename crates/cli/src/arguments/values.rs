@@ -33,7 +33,6 @@ pub(crate) fn number(words: &str) -> Result<f64, String> {
 }
 
 /// A number above zero.
-#[cfg(feature = "capture")]
 pub(crate) fn positive(words: &str) -> Result<f64, String> {
     match number(words)? {
         above if above > 0.0 => Ok(above),
@@ -64,14 +63,17 @@ fn is_grouped(words: &str) -> bool {
     first && groups.all(|g| g.len() == 3 && g.bytes().all(|b| b.is_ascii_digit()))
 }
 
+/// The same number without the commas between its thousands: people write 28,800 as often as 28800.
+pub(crate) fn without_grouping(words: &str) -> String {
+    if is_grouped(words) { words.replace(',', "") } else { words.to_owned() }
+}
+
 pub(crate) fn lift_angle(words: &str) -> Result<LiftAngle, String> {
     LiftAngle::from_deg(number(words)?).map_err(|e| e.to_string())
 }
 
 pub(crate) fn beats_per_hour(words: &str) -> Result<BeatFrequency, String> {
-    // People write 28,800 as often as 28800.
-    let plain = if is_grouped(words) { words.replace(',', "") } else { words.to_owned() };
-    let beat = number(&plain)?;
+    let beat = number(&without_grouping(words))?;
     let (least, most) = beats::HEARD_BEATS_PER_HOUR;
     if !(least..=most).contains(&beat) {
         let quantity = "the beat of a watch that is listened for";
@@ -115,6 +117,14 @@ fn moment(words: &str) -> Option<f64> {
         return None;
     }
     Some(f64::from(hours) * 3600.0 + f64::from(minutes) * 60.0 + seconds)
+}
+
+/// A number that is not negative.
+pub(crate) fn not_negative(words: &str) -> Result<f64, String> {
+    match number(words)? {
+        number if number >= 0.0 => Ok(number),
+        _ => Err("give a number that is not negative".into()),
+    }
 }
 
 pub(crate) fn seed(words: &str) -> Result<u64, String> {

@@ -2,12 +2,10 @@
 
 use crate::arguments::PlanWishes;
 use crate::failure::Failure;
-use crate::{interrupt, standard_input};
+use crate::{standard_input, whole_input};
 use logbook::limits::MOST_FILE_BYTES;
 use rebuild::{Rules, Vocabulary};
 use std::collections::HashSet;
-use std::fs::File;
-use std::io::Read;
 use std::path::Path;
 
 /// What a plan is made from.
@@ -28,7 +26,7 @@ pub(super) fn read(wishes: &PlanWishes) -> Result<Input, Failure> {
         ));
     }
     let about = |failure: Failure| failure.about(&wishes.log);
-    let bytes = whole(&wishes.log, MOST_FILE_BYTES).map_err(about)?;
+    let bytes = whole_input::bytes(&wishes.log, MOST_FILE_BYTES).map_err(about)?;
     let log = logbook::Log::from_json(&bytes)
         .map_err(|error| about(Failure::Unreadable(error.to_string())))?;
     let mut own = log.own.clone();
@@ -61,9 +59,7 @@ pub(super) fn read(wishes: &PlanWishes) -> Result<Input, Failure> {
 
 /// A file of words and rules.
 fn sheet(path: &Path) -> Result<logbook::OwnSheet, Failure> {
-    let bytes = whole(path, trade::MOST_BYTES)?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Failure::Unreadable("It is not text in UTF-8.".into()))?;
+    let text = whole_input::text(path, trade::MOST_BYTES)?;
     let name = standard_input::shown(path);
     let unread = |problem: &&trade::Problem| {
         matches!(problem.wrong, trade::Wrong::NotToml(_) | trade::Wrong::TooLong { .. })
@@ -72,26 +68,4 @@ fn sheet(path: &Path) -> Result<logbook::OwnSheet, Failure> {
         return Err(Failure::Unreadable(format!("line {}: {}", problem.line, problem.wrong)));
     }
     Ok(logbook::OwnSheet { name, text })
-}
-
-/// All of a file, or of standard input, if it is no longer than this.
-fn whole(path: &Path, most_bytes: usize) -> Result<Vec<u8>, Failure> {
-    let unreadable =
-        |error: std::io::Error| Failure::Unreadable(format!("It could not be read ({error})."));
-    let file = if standard_input::is_meant(path) {
-        interrupt::watch();
-        standard_input::spooled()?
-    } else {
-        File::open(path).map_err(unreadable)?
-    };
-    let mut bytes = Vec::new();
-    // One more, so that a longer file is noticed without being read whole.
-    file.take(most_bytes as u64 + 1).read_to_end(&mut bytes).map_err(unreadable)?;
-    if bytes.len() > most_bytes {
-        return Err(Failure::Unreadable(format!(
-            "It is longer than {}, the most that is read.",
-            crate::check::size(most_bytes as u64)
-        )));
-    }
-    Ok(bytes)
 }

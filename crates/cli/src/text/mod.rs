@@ -8,7 +8,7 @@ mod wrapped;
 pub(crate) use ink::Ink;
 pub(crate) use summary::{Line, set as summary};
 pub(crate) use table::{Cell, Row, set};
-pub(crate) use words::{clock, duration, plain, relation, rounded, uncertainty};
+pub(crate) use words::{clock, duration, plain, relation, rounded, signed, uncertainty};
 pub(crate) use wrapped::wrapped;
 
 use crate::measure::Heard;
@@ -141,6 +141,14 @@ fn beat(balance: &BalanceReading) -> Cell {
         Some(nominal) => Cell::new(plain(nominal.per_hour(), 2), ""),
         None => measured(balance.measured_beats_per_hour, false),
     }
+}
+
+/// A value with its uncertainty, or with four figures where it has none.
+pub(crate) fn measured_or_exact(value: Measured) -> Cell {
+    if value.sd == 0.0 {
+        return Cell::new(words::figures(value.value, 4), "");
+    }
+    measured(Some(value), false)
 }
 
 fn measured(value: Option<Measured>, with_sign: bool) -> Cell {

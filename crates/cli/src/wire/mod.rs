@@ -3,21 +3,29 @@
 mod backup;
 mod check;
 mod clock;
+mod depth;
 mod detail;
 #[cfg(feature = "capture")]
 mod listen;
+mod mainspring;
 mod measure;
+mod missing_wheel;
 mod numbers;
 mod plan;
+mod train;
 mod truth;
 
 pub(crate) use backup::BackupResult;
 pub(crate) use check::CheckResult;
 pub(crate) use clock::ClockResult;
+pub(crate) use depth::DepthResult;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{DevicesResult, ListenLine};
+pub(crate) use mainspring::MainspringResult;
 pub(crate) use measure::{MeasureError, MeasureResult, state};
+pub(crate) use missing_wheel::MissingWheelResult;
 pub(crate) use plan::PlanResult;
+pub(crate) use train::TrainResult;
 pub(crate) use truth::TruthResult;
 
 use serde::Serialize;

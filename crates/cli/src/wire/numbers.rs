@@ -1,6 +1,7 @@
 //! Numbers as they stand in JSON.
 
-use serde::Serializer;
+use quantities::Measured;
+use serde::{Serialize, Serializer};
 
 /// A number that is whole is written without a fraction: 28800, not 28800.0.
 pub(crate) fn whole_where_it_is<S: Serializer>(
@@ -15,5 +16,18 @@ pub(crate) fn whole_where_it_is<S: Serializer>(
         }
         Some(number) if number.is_finite() => serializer.serialize_f64(*number),
         _ => serializer.serialize_none(),
+    }
+}
+
+/// A value and its standard uncertainty, both in the unit that the field's name says.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub(super) struct WithSd {
+    value: f64,
+    sd: f64,
+}
+
+impl From<Measured> for WithSd {
+    fn from(measured: Measured) -> Self {
+        Self { value: measured.value, sd: measured.sd }
     }
 }
