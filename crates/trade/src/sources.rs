@@ -2,33 +2,11 @@
 //! memory.
 
 use crate::value::{Text, without_stop};
+use bibliography::LEAD;
 use rebuild::Source;
 use serde::Deserialize;
 use serde::de::{Deserializer, Error, MapAccess, Visitor, value::MapAccessDeserializer};
-use std::collections::BTreeMap;
 use std::fmt;
-use std::sync::OnceLock;
-
-/// What a citation starts with, here as in code and documents.
-const LEAD: &str = "bib:";
-
-/// The one bibliography of the project.
-const BIBLIOGRAPHY: &str = include_str!("../../../docs/bibliography/sources.toml");
-
-/// A text in the bibliography; it has more than is wanted here.
-#[derive(Debug, Deserialize)]
-struct Listed {
-    title: String,
-    #[serde(default)]
-    author: String,
-    year: Option<u32>,
-    seen: String,
-}
-
-fn bibliography() -> &'static BTreeMap<String, Listed> {
-    static READ: OnceLock<BTreeMap<String, Listed>> = OnceLock::new();
-    READ.get_or_init(|| toml::from_str(BIBLIOGRAPHY).unwrap_or_default())
-}
 
 /// A source as it stands under a rule.
 #[derive(Debug)]
@@ -84,23 +62,17 @@ struct InFull {
 /// A citation: the key, then the place.
 fn cited(citation: &str) -> Result<Source, String> {
     let (key, place) = citation.split_once(' ').unwrap_or((citation, ""));
-    let Some(listed) = bibliography().get(key) else {
+    let Some(listed) = bibliography::text(key) else {
         return Err(format!("the bibliography has no \"{key}\""));
     };
     let place = without_stop(place.trim());
     if place.is_empty() {
         return Err(format!("say where in \"{key}\" it stands: \"{LEAD}{key} chapter 3\""));
     }
-    // Nothing passes for more than it is.
-    let seen = match listed.seen.as_str() {
-        "read" => "",
-        "second-hand" => " (from a report of it)",
-        _ => " (cited from memory)",
-    };
-    let year = listed.year.map_or_else(String::new, |year| format!(" ({year})"));
+    let seen = listed.seen.remark().map_or_else(String::new, |remark| format!(" ({remark})"));
     Ok(Source::Published {
         author: listed.author.clone(),
-        title: format!("{}{year}", listed.title),
+        title: listed.title_and_year(),
         place: format!("{place}{seen}"),
     })
 }

@@ -3,6 +3,7 @@
 
 pub mod bench;
 mod digits;
+pub mod regulating;
 mod sentences;
 
 pub use digits::{figures, rounded, uncertainty};

@@ -1,0 +1,30 @@
+//! Limits and verdicts.
+
+use crate::{figures, plain};
+use horology::rate_sheet::{Limit, Verdict};
+
+/// "pass", "fail" or "cannot tell"
+#[must_use]
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "fail",
+        Verdict::CannotTell => "cannot tell",
+    }
+}
+
+/// "spread of all positions at most 6"
+#[must_use]
+pub fn limit(limit: &Limit) -> String {
+    let number = |value: f64| {
+        if value.fract() == 0.0 { plain(value, 0) } else { figures(value, 3) }
+    };
+    let bounds = match (limit.low, limit.high) {
+        (Some(low), Some(high)) if low == -high => format!("within ±{}", number(high)),
+        (Some(low), Some(high)) => format!("{} to {}", number(low), number(high)),
+        (None, Some(high)) => format!("at most {}", number(high)),
+        (Some(low), None) => format!("at least {}", number(low)),
+        (None, None) => "without a limit".into(),
+    };
+    format!("{} {bounds}", limit.of)
+}
