@@ -34,7 +34,8 @@ pub use condition::{ConditionEntry, ConditionOf, ConditionState, check_condition
 pub use estimate::{Answer, Estimate, EstimateLine};
 pub use fields::{Difference, Field, differences, differences_between};
 pub use id::{
-    AdjustmentId, BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId, WatchId,
+    AdjustmentId, BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId,
+    WatchId,
 };
 pub use invalid::{Invalid, Problem};
 pub use job::Job;

@@ -46,7 +46,9 @@ pub(crate) use wordlist;
 
 #[cfg(test)]
 mod tests {
-    use crate::{AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage};
+    use crate::{
+        AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage,
+    };
 
     fn codes_are_codes(codes: &[&str]) {
         for (n, code) in codes.iter().enumerate() {

@@ -6,13 +6,17 @@
 //! regulating.md` says how.
 
 mod moves;
+mod pair;
 mod poise;
 mod rounds;
 mod sheet;
 mod wind;
+mod wrist;
 
 pub use moves::{Unit, advice, log_of_moves, move_words, stud_moves, unit_of};
+pub use pair::{Pair, USUAL_STEADINESS, pair};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
 pub use wind::{hours_since_wound, is_full};
+pub use wrist::usual_wearing;

@@ -75,6 +75,7 @@ async fn make(folder: &Path) {
         serial_numbers: vec![format!("{:07}", drawn.below(9_999_999))],
         balances: vec![WatchBalance::default()],
         notes: drawn.words(6),
+        ..Watch::default()
     });
     let watches = create_all(&store, watches.collect()).await;
     let jobs = (0..JOBS).map(|n| {

@@ -8,8 +8,8 @@
 
 use crate::check::{Progress, named_media};
 use crate::entity::{
-    adjustment, bottle, change, clock, counter, device, estimate, group_word, job, join_code, log_entry, owner,
-    part, photo, reading, record, setting, template, watch, word,
+    adjustment, bottle, change, clock, counter, device, estimate, group_word, job, join_code,
+    log_entry, owner, part, photo, reading, record, setting, template, watch, word,
 };
 use crate::error::{Error, Result};
 use crate::media::{self, finished};

@@ -13,7 +13,8 @@ use crate::search::groups;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading, Template, Watch,
+    Adjustment, AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading,
+    Template, Watch,
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{

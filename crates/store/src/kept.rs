@@ -1,6 +1,7 @@
 use crate::settings::KeptSetting;
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record, Template, Watch,
+    Adjustment, AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record,
+    Template, Watch,
 };
 
 /// A record as it is kept.

@@ -6,7 +6,7 @@ import type { Moment } from "./Moment";
  */
 export type Binned = { 
 /**
- * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template` or `bottle`.
+ * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle` or `adjustment`.
  */
 kind: string, 
 /**

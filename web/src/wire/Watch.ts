@@ -47,4 +47,12 @@ beats_per_hour: Array<number>,
 /**
  * How many balances it has, where known.
  */
-balances: number | null, };
+balances: number | null, 
+/**
+ * The rate that is aimed at, s/d; null: the middle of the workshop's tolerance.
+ */
+target_s_per_d: number | null, 
+/**
+ * Its trains, springs and balances in their written form; may be empty.
+ */
+movement: string, };

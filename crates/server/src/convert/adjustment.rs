@@ -35,7 +35,7 @@ pub(crate) fn adjustment(kept: &Kept<Adjustment>) -> wire::Adjustment {
         by: by(*with),
         amount: *amount,
         note: note.clone(),
-        words: words::regulating::move_made(*with, *amount),
+        words: regulate::move_words(*with, *amount),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Between the records that are kept and what travels.
 
+mod adjustment;
 mod job;
 mod owner;
 mod part;
@@ -7,6 +8,7 @@ mod photo;
 mod reading;
 mod watch;
 
+pub(crate) use adjustment::{adjustment, change_adjustment, new_adjustment};
 pub(crate) use job::{
     change_job, currency, day, estimate, estimate_from, job, stage_from, summary,
 };

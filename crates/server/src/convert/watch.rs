@@ -8,7 +8,16 @@ use store::Kept;
 pub(crate) const MOST_BALANCES: u32 = 8;
 
 pub(crate) fn watch(kept: &Kept<Watch>, owner_name: Option<String>) -> wire::Watch {
-    let Watch { owner, description, calibre, serial_numbers, balances, notes } = &kept.value;
+    let Watch {
+        owner,
+        description,
+        calibre,
+        serial_numbers,
+        balances,
+        target_s_per_d,
+        movement,
+        notes,
+    } = &kept.value;
     wire::Watch {
         id: kept.id.to_string(),
         version: version(kept.version),
@@ -21,6 +30,8 @@ pub(crate) fn watch(kept: &Kept<Watch>, owner_name: Option<String>) -> wire::Wat
         lift_angles_deg: told(balances, |b| b.lift_angle_deg),
         beats_per_hour: told(balances, |b| b.beats_per_hour),
         balances: u32::try_from(balances.len()).ok().filter(|n| *n > 0),
+        target_s_per_d: *target_s_per_d,
+        movement: movement.clone(),
     }
 }
 
@@ -38,6 +49,8 @@ pub(crate) fn new_watch(new: wire::NewWatch, owner: Option<OwnerId>) -> Result<W
         calibre: new.calibre.unwrap_or_default(),
         serial_numbers: lines(&new.serial_numbers.unwrap_or_default()),
         balances: balances(new.balances, &lifts, &beats)?,
+        target_s_per_d: None,
+        movement: String::new(),
         notes: new.notes.unwrap_or_default(),
     })
 }
@@ -70,6 +83,12 @@ pub(crate) fn change_watch(watch: &mut Watch, change: wire::WatchChange) -> Resu
     }
     if let Some(numbers) = change.serial_numbers {
         watch.serial_numbers = lines(&numbers);
+    }
+    if let Some(target) = change.target_s_per_d {
+        watch.target_s_per_d = target;
+    }
+    if let Some(movement) = change.movement {
+        watch.movement = movement;
     }
     if let Some(notes) = change.notes {
         watch.notes = notes;
@@ -120,6 +139,8 @@ mod tests {
             lift_angles_deg: None,
             beats_per_hour: Some(vec![21_600.0]),
             balances: None,
+            target_s_per_d: None,
+            movement: None,
         };
         change_watch(&mut watch, change).unwrap();
         assert_eq!(watch.description, "two balances");

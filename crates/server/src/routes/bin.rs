@@ -8,7 +8,8 @@ use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
 use jobs::{
-    AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template, Watch,
+    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template,
+    Watch,
 };
 use serde::Deserialize;
 use utoipa::IntoParams;
@@ -83,6 +84,7 @@ async fn restore(
         Kind::Reading => store.restore::<Reading>(&by, id(&path)?).await.map(drop),
         Kind::Template => store.restore::<Template>(&by, id(&path)?).await.map(drop),
         Kind::Bottle => store.restore::<Bottle>(&by, id(&path)?).await.map(drop),
+        Kind::Adjustment => store.restore::<Adjustment>(&by, id(&path)?).await.map(drop),
     }?;
     Ok(DONE)
 }

@@ -18,6 +18,7 @@ mod photos;
 mod present;
 mod ranges;
 mod readings;
+mod regulating;
 mod search;
 mod session;
 mod settings;
@@ -82,6 +83,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(templates::routes())
         .merge(bottles::routes())
         .merge(readings::routes())
+        .merge(regulating::routes())
         .merge(media::routes())
         .merge(history::routes())
         .merge(bin::routes())

@@ -1,7 +1,7 @@
 //! What a record says now, for whoever wanted to change what it said before.
 
 use super::{bottles, jobs, templates, watches};
-use crate::convert::{estimate, owner, part, photo, reading};
+use crate::convert::{adjustment, estimate, owner, part, photo, reading};
 use crate::desk::Desk;
 use crate::failure::Failure;
 use serde_json::json;
@@ -18,6 +18,7 @@ pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json:
         Present::Reading(kept) => serde_json::to_value(reading(&kept)),
         Present::Template(kept) => serde_json::to_value(templates::shown(&kept)?),
         Present::Bottle(kept) => serde_json::to_value(bottles::shown(&kept)),
+        Present::Adjustment(kept) => serde_json::to_value(adjustment(&kept)),
         Present::Setting(kept) => {
             Ok(json!({ "key": kept.key, "version": kept.version, "text": kept.value }))
         }

@@ -47,6 +47,7 @@ async fn search(
             Kind::Reading => HitKind::Reading,
             Kind::Template => HitKind::Template,
             Kind::Bottle => HitKind::Bottle,
+            Kind::Adjustment => HitKind::Adjustment,
         };
         Hit {
             kind,

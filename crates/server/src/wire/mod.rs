@@ -2,6 +2,7 @@
 //! instants are RFC 3339 in UTC, dates are `YYYY-MM-DD`. The page's TypeScript is generated from
 //! these types (`web/src/wire`), the API's description too.
 
+mod adjustment;
 mod bin;
 mod bottle;
 mod currency;
@@ -17,12 +18,14 @@ mod part;
 mod photo;
 mod problem;
 mod reading;
+mod regulating;
 mod search;
 mod session;
 mod settings;
 mod template;
 mod watch;
 
+pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
 pub use bin::{Binned, BinnedList, Emptied};
 pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
@@ -52,6 +55,12 @@ pub use problem::{Problem, ProblemBody};
 pub use reading::{
     Position, ReadAgain, Reading, ReadingBalance, ReadingChange, ReadingList, ReadingSettings,
     ReadingWarning, Relation, RelationState, Value,
+};
+pub use regulating::{
+    HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
+    RegulatingBoundary, RegulatingCell, RegulatingClass, RegulatingColumn, RegulatingDispute,
+    RegulatingFinding, RegulatingLimit, RegulatingPoise, RegulatingSaying, RegulatingStatistic,
+    RegulatingTest, RegulatingWind, RegulatingWrist, Verdict,
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};

@@ -27,6 +27,8 @@ pub enum HitKind {
     Template,
     /// A bottle.
     Bottle,
+    /// A move made while regulating.
+    Adjustment,
 }
 
 /// Something that was found.

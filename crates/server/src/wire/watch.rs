@@ -30,6 +30,10 @@ pub struct Watch {
     pub beats_per_hour: Vec<f64>,
     /// How many balances it has, where known.
     pub balances: Option<u32>,
+    /// The rate that is aimed at, s/d; null: the middle of the workshop's tolerance.
+    pub target_s_per_d: Option<f64>,
+    /// Its trains, springs and balances in their written form; may be empty.
+    pub movement: String,
 }
 
 /// A watch to be entered.
@@ -96,6 +100,14 @@ pub struct WatchChange {
     /// How many balances; 0: not known.
     #[serde(default)]
     pub balances: Option<u32>,
+    /// The rate that is aimed at, s/d; null: the middle of the workshop's tolerance.
+    #[serde(default, deserialize_with = "super::there")]
+    #[ts(as = "Option<f64>")]
+    #[schema(value_type = Option<f64>)]
+    pub target_s_per_d: Option<Option<f64>>,
+    /// Its trains, springs and balances in their written form.
+    #[serde(default)]
+    pub movement: Option<String>,
 }
 
 /// A page of watches.

@@ -254,9 +254,7 @@ const fn below(kind: Kind) -> &'static [Kind] {
     match kind {
         Kind::Owner => &[Kind::Watch],
         Kind::Watch => &[Kind::Job],
-        Kind::Job => {
-            &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment]
-        },
+        Kind::Job => &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment],
         Kind::Part
         | Kind::Estimate
         | Kind::Photo

@@ -17,8 +17,8 @@ use crate::log;
 use crate::records;
 use crate::store::Store;
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record, Template,
-    Watch,
+    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record,
+    Template, Watch,
 };
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{

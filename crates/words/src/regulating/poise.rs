@@ -26,11 +26,7 @@ pub fn poise(finding: &PoiseFinding, beat: Option<BeatFrequency>) -> PoiseWords 
     let answer = match finding.answer {
         PoiseAnswer::Told(spot) => {
             details.extend(size(&spot, beat));
-            details.push(format!(
-                "Seen from the balance's side, with the balance at rest, that is towards {} of the dial's hours, \
-                 counted the other way round.",
-                hour(spot.direction_deg.value)
-            ));
+            details.push("From the balance's side the dial's hours go counter-clockwise.".into());
             let sector = plain(spot.sector_half_angle_deg(), 0);
             format!(
                 "Heavy towards {} (±{sector}° with 95 in 100), with the balance at rest.",

@@ -1,0 +1,45 @@
+//! Two balances of one watch.
+
+use crate::sheet::{Sheet, WindColumn};
+use horology::hands_apart::Steadiness;
+use horology::rate_sheet::Cell;
+use quantities::Measured;
+
+/// How much a day differs from the next where nothing is known of it: the limit that ISO 3159 sets to
+/// the mean variation of two days (bib:cosc), 2 s/d, is 1.128 standard deviations of a single day
+/// (mean range of two, known from control charts as d2).
+pub const USUAL_STEADINESS: Steadiness = Steadiness { day_to_day_sd_s_per_d: 2.0 / 1.128 };
+
+/// The rates of two balances, to be compared.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair<'a> {
+    /// In which state of wind.
+    pub wind: &'a WindColumn,
+    /// Each by the mean over the positions in which both were read, s/d, without the clock's
+    /// uncertainty.
+    pub rates_s_per_d: [Measured; 2],
+}
+
+/// The two balances in the fullest state of wind in which both were read since they were last touched;
+/// nothing with fewer or more balances, or where they share no position.
+#[must_use]
+pub fn pair(sheet: &Sheet) -> Option<Pair<'_>> {
+    if sheet.labels.len() != 2 {
+        return None;
+    }
+    sheet.winds.iter().find_map(|wind| {
+        let cells = |balance: usize| {
+            sheet.rates.cells().iter().filter(move |c| c.balance == balance && c.wind == wind.wind)
+        };
+        let mean = |own: usize, other: usize| {
+            let shared = |cell: &&Cell| cells(other).any(|there| there.stance == cell.stance);
+            let rates: Vec<Measured> =
+                cells(own).filter(shared).map(|cell| cell.rate_s_per_d).collect();
+            let count = rates.len() as f64;
+            let sum: f64 = rates.iter().map(|rate| rate.value).sum();
+            let square: f64 = rates.iter().map(|rate| rate.sd * rate.sd).sum();
+            (!rates.is_empty()).then(|| Measured::new(sum / count, square.sqrt() / count))
+        };
+        Some(Pair { wind, rates_s_per_d: [mean(0, 1)?, mean(1, 0)?] })
+    })
+}

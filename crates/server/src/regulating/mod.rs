@@ -1,0 +1,137 @@
+//! What the readings of a job mean, as the page wants it.
+
+mod balance;
+mod statistics;
+
+use crate::convert::{moment, position};
+use crate::wire;
+use horology::hands_apart::{Apart, Brother, compare_brothers, hands_apart};
+use horology::rate_sheet::{SheetError, Verdict};
+use horology::regulator::Target;
+use jobs::{Adjustment, Job, Moment, Watch};
+use quantities::Measured;
+use regulate::{Boundary, Kept, Sheet};
+use words::regulating as said;
+
+/// What a job holds of its watch's rate.
+pub(crate) struct Given<'a> {
+    pub(crate) job_id: String,
+    pub(crate) job: &'a Job,
+    pub(crate) watch: &'a Watch,
+    pub(crate) readings: &'a [Kept<'a>],
+    /// Oldest first.
+    pub(crate) adjustments: &'a [Adjustment],
+    /// Only what was before counts.
+    pub(crate) until: Option<Moment>,
+    /// Where the rate is to be.
+    pub(crate) target: Target,
+}
+
+pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetError> {
+    let Given { job, watch, readings, adjustments, until, target, .. } = given;
+    let boundaries = regulate::boundaries(job, *adjustments);
+    let sheet = Sheet::of(readings, &boundaries, *until)?;
+    let counted: Vec<Adjustment> = adjustments
+        .iter()
+        .filter(|one| until.is_none_or(|until| one.at < until))
+        .cloned()
+        .collect();
+    let moves = regulate::log_of_moves(job, readings, &counted, &sheet.labels)?;
+    let balances = (0..sheet.labels.len())
+        .map(|n| balance::balance(given, &counted, &sheet, &moves, n))
+        .collect::<Result<_, _>>()?;
+    Ok(wire::Regulating {
+        job_id: given.job_id.clone(),
+        watch_id: job.watch.to_string(),
+        target_s_per_d: target.s_per_d,
+        target_is_own: watch.target_s_per_d.is_some(),
+        near_s_per_d: target.tolerance_s_per_d,
+        clock_sd_s_per_d: sheet.rates.clock_sd_s_per_d(),
+        boundaries: boundaries.iter().map(boundary).collect(),
+        winds: sheet
+            .winds
+            .iter()
+            .map(|wind| wire::RegulatingWind { words: wind.words.clone(), hours: wind.hours })
+            .collect(),
+        balances,
+        hands_apart: apart(&sheet, *target),
+    })
+}
+
+fn boundary(boundary: &Boundary) -> wire::RegulatingBoundary {
+    wire::RegulatingBoundary {
+        at: moment(boundary.at),
+        words: boundary.words.clone(),
+        balance: boundary.balance.clone(),
+    }
+}
+
+fn value(measured: Measured) -> wire::Value {
+    wire::Value { value: measured.value, sd: measured.sd }
+}
+
+fn verdict(verdict: Verdict) -> wire::Verdict {
+    match verdict {
+        Verdict::Pass => wire::Verdict::Pass,
+        Verdict::Fail => wire::Verdict::Fail,
+        Verdict::CannotTell => wire::Verdict::CannotTell,
+    }
+}
+
+fn index(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+fn cells(sheet: &Sheet, balance: usize) -> Vec<wire::RegulatingCell> {
+    sheet
+        .placed
+        .iter()
+        .filter(|placed| placed.balance == balance)
+        .map(|placed| wire::RegulatingCell {
+            wind: index(placed.wind),
+            position: position(placed.position),
+            reading_id: placed.reading.to_string(),
+            taken_at: moment(placed.taken),
+            is_of_before: placed.is_of_before,
+            rate_s_per_d: placed.rate_s_per_d.map(value),
+            amplitude_deg: placed.amplitude_deg.map(value),
+            beat_error_ms: placed.beat_error_ms.map(value),
+            before_s_per_d: placed.before_s_per_d.map(value),
+        })
+        .collect()
+}
+
+fn apart(sheet: &Sheet, target: Target) -> Option<wire::HandsApart> {
+    let pair = regulate::pair(sheet)?;
+    let [a, b] = sheet.labels.as_slice() else { return None };
+    let [one, other] = pair.rates_s_per_d;
+    let after = hands_apart(one, other, regulate::USUAL_STEADINESS, &Apart::USUAL_DAYS).ok()?;
+    let brother = |rate_s_per_d| Brother { rate_s_per_d, target_s_per_d: target.s_per_d };
+    let near = target.tolerance_s_per_d;
+    let clock = sheet.rates.clock_sd_s_per_d();
+    let found = compare_brothers([brother(one), brother(other)], clock, near, near).ok()?;
+    let mut words: Vec<String> = [a, b]
+        .into_iter()
+        .zip(found.from_target_s_per_d)
+        .map(|(label, (off, within))| {
+            format!("{label} is {} from the target: {}.", said::rate(off), said::verdict(within))
+        })
+        .collect();
+    let (difference, within) = found.a_less_b_s_per_d;
+    let difference = said::rate(difference);
+    words.push(format!("{a} less {b} is {difference}: {}.", said::verdict(within)));
+    words.extend(
+        found
+            .move_first
+            .map(|n| format!("Move {} first: it is the farther from the target.", sheet.labels[n])),
+    );
+    Some(wire::HandsApart {
+        balances: [a.clone(), b.clone()],
+        wind: pair.wind.words.clone(),
+        after: after
+            .iter()
+            .map(|one| wire::HandsApartAfter { days: one.days, ahead_s: value(one.a_ahead_s) })
+            .collect(),
+        words,
+    })
+}

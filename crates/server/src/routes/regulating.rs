@@ -1,0 +1,161 @@
+use super::{DONE, workshop};
+use crate::convert::{adjustment, change_adjustment, id, moment_from, new_adjustment};
+use crate::desk::{Asker, Desk};
+use crate::extract::{Json, Path, Query};
+use crate::failure::Failure;
+use crate::regulating::{Given, regulating};
+use crate::wire::{
+    Adjustment, AdjustmentChange, AdjustmentList, Moment, NewAdjustment, Problem, Regulating,
+};
+use axum::Extension;
+use axum::extract::State;
+use axum::http::StatusCode;
+use horology::regulator::Target;
+use jobs::{AdjustmentId, AnyId, JobId, Kind, Reading};
+use regulate::Kept;
+use serde::Deserialize;
+use store::{Order, Page, Stored};
+use utoipa::{IntoParams, ToSchema};
+use utoipa_axum::router::OpenApiRouter;
+use utoipa_axum::routes;
+
+/// Near enough to the target where nothing else is said, s/d; our own choice.
+const NEAR_S_PER_D: f64 = 2.0;
+
+pub(super) fn routes() -> OpenApiRouter<Desk> {
+    OpenApiRouter::new()
+        .routes(routes!(sheet))
+        .routes(routes!(list, create))
+        .routes(routes!(change, delete))
+}
+
+/// What is wished of the sheet.
+#[derive(Debug, Deserialize, IntoParams, ToSchema)]
+#[into_params(parameter_in = Query)]
+struct Wish {
+    /// The sheet as it was then: RFC 3339. Left out: as it is now.
+    until: Option<String>,
+    /// Near enough to the target, s/d, 0.1 to 100; 2 where left out.
+    near_s_per_d: Option<f64>,
+}
+
+/// All records of a kind that belong to a job, oldest first.
+async fn all<T: Stored>(desk: &Desk, job: JobId) -> Result<Vec<store::Kept<T>>, Failure> {
+    let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
+    let mut all = Vec::new();
+    loop {
+        let page = Page { offset: all.len() as u64, limit: Page::MOST };
+        let listed = desk.store.list::<T>(of, Order::OldestFirst, page).await?;
+        let is_last = listed.items.is_empty();
+        all.extend(listed.items);
+        if is_last || all.len() as u64 >= listed.total {
+            return Ok(all);
+        }
+    }
+}
+
+/// The moves of a job, the first first.
+async fn moves(desk: &Desk, job: JobId) -> Result<Vec<store::Kept<jobs::Adjustment>>, Failure> {
+    let mut moves = all::<jobs::Adjustment>(desk, job).await?;
+    moves.sort_by_key(|kept| kept.value.at);
+    Ok(moves)
+}
+
+/// The rate sheet of a job and what follows from it: statistics, classes, the heavy spot of each
+/// balance, the next move, what the readings hint at, how hands on two balances come apart.
+#[utoipa::path(get, path = "/jobs/{id}/regulate", params(("id" = String, Path), Wish),
+    responses((status = 200, body = Regulating), (status = 404, body = Problem), (status = 422, body = Problem)))]
+async fn sheet(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(wish): Query<Wish>,
+) -> Result<Json<Regulating>, Failure> {
+    let job_id: JobId = id(&path)?;
+    let job = desk.store.get(job_id).await?.value;
+    let watch = desk.store.get(job.watch).await?.value;
+    let readings = all::<Reading>(&desk, job_id).await?;
+    let adjustments: Vec<jobs::Adjustment> =
+        moves(&desk, job_id).await?.into_iter().map(|kept| kept.value).collect();
+    let settings = workshop(&desk).await?;
+    let middle = (settings.tolerance_from_s_per_d + settings.tolerance_to_s_per_d) / 2.0;
+    let near = wish.near_s_per_d.unwrap_or(NEAR_S_PER_D);
+    if !(0.1..=100.0).contains(&near) {
+        return Err(Failure::Invalid("Near enough is between 0.1 and 100 s/d.".into()));
+    }
+    let until = wish.until.map(|until| moment_from(&Moment(until))).transpose()?;
+    let target =
+        Target { s_per_d: watch.target_s_per_d.unwrap_or(middle), tolerance_s_per_d: near };
+    let told = tokio::task::spawn_blocking(move || {
+        let kept: Vec<Kept<'_>> =
+            readings.iter().map(|kept| Kept { id: kept.id, reading: &kept.value }).collect();
+        regulating(&Given {
+            job_id: job_id.to_string(),
+            job: &job,
+            watch: &watch,
+            readings: &kept,
+            adjustments: &adjustments,
+            until,
+            target,
+        })
+    });
+    told.await?.map(Json).map_err(|error| Failure::Ours(error.to_string()))
+}
+
+/// The moves that were made in a job, the first first.
+#[utoipa::path(get, path = "/jobs/{id}/adjustments", params(("id" = String, Path)),
+    responses((status = 200, body = AdjustmentList)))]
+async fn list(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+) -> Result<Json<AdjustmentList>, Failure> {
+    let moves = moves(&desk, id(&path)?).await?;
+    Ok(Json(AdjustmentList { adjustments: moves.iter().map(adjustment).collect() }))
+}
+
+/// Enters a move.
+#[utoipa::path(post, path = "/jobs/{id}/adjustments", params(("id" = String, Path)),
+    request_body = NewAdjustment,
+    responses((status = 201, body = Adjustment), (status = 422, body = Problem)))]
+async fn create(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(new): Json<NewAdjustment>,
+) -> Result<(StatusCode, Json<Adjustment>), Failure> {
+    let by = asker.by();
+    let value = new_adjustment(id(&path)?, new, by.at)?;
+    let kept = desk.store.create(&by, value).await?;
+    Ok((StatusCode::CREATED, Json(adjustment(&kept))))
+}
+
+/// Changes a move.
+#[utoipa::path(patch, path = "/adjustments/{id}", params(("id" = String, Path)),
+    request_body = AdjustmentChange,
+    responses((status = 200, body = Adjustment), (status = 409, body = Problem), (status = 422, body = Problem)))]
+async fn change(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<AdjustmentChange>,
+) -> Result<Json<Adjustment>, Failure> {
+    let which: AdjustmentId = id(&path)?;
+    let based_on = i64::from(sent.version);
+    let mut value = desk.store.get(which).await?.value;
+    change_adjustment(&mut value, sent);
+    match desk.store.change(&asker.by(), which, based_on, value).await {
+        Ok(kept) => Ok(Json(adjustment(&kept))),
+        Err(error) => Err(desk.refused(error).await),
+    }
+}
+
+/// Puts a move into the bin: it was not made.
+#[utoipa::path(delete, path = "/adjustments/{id}", params(("id" = String, Path)),
+    responses((status = 204)))]
+async fn delete(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+) -> Result<StatusCode, Failure> {
+    desk.store.delete::<jobs::Adjustment>(&asker.by(), id(&path)?).await?;
+    Ok(DONE)
+}
