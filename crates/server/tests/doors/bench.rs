@@ -144,25 +144,41 @@ impl Bench {
             let caption = String::new();
             let photo = jobs::Photo { job, media, caption, width_px: 4, height_px: 3, taken };
             store.create_all(&by, vec![photo; many]).await.unwrap();
-            let reading = jobs::Reading {
-                job,
-                position: None,
-                wind: String::new(),
-                taken,
-                duration_s: 30.0,
-                device: "pickup".into(),
-                settings: jobs::ReadingSettings::default(),
-                program: "0.1.0".into(),
-                sound: None,
-                balances: Vec::new(),
-                relation: None,
-                lost_samples: 0,
-                warnings: Vec::new(),
-                note: String::new(),
-            };
-            store.create_all(&by, vec![reading; many]).await.unwrap();
+            store.create_all(&by, vec![bare_reading(job, taken); many]).await.unwrap();
             store.close().await;
         });
+    }
+}
+
+impl Bench {
+    /// Keeps readings with a job, as if they had been heard.
+    pub(crate) fn keep_readings(&self, readings: Vec<jobs::Reading>) {
+        self.runtime.block_on(async {
+            let store = Store::open(&Places::in_folder(&self.folder)).await.unwrap();
+            let by = store::By::at("bench", jobs::Moment::from_ms(1_700_000_000_000));
+            store.create_all(&by, readings).await.unwrap();
+            store.close().await;
+        });
+    }
+}
+
+/// A reading in which nothing was heard.
+pub(crate) fn bare_reading(job: jobs::JobId, taken: jobs::Moment) -> jobs::Reading {
+    jobs::Reading {
+        job,
+        position: None,
+        wind: String::new(),
+        taken,
+        duration_s: 30.0,
+        device: "pickup".into(),
+        settings: jobs::ReadingSettings::default(),
+        program: "0.1.0".into(),
+        sound: None,
+        balances: Vec::new(),
+        relation: None,
+        lost_samples: 0,
+        warnings: Vec::new(),
+        note: String::new(),
     }
 }
 

@@ -13,6 +13,7 @@ mod estimates;
 mod listening;
 mod lists;
 mod refusals;
+mod regulating;
 mod scripts;
 mod storage;
 mod strangers;

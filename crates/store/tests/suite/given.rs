@@ -29,6 +29,8 @@ pub(crate) fn watch(owner: Option<OwnerId>, description: &str) -> Watch {
             WatchBalance { lift_angle_deg: Some(52.0), beats_per_hour: Some(28_800.0) },
             WatchBalance { lift_angle_deg: None, beats_per_hour: Some(21_600.0) },
         ],
+        target_s_per_d: Some(-0.5),
+        movement: "# nothing counted yet\n".into(),
         notes: "two balances\nboth visible".into(),
     }
 }
@@ -122,6 +124,17 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
 
 pub(crate) fn template(name: &str) -> Template {
     Template { name: name.into(), note: "two trains".into(), log: "[{\"took\":\"…\"}]\n".into() }
+}
+
+pub(crate) fn adjustment(job: JobId, note: &str) -> Adjustment {
+    Adjustment {
+        job,
+        balance: "B".into(),
+        at: later(7).at,
+        by: AdjustmentBy::TimingScrews,
+        amount: Some(-0.125),
+        note: note.into(),
+    }
 }
 
 pub(crate) fn bottle(name: &str) -> Bottle {

@@ -302,3 +302,32 @@ pub(crate) async fn templates_and_bottles_belong_to_nothing(store: Store) {
     assert!(matches!(store.get(bottle.id).await, Err(Error::NotFound("bottle"))));
     assert_eq!(found("alarm").await, [template.any_id()]);
 }
+
+/// A move belongs to its job: it is found with it, and goes into the bin and comes back with it.
+pub(crate) async fn moves_belong_to_their_job(store: Store) {
+    let (_, watch, job) = given::visit(&store).await;
+    let known = Watch {
+        target_s_per_d: Some(3.5),
+        movement: "[[arbor]]\nname = \"centre\"\n".into(),
+        ..watch.value.clone()
+    };
+    store.change(&later(1), watch.id, watch.version, known.clone()).await.unwrap();
+    assert_eq!(store.get(watch.id).await.unwrap().value, known);
+
+    let made = given::adjustment(job.id, "a hair's breadth");
+    let kept = comes_back(&store, made.clone()).await;
+    assert_eq!(kept.value, made);
+    let plain = Adjustment { amount: None, balance: String::new(), ..made.clone() };
+    assert_eq!(comes_back(&store, plain.clone()).await.value, plain);
+    let of = Some(job.any_id());
+    let listed = store.list::<Adjustment>(of, Order::OldestFirst, Page::first(9)).await.unwrap();
+    assert_eq!(listed.total, 2);
+    let found = store.search("breadth hair", None, 9).await.unwrap().hits;
+    assert_eq!(found.len(), 2);
+    assert_eq!(found[0].within.first().map(|(id, _)| *id), Some(job.any_id()));
+
+    store.delete(&later(2), job.id).await.unwrap();
+    assert!(store.get(kept.id).await.unwrap().deleted.is_some());
+    store.restore(&later(3), job.id).await.unwrap();
+    assert_eq!(store.get(kept.id).await.unwrap().value, made);
+}
