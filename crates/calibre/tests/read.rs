@@ -25,6 +25,18 @@ fn a_whole_movement() {
     assert_eq!(running.barrels[0].runs_s, Ratio::whole(180 * 3600));
 }
 
+/// What the documents show can be read, and its hands are right.
+#[test]
+fn the_example_of_the_documents() {
+    let page = include_str!("../../../docs/design/trains.md");
+    let example = page.split("```toml\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let calibre = read(example).unwrap();
+    let running = Running::of(&calibre.movement).unwrap();
+    assert_eq!(running.problems, []);
+    assert_eq!(running.hands.len(), 3);
+    assert!(running.hands.iter().all(|hand| hand.rate.unwrap().s_per_d() == 0.0));
+}
+
 #[test]
 fn missing_teeth_are_sought() {
     let text = WHOLE

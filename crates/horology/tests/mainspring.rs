@@ -205,6 +205,46 @@ fn uncertainty_of_the_torque() {
     assert!((share - 0.01 * 230.0_f64.sqrt()).abs() < 1e-12);
 }
 
+/// What both springs have in common counts once, against differences of the formulas themselves. Only
+/// the thickness is measured anew; the rest is one barrel and one strip.
+#[test]
+fn uncertainty_of_what_another_spring_changes() {
+    // Inner diameter, arbor, old and new thickness, length, height.
+    let sizes = [9.0, 3.0, 0.10, 0.11, 280.0, 1.4];
+    let sds = [0.02, 0.03, 0.003, 0.002, 1.0, 0.01];
+    let of = |s: [Measured; 6]| {
+        let room = Barrel::new(s[0], s[1], None).unwrap();
+        let spring = |thickness_mm| Spring {
+            thickness_mm,
+            length_mm: s[4],
+            height_mm: Some(s[5]),
+            coils_free: 0.0,
+        };
+        replaced(&room.fitted(&spring(s[2])).unwrap(), &room.fitted(&spring(s[3])).unwrap())
+    };
+    let mut variances = [0.0, 0.0];
+    for place in 0..6 {
+        let step = 1e-5 * sizes[place];
+        let at = |by: f64| {
+            let mut moved = sizes;
+            moved[place] += by;
+            let got = of(moved.map(exactly));
+            [got.turns.value, got.torque.unwrap().value]
+        };
+        let (above, below) = (at(step), at(-step));
+        for (variance, (above, below)) in variances.iter_mut().zip(above.into_iter().zip(below)) {
+            *variance += ((above - below) / (2.0 * step) * sds[place]).powi(2);
+        }
+    }
+    let measured = |place: usize| Measured::new(sizes[place], sds[place]);
+    let got = of([0, 1, 2, 3, 4, 5].map(measured));
+    let sds = [got.turns.sd, got.torque.unwrap().sd];
+    for (sd, variance) in sds.into_iter().zip(variances) {
+        // Central differences are good to the square of the step, 1e-10.
+        assert!((sd / variance.sqrt() - 1.0).abs() < 1e-6, "{sd} {}", variance.sqrt());
+    }
+}
+
 /// bib:kleinlein1920, No. 20: a spring 0.02 mm lower than its barrel bound in the cold.
 /// bib:mainspring-weebly: 0.1 mm is usual.
 #[test]

@@ -63,8 +63,8 @@ pub(crate) fn run(wishes: &TrainWishes, color: ColorChoice) -> Result<Status, Fa
 fn measured_rates(running: &Running, measured: &[f64]) -> Result<Vec<Option<f64>>, Failure> {
     if measured.len() > running.balances.len() {
         return Err(Failure::WrongUse(format!(
-            "--measured is given {} times, but there are {} balances: give it once for each, in their \
-             order.",
+            "--measured is given more often ({}) than there are balances ({}): give it once for each, \
+             in their order.",
             measured.len(),
             running.balances.len()
         )));
@@ -87,18 +87,18 @@ fn seen(input: &Input, running: &Running, rate: &HandRate) -> Result<Seen, Failu
         ))
     })?;
     let hand = &running.hands[place];
-    let beat = hand.beat_at_rate(Rate::from_s_per_d(rate.s_per_d));
-    let (Some(balance), Some(beat)) = (hand.balance, beat) else {
+    let beats = hand.beats_per_hour_at(Rate::from_s_per_d(rate.s_per_d));
+    let (Some(balance), Some(beats_per_hour)) = (hand.balance, beats) else {
         return Err(Failure::WrongUse(format!(
-            "The hand {} hangs on no balance: --hand-rate says nothing of it.",
-            rate.hand
+            "The hand {} hangs on no balance, or would stand at {} s/d: --hand-rate says nothing of \
+             a balance.",
+            rate.hand, rate.s_per_d
         )));
     };
-    let beat = beat.map_err(|error| Failure::WrongUse(format!("{error}.")))?;
     Ok(Seen {
         hand: rate.hand.clone(),
         s_per_d: rate.s_per_d,
         balance: parts.balances[balance].name.clone(),
-        beats_per_hour: beat.per_hour(),
+        beats_per_hour,
     })
 }

@@ -3,8 +3,7 @@
 use super::gearing::Gearing;
 use super::ratio::greatest_common_divisor;
 use super::{Barrel, Hand, Impossible, Movement, Problem, Ratio};
-use crate::rate_s_per_d_from_beats_per_hour;
-use quantities::{BeatFrequency, Measured, OutOfRange, Rate};
+use quantities::{Measured, Rate, SECONDS_PER_DAY};
 
 /// Seconds in an hour, as a whole number.
 const HOUR_S: u128 = 3600;
@@ -63,21 +62,21 @@ pub struct HandRuns {
 }
 
 impl HandRuns {
-    /// What this hand gains in s/d where its balance was measured at so many beats per hour;
-    /// `None` where no balance drives it.
+    /// What this hand gains in s/d where its balance was measured at so many beats per hour:
+    /// `r = 86400 (f / f_right - 1)`. `None` where no balance drives it.
     #[must_use]
     pub fn rate_s_per_d_at(&self, beats_per_hour: Measured) -> Option<Measured> {
-        let right = BeatFrequency::from_per_hour(self.right_at_beats_per_hour?.to_f64()).ok()?;
-        Some(rate_s_per_d_from_beats_per_hour(beats_per_hour, right))
+        let right = self.right_at_beats_per_hour?.to_f64();
+        let off = Measured::new(beats_per_hour.value - right, beats_per_hour.sd);
+        Some(off.scaled(SECONDS_PER_DAY / right))
     }
 
-    /// Beats per hour that its balance makes where this hand gains so much: the way back.
-    ///
-    /// # Errors
-    /// Where no balance beats so slow or so fast.
-    pub fn beat_at_rate(&self, rate: Rate) -> Option<Result<BeatFrequency, OutOfRange>> {
-        let right = self.right_at_beats_per_hour?.to_f64();
-        Some(BeatFrequency::from_per_hour(right * (1.0 + rate.fraction())))
+    /// Beats per hour that its balance makes where this hand gains so much: the way back. `None`
+    /// where no balance drives it, or it would stand or turn back at that rate.
+    #[must_use]
+    pub fn beats_per_hour_at(&self, rate: Rate) -> Option<f64> {
+        let beats = self.right_at_beats_per_hour?.to_f64() * (1.0 + rate.fraction());
+        (beats > 0.0).then_some(beats)
     }
 }
 

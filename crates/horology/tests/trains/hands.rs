@@ -94,9 +94,11 @@ fn counted_118_or_122_for_120() {
         // Two beats in 14,400 are 12 s in a day.
         let got = hand.rate_s_per_d_at(Measured::new(2.0 * 60.0 * counted, 2.0)).unwrap();
         assert!((got.value - s_per_d).abs() < 1e-9 && (got.sd - 12.0).abs() < 1e-9, "{got:?}");
-        let back = hand.beat_at_rate(Rate::from_s_per_d(s_per_d)).unwrap().unwrap();
-        assert!((back.per_hour() - 120.0 * counted).abs() < 1e-9);
+        let back = hand.beats_per_hour_at(Rate::from_s_per_d(s_per_d)).unwrap();
+        assert!((back - 120.0 * counted).abs() < 1e-9);
     }
+    // Losing all of a day it stands.
+    assert_eq!(hand.beats_per_hour_at(Rate::from_s_per_d(-86_400.0)), None);
 }
 
 /// A hand with one intermediate wheel too many.
