@@ -88,6 +88,12 @@ fn what_is_wrong_is_told_with_its_line() {
     assert!(both.contains("write one of shows and turns-in"), "{both}");
     let double = changed("name = \"fourth\"", "name = \"third\"");
     assert!(double.starts_with("line 15: Two have the name “third”"), "{double}");
+    for name in ["\"a\\u001b[31m\"", &format!("\"{}\"", "x".repeat(61))] {
+        let odd = changed("\"fourth\"", name);
+        assert!(odd.starts_with("line 15: a name is too long or holds"), "{odd}");
+        let odd = changed("on = \"fourth\"", &format!("on = {name}"));
+        assert!(odd.contains("a name is too long or holds"), "{odd}");
+    }
     assert!(told("").contains("There is no arbor"));
     assert!(told("arbor = 5").starts_with("line 1: "));
     assert!(told("[[arbor]\n").starts_with("line 1: "));

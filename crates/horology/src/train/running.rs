@@ -8,6 +8,9 @@ use quantities::{Measured, Rate, SECONDS_PER_DAY};
 /// Seconds in an hour, as a whole number.
 const HOUR_S: u128 = 3600;
 
+/// So many contradictions are told; who has mended them looks again.
+const MOST_PROBLEMS: usize = 100;
+
 /// Which way something turns, seen from the dial.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sense {
@@ -150,7 +153,7 @@ struct Said {
 impl Working<'_> {
     fn jams(&mut self) {
         for ring in &self.gearing.jams {
-            self.problems.push(Problem::Jammed { ring: self.names(ring) });
+            self.note(Problem::Jammed { ring: self.names(ring) });
         }
     }
 
@@ -183,7 +186,7 @@ impl Working<'_> {
             let path = self.gearing.path(first.escape.arbor, other.escape.arbor);
             let hands = self.movement.parts().hands.iter();
             let hands = hands.filter(|hand| path.contains(&hand.on)).map(|h| h.name.clone());
-            self.problems.push(Problem::TwoBalances {
+            self.note(Problem::TwoBalances {
                 balances: [first.name.clone(), other.name.clone()],
                 hands: hands.collect(),
                 path: self.names(&path),
@@ -224,7 +227,7 @@ impl Working<'_> {
             let path = self.gearing.path(first.arbor, other.arbor);
             let path = self.names(&path);
             let said = [first.words.clone(), other.words.clone()];
-            self.problems.push(Problem::TwoSpeeds { said, path });
+            self.note(Problem::TwoSpeeds { said, path });
         }
         Ok(())
     }
@@ -322,7 +325,7 @@ impl Working<'_> {
                 right_at_beats_per_hour: right_at,
             });
             if arbor.sense.is_some_and(|turns| turns != sense(hand.anticlockwise)) {
-                self.problems.push(Problem::Backwards { hand: hand.name.clone() });
+                self.note(Problem::Backwards { hand: hand.name.clone() });
             }
         }
         Ok(all)
@@ -384,7 +387,7 @@ impl Working<'_> {
     }
 
     fn note(&mut self, problem: Problem) {
-        if !self.problems.contains(&problem) {
+        if self.problems.len() < MOST_PROBLEMS && !self.problems.contains(&problem) {
             self.problems.push(problem);
         }
     }
@@ -402,7 +405,7 @@ impl Working<'_> {
                 .filter(|&at| arbors[at].train == train && arbors[at].turn_s.is_none())
                 .collect();
             if !ours.is_empty() && !winds {
-                self.problems.push(Problem::SpeedUnknown { arbors: self.names(&ours) });
+                self.note(Problem::SpeedUnknown { arbors: self.names(&ours) });
             }
         }
     }

@@ -1,4 +1,4 @@
-use super::made::{Made, student, whole};
+use super::made::{self, Made, student, whole};
 use horology::train::{Problem, Running, Sense};
 use quantities::{Measured, Rate};
 
@@ -50,15 +50,7 @@ fn variants_of_the_motion_work() {
 }
 
 fn motion_work(cannon: u32, minute: u32, pinion: u32, hour: u32) -> Running {
-    Made::default()
-        .arbor("centre", &format!("cannon {cannon}"))
-        .arbor("minute", &format!("wheel {minute}, pinion {pinion}"))
-        .arbor("hour", &format!("wheel {hour}"))
-        .mesh("centre cannon", "minute wheel")
-        .mesh("minute pinion", "hour wheel")
-        .hand("minute", "centre", 3600)
-        .hand("hour", "hour", 43_200)
-        .running()
+    made::motion_work(cannon, minute, pinion, hour).running()
 }
 
 /// The other way round: from the balance's beat to the hands, which are right at 18,000.

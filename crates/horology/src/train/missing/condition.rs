@@ -94,9 +94,9 @@ pub(super) fn conditions(
             all.push(Condition { words: judged.words, coefficient, powers });
         }
     }
-    for place in 0..unknowns.len() {
+    for (place, unknown) in unknowns.iter().enumerate() {
         if all.iter().all(|condition| condition.powers[place] == 0) {
-            return Err(Refused::NothingDepends { place });
+            return Err(Refused::NothingDepends { name: movement.toothed_name(unknown.at) });
         }
     }
     Ok((reference.words, all))
