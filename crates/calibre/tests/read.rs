@@ -6,7 +6,6 @@
 use calibre::{MOST_BYTES, read};
 use horology::train::missing::{USUAL_LEAVES, Wanted, missing_teeth};
 use horology::train::{Ratio, Running, ToothedAt};
-use proptest::prelude::*;
 
 /// The train and motion work of bib:student-answers (80, 75, 70, escape wheel 15; pinions 10, 10, 7;
 /// cannon pinion 12, minute wheel 48, its pinion 12, hour wheel 36), and the barrel of
@@ -123,26 +122,4 @@ fn decimals_are_exact() {
     let text = WHOLE.replace("# beats-per-hour = 18000", "beats-per-hour = 17999.9");
     let calibre = read(&text).unwrap();
     assert_eq!(calibre.movement.parts().balances[0].beats_per_hour, Ratio::new(179_999, 10));
-}
-
-proptest! {
-    /// Whatever stands in a file, a sentence or a movement comes out.
-    #[test]
-    fn nonsense_gives_a_sentence(from in 0_usize..1500, length in 0_usize..60, put in ".{0,12}") {
-        let chars: Vec<char> = WHOLE.chars().collect();
-        let from = from.min(chars.len());
-        let to = (from + length).min(chars.len());
-        let text: String = chars[..from].iter().copied().chain(put.chars()).chain(chars[to..].iter().copied()).collect();
-        match read(&text) {
-            Ok(calibre) => {
-                // What is read can be worked out, or is refused with a sentence.
-                let _ = Running::of(&calibre.movement);
-            }
-            Err(unfit) => {
-                let sentence = unfit.to_string();
-                prop_assert!(sentence.ends_with('.') && !sentence.contains('\n'), "{}", sentence);
-                prop_assert!(unfit.line.unwrap_or(1) <= text.lines().count() + 1);
-            }
-        }
-    }
 }

@@ -69,6 +69,22 @@ fn how_far_a_run_down_spring_reaches() {
     assert!((of_diameter - 0.123).abs() > 0.004);
 }
 
+/// bib:bench-notes-1953: a third spring, a third arbor, a third empty. By radius that is not half of
+/// the area: the spring fills (9 - 4) / (9 - 1), 5/8 of it, and gives a twentieth fewer turns than
+/// one of best length (0.0749 and 0.0787 of the diameter over the thickness, Python).
+#[test]
+fn the_rule_of_thirds_is_too_long_a_spring() {
+    let room = barrel(30.0, 10.0);
+    let length_mm = std::f64::consts::PI * (15.0 * 15.0 - 10.0 * 10.0) / 0.2;
+    let fitted = room.fitted(&spring(0.2, length_mm, 1.5)).unwrap();
+    assert!((fitted.fill() - 5.0 / 8.0).abs() < 1e-12);
+    assert!((fitted.pack_down_mm() - 5.0).abs() < 1e-9);
+    // Half of the last printed figure, of 0.0787.
+    assert!((fitted.turns().value * 0.2 / 30.0 - 0.0749).abs() < 0.000_05);
+    assert!((room.most_turns(0.2).unwrap() * 0.2 / 30.0 - 0.0787).abs() < 0.000_05);
+    assert!(matches!(fitted.warnings()[..], [Warning::TooLong { .. }]));
+}
+
 /// bib:goodrich1905, chapter XV: 17 coils run down, 25 wound up: 8 turns. Here that is asked of a
 /// spring made so: barrel and arbor in which a strip of 1 has 17 and 25 coils.
 #[test]

@@ -21,7 +21,7 @@ pub(crate) struct Told {
     /// Everything that repeats, where it was asked for.
     pub(crate) cycles: Option<Vec<Cycle>>,
     /// For each hand what it gains at the beat that was measured, s/d.
-    pub(crate) measured_rates: Vec<Option<f64>>,
+    pub(crate) measured_rates: Vec<Option<Measured>>,
     /// Beats that follow from what hands gain.
     pub(crate) seen: Vec<Seen>,
 }
@@ -49,7 +49,7 @@ pub(crate) fn run(wishes: &TrainWishes, color: ColorChoice) -> Result<Status, Fa
         true => Some(running.cycles(&input.calibre.movement).map_err(impossible)?),
         false => None,
     };
-    let measured_rates = measured_rates(&running, &wishes.measured)?;
+    let measured_rates = measured_rates(&running, wishes)?;
     let seen = wishes.hand_rate.iter().map(|rate| seen(&input, &running, rate));
     let seen = seen.collect::<Result<_, _>>()?;
     let told = Told { input, running, cycles, measured_rates, seen };
@@ -60,7 +60,11 @@ pub(crate) fn run(wishes: &TrainWishes, color: ColorChoice) -> Result<Status, Fa
 }
 
 /// What each hand gains at the beats that were measured, in the order of the balances.
-fn measured_rates(running: &Running, measured: &[f64]) -> Result<Vec<Option<f64>>, Failure> {
+fn measured_rates(
+    running: &Running,
+    wishes: &TrainWishes,
+) -> Result<Vec<Option<Measured>>, Failure> {
+    let measured = &wishes.measured;
     if measured.len() > running.balances.len() {
         return Err(Failure::WrongUse(format!(
             "--measured is given more often ({}) than there are balances ({}): give it once for each, \
@@ -71,7 +75,7 @@ fn measured_rates(running: &Running, measured: &[f64]) -> Result<Vec<Option<f64>
     }
     let rate = |hand: &horology::train::HandRuns| {
         let beats = *measured.get(hand.balance?)?;
-        Some(hand.rate_s_per_d_at(Measured::new(beats, 0.0))?.value)
+        hand.rate_s_per_d_at(Measured::new(beats, wishes.measured_sd))
     };
     Ok(running.hands.iter().map(rate).collect())
 }

@@ -2,8 +2,9 @@
 
 use super::Told;
 use crate::shown;
-use crate::text::{self, Cell, Ink, Row, duration, plain, wrapped};
+use crate::text::{self, Cell, Ink, Row, duration, plain, rounded, wrapped};
 use horology::train::{HandRuns, Ratio, Sense};
+use quantities::Measured;
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let parts = told.input.calibre.movement.parts();
@@ -85,7 +86,7 @@ fn hands(told: &Told) -> Vec<Row> {
             .map_or_else(String::new, |at| format!("on balance {}", parts.balances[at].name));
         let mut words = verdict(runs);
         if let Some(rate) = measured {
-            words = format!("{words}, as measured {}", gains(*rate));
+            words = format!("{words}, as measured {}", measured_gains(*rate));
         }
         row(&hand.name, vec![Cell::new(turn, words), Cell::new("", balance)], "")
     });
@@ -111,6 +112,14 @@ fn gains(s_per_d: f64) -> String {
         rate if rate < 0.0 => format!("loses {size} s/d"),
         _ => "is right".into(),
     }
+}
+
+fn measured_gains(rate_s_per_d: Measured) -> String {
+    if rate_s_per_d.sd == 0.0 {
+        return gains(rate_s_per_d.value);
+    }
+    let (number, sd) = rounded(rate_s_per_d, true);
+    format!("{number} ± {sd} s/d")
 }
 
 fn barrels(told: &Told) -> Vec<Row> {

@@ -50,9 +50,9 @@ fn numbers(json: &Value, pointer: &str) -> Vec<f64> {
 #[test]
 fn a_movement_for_people() {
     let bench = bench();
-    insta::assert_snapshot!(
-        bench.done("train whole.toml --cycles --measured 18003 --hand-rate minute=-12")
-    );
+    insta::assert_snapshot!(bench.done(
+        "train whole.toml --cycles --measured 18003 --measured-sd 0.5 --hand-rate minute=-12"
+    ));
 }
 
 /// bib:student-answers: 18,000 beats an hour; bib:goodrich1905, chapter XV: 180 hours from ten turns.
@@ -80,18 +80,20 @@ fn a_movement_for_programs() {
     assert_eq!((&piped["arbors"], &piped["cycles"]), (&told["arbors"], &told["cycles"]));
 }
 
-/// The hand on balance A gains with it, the one on B does not. 3 in 18,000 are 14.4 s in a day.
+/// The hand on balance A gains with it, the one on B does not. 3 in 18,000 are 14.4 s in a day, and
+/// half a beat is 2.4.
 #[test]
 fn two_balances_measured() {
     let bench = bench();
-    let told = json(&bench, "train two.toml --measured 18003 --measured 18000");
+    let told = json(&bench, "train two.toml --measured 18003 --measured 18000 --measured-sd 0.5");
     let hands = |pointer: &str| number(&told, pointer);
     assert_eq!(
         (told["hands"][0]["balance"].as_str(), told["hands"][1]["balance"].as_str()),
         (Some("A"), Some("B"))
     );
-    assert!((hands("/hands/0/measured_rate_s_per_d") - 14.4).abs() < 1e-9);
-    assert_eq!(hands("/hands/1/measured_rate_s_per_d"), 0.0);
+    assert!((hands("/hands/0/measured_rate_s_per_d/value") - 14.4).abs() < 1e-9);
+    assert!((hands("/hands/0/measured_rate_s_per_d/sd") - 2.4).abs() < 1e-9);
+    assert_eq!(hands("/hands/1/measured_rate_s_per_d/value"), 0.0);
     let seen = json(&bench, "train two.toml --hand-rate minute=14.4");
     assert!((number(&seen, "/seen/0/beats_per_hour") - 18_003.0).abs() < 1e-9);
 }
