@@ -4,7 +4,6 @@
 //! Whoever calls opens the file; what is worked out from it is `horology`'s.
 
 mod entry;
-mod lines;
 mod names;
 mod read;
 mod teeth;

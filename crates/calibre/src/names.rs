@@ -6,8 +6,18 @@ use horology::train::{Arbor, ToothedAt};
 /// So many names are shown where one is not found.
 const SHOWN: usize = 12;
 
+/// Most characters of a name.
+const LONGEST: usize = 60;
+
+/// A name that can stand in a line.
+pub(crate) fn checked(name: &str) -> Result<(), Wrong> {
+    let fits = name.chars().count() <= LONGEST && !name.chars().any(char::is_control);
+    fits.then_some(()).ok_or(Wrong::Name { most: LONGEST })
+}
+
 /// The arbor of this name.
 pub(crate) fn arbor(arbors: &[Arbor], name: &str) -> Result<usize, Wrong> {
+    checked(name)?;
     arbors.iter().position(|arbor| arbor.name == name).ok_or_else(|| {
         no_such("arbor", name, arbors.iter().map(|arbor| arbor.name.clone()).collect())
     })
@@ -32,6 +42,7 @@ pub(crate) fn toothed(arbors: &[Arbor], name: &str) -> Result<ToothedAt, Wrong> 
     }
     match found[..] {
         [one] => Ok(one),
+        _ if checked(name).is_err() => Err(Wrong::Name { most: LONGEST }),
         [] => Err(no_such("wheel or pinion", name, all)),
         _ => Err(Wrong::Ambiguous { name: name.to_owned() }),
     }

@@ -1,7 +1,6 @@
 //! From text to a movement.
 
 use crate::entry::{ArborEntry, BalanceEntry, BarrelEntry, HandEntry, MeshEntry, Sheet};
-use crate::lines::Lines;
 use crate::names;
 use crate::teeth::Teeth;
 use crate::unfit::{Unfit, Wrong};
@@ -39,12 +38,11 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
     if text.len() > MOST_BYTES {
         return Err(Unfit { line: None, wrong: Wrong::TooLong { most: MOST_BYTES } });
     }
-    let lines = Lines::of(text);
     let sheet: Sheet = toml::from_str(text).map_err(|error| Unfit {
-        line: error.span().map(|span| lines.of_byte(span.start)),
+        line: error.span().map(|span| line_of(text, span.start)),
         wrong: Wrong::Form(in_our_words(error.message())),
     })?;
-    let mut reading = Reading { lines, parts: Parts::default(), unknowns: Vec::new() };
+    let mut reading = Reading { text, parts: Parts::default(), unknowns: Vec::new() };
     for entry in sheet.arbor {
         reading.arbor(entry)?;
     }
@@ -52,29 +50,30 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
         reading.mesh(&entry.into_inner())?;
     }
     for entry in sheet.balance {
-        reading.balance(entry.into_inner())?;
+        reading.balance(entry)?;
     }
     for entry in sheet.hand {
         reading.hand(entry)?;
     }
     for entry in sheet.barrel {
-        reading.barrel(entry.into_inner())?;
+        reading.barrel(entry)?;
     }
     let movement = Movement::new(reading.parts)
         .map_err(|impossible| Unfit { line: None, wrong: Wrong::Impossible(impossible) })?;
     Ok(Calibre { title: sheet.title.trim().to_owned(), movement, unknowns: reading.unknowns })
 }
 
-struct Reading {
-    lines: Lines,
+struct Reading<'a> {
+    text: &'a str,
     parts: Parts,
     unknowns: Vec<Unknown>,
 }
 
-impl Reading {
+impl Reading<'_> {
     fn arbor(&mut self, entry: Spanned<ArborEntry>) -> Result<(), Unfit> {
         let at = entry.span().start;
         let entry = entry.into_inner();
+        self.name(&entry.name, at)?;
         // Said here, since what names it below would have two meanings.
         if self.parts.arbors.iter().any(|arbor| arbor.name == entry.name) {
             let twice = Impossible::SameName { what: "arbor", name: entry.name };
@@ -83,6 +82,7 @@ impl Reading {
         let arbor = self.parts.arbors.len();
         let mut carries = Vec::new();
         for (name, teeth) in entry.carries {
+            self.name(&name, at)?;
             let teeth = match teeth {
                 Teeth::Counted(teeth) => teeth,
                 Teeth::Missing(range) => {
@@ -106,7 +106,10 @@ impl Reading {
         Ok(())
     }
 
-    fn balance(&mut self, entry: BalanceEntry) -> Result<(), Unfit> {
+    fn balance(&mut self, entry: Spanned<BalanceEntry>) -> Result<(), Unfit> {
+        let at = entry.span().start;
+        let entry = entry.into_inner();
+        self.name(&entry.name, at)?;
         let escape = self.toothed(&entry.escape)?;
         self.parts.balances.push(Balance {
             name: entry.name,
@@ -120,6 +123,7 @@ impl Reading {
     fn hand(&mut self, entry: Spanned<HandEntry>) -> Result<(), Unfit> {
         let at = entry.span().start;
         let entry = entry.into_inner();
+        self.name(&entry.name, at)?;
         let shows: Option<Ratio> = entry.shows.and_then(|shows| shows.turn_s());
         let ought_to_turn_in_s = match (shows, entry.turns_in) {
             (Some(turn_s), None) => turn_s,
@@ -132,7 +136,10 @@ impl Reading {
         Ok(())
     }
 
-    fn barrel(&mut self, entry: BarrelEntry) -> Result<(), Unfit> {
+    fn barrel(&mut self, entry: Spanned<BarrelEntry>) -> Result<(), Unfit> {
+        let at = entry.span().start;
+        let entry = entry.into_inner();
+        self.name(&entry.name, at)?;
         let drum = self.arbor_at(&entry.drum)?;
         let arbor = match &entry.arbor {
             Some(name) => Some(self.arbor_at(name)?),
@@ -141,6 +148,10 @@ impl Reading {
         let turns = entry.turns.map(|turns| turns.0);
         self.parts.barrels.push(Barrel { name: entry.name, drum, arbor, turns });
         Ok(())
+    }
+
+    fn name(&self, name: &str, at: usize) -> Result<(), Unfit> {
+        names::checked(name).map_err(|wrong| self.unfit(at, wrong))
     }
 
     fn arbor_at(&self, name: &Spanned<String>) -> Result<usize, Unfit> {
@@ -154,8 +165,13 @@ impl Reading {
     }
 
     fn unfit(&self, at: usize, wrong: Wrong) -> Unfit {
-        Unfit { line: Some(self.lines.of_byte(at)), wrong }
+        Unfit { line: Some(line_of(self.text, at)), wrong }
     }
+}
+
+/// The line, counted from 1, in which a byte stands.
+fn line_of(text: &str, at: usize) -> usize {
+    1 + text.bytes().take(at).filter(|byte| *byte == b'\n').count()
 }
 
 /// What the reader says, in one line and with the words of the documents.

@@ -24,6 +24,12 @@ pub enum Wrong {
     /// Not TOML, or not of this form: what the reader says.
     #[error("{0}.")]
     Form(String),
+    /// A name that cannot be shown in a line.
+    #[error("a name is too long or holds a character that cannot be seen: at most {most} will do.")]
+    Name {
+        /// Most characters.
+        most: usize,
+    },
     /// A name that stands for nothing.
     #[error("there is no {what} “{name}”: {there}.")]
     NoSuch {

@@ -6,7 +6,6 @@
 use calibre::{MOST_BYTES, read};
 use horology::train::missing::{USUAL_LEAVES, Wanted, missing_teeth};
 use horology::train::{Ratio, Running, ToothedAt};
-use proptest::prelude::*;
 
 /// The train and motion work of bib:student-answers (80, 75, 70, escape wheel 15; pinions 10, 10, 7;
 /// cannon pinion 12, minute wheel 48, its pinion 12, hour wheel 36), and the barrel of
@@ -23,6 +22,18 @@ fn a_whole_movement() {
     assert!(running.hands.iter().all(|hand| hand.rate.unwrap().s_per_d() == 0.0));
     assert_eq!(running.hands.len(), 3);
     assert_eq!(running.barrels[0].runs_s, Ratio::whole(180 * 3600));
+}
+
+/// What the documents show can be read, and its hands are right.
+#[test]
+fn the_example_of_the_documents() {
+    let page = include_str!("../../../docs/design/trains.md");
+    let example = page.split("```toml\n").nth(1).and_then(|rest| rest.split("```").next()).unwrap();
+    let calibre = read(example).unwrap();
+    let running = Running::of(&calibre.movement).unwrap();
+    assert_eq!(running.problems, []);
+    assert_eq!(running.hands.len(), 3);
+    assert!(running.hands.iter().all(|hand| hand.rate.unwrap().s_per_d() == 0.0));
 }
 
 #[test]
@@ -76,6 +87,12 @@ fn what_is_wrong_is_told_with_its_line() {
     assert!(both.contains("write one of shows and turns-in"), "{both}");
     let double = changed("name = \"fourth\"", "name = \"third\"");
     assert!(double.starts_with("line 15: Two have the name “third”"), "{double}");
+    for name in ["\"a\\u001b[31m\"", &format!("\"{}\"", "x".repeat(61))] {
+        let odd = changed("\"fourth\"", name);
+        assert!(odd.starts_with("line 15: a name is too long or holds"), "{odd}");
+        let odd = changed("on = \"fourth\"", &format!("on = {name}"));
+        assert!(odd.contains("a name is too long or holds"), "{odd}");
+    }
     assert!(told("").contains("There is no arbor"));
     assert!(told("arbor = 5").starts_with("line 1: "));
     assert!(told("[[arbor]\n").starts_with("line 1: "));
@@ -105,26 +122,4 @@ fn decimals_are_exact() {
     let text = WHOLE.replace("# beats-per-hour = 18000", "beats-per-hour = 17999.9");
     let calibre = read(&text).unwrap();
     assert_eq!(calibre.movement.parts().balances[0].beats_per_hour, Ratio::new(179_999, 10));
-}
-
-proptest! {
-    /// Whatever stands in a file, a sentence or a movement comes out.
-    #[test]
-    fn nonsense_gives_a_sentence(from in 0_usize..1500, length in 0_usize..60, put in ".{0,12}") {
-        let chars: Vec<char> = WHOLE.chars().collect();
-        let from = from.min(chars.len());
-        let to = (from + length).min(chars.len());
-        let text: String = chars[..from].iter().copied().chain(put.chars()).chain(chars[to..].iter().copied()).collect();
-        match read(&text) {
-            Ok(calibre) => {
-                // What is read can be worked out, or is refused with a sentence.
-                let _ = Running::of(&calibre.movement);
-            }
-            Err(unfit) => {
-                let sentence = unfit.to_string();
-                prop_assert!(sentence.ends_with('.') && !sentence.contains('\n'), "{}", sentence);
-                prop_assert!(unfit.line.unwrap_or(1) <= text.lines().count() + 1);
-            }
-        }
-    }
 }

@@ -69,6 +69,22 @@ fn how_far_a_run_down_spring_reaches() {
     assert!((of_diameter - 0.123).abs() > 0.004);
 }
 
+/// bib:bench-notes-1953: a third spring, a third arbor, a third empty. By radius that is not half of
+/// the area: the spring fills (9 - 4) / (9 - 1), 5/8 of it, and gives a twentieth fewer turns than
+/// one of best length (0.0749 and 0.0787 of the diameter over the thickness, Python).
+#[test]
+fn the_rule_of_thirds_is_too_long_a_spring() {
+    let room = barrel(30.0, 10.0);
+    let length_mm = std::f64::consts::PI * (15.0 * 15.0 - 10.0 * 10.0) / 0.2;
+    let fitted = room.fitted(&spring(0.2, length_mm, 1.5)).unwrap();
+    assert!((fitted.fill() - 5.0 / 8.0).abs() < 1e-12);
+    assert!((fitted.pack_down_mm() - 5.0).abs() < 1e-9);
+    // Half of the last printed figure, of 0.0787.
+    assert!((fitted.turns().value * 0.2 / 30.0 - 0.0749).abs() < 0.000_05);
+    assert!((room.most_turns(0.2).unwrap() * 0.2 / 30.0 - 0.0787).abs() < 0.000_05);
+    assert!(matches!(fitted.warnings()[..], [Warning::TooLong { .. }]));
+}
+
 /// bib:goodrich1905, chapter XV: 17 coils run down, 25 wound up: 8 turns. Here that is asked of a
 /// spring made so: barrel and arbor in which a strip of 1 has 17 and 25 coils.
 #[test]
@@ -203,6 +219,46 @@ fn uncertainty_of_the_torque() {
     let torque = barrel(9.0, 3.0).fitted(&measured).unwrap().torque(MODULUS_N_PER_MM2).unwrap();
     let share = torque.up_n_mm().sd / torque.up_n_mm().value;
     assert!((share - 0.01 * 230.0_f64.sqrt()).abs() < 1e-12);
+}
+
+/// What both springs have in common counts once, against differences of the formulas themselves. Only
+/// the thickness is measured anew; the rest is one barrel and one strip.
+#[test]
+fn uncertainty_of_what_another_spring_changes() {
+    // Inner diameter, arbor, old and new thickness, length, height.
+    let sizes = [9.0, 3.0, 0.10, 0.11, 280.0, 1.4];
+    let sds = [0.02, 0.03, 0.003, 0.002, 1.0, 0.01];
+    let of = |s: [Measured; 6]| {
+        let room = Barrel::new(s[0], s[1], None).unwrap();
+        let spring = |thickness_mm| Spring {
+            thickness_mm,
+            length_mm: s[4],
+            height_mm: Some(s[5]),
+            coils_free: 0.0,
+        };
+        replaced(&room.fitted(&spring(s[2])).unwrap(), &room.fitted(&spring(s[3])).unwrap())
+    };
+    let mut variances = [0.0, 0.0];
+    for place in 0..6 {
+        let step = 1e-5 * sizes[place];
+        let at = |by: f64| {
+            let mut moved = sizes;
+            moved[place] += by;
+            let got = of(moved.map(exactly));
+            [got.turns.value, got.torque.unwrap().value]
+        };
+        let (above, below) = (at(step), at(-step));
+        for (variance, (above, below)) in variances.iter_mut().zip(above.into_iter().zip(below)) {
+            *variance += ((above - below) / (2.0 * step) * sds[place]).powi(2);
+        }
+    }
+    let measured = |place: usize| Measured::new(sizes[place], sds[place]);
+    let got = of([0, 1, 2, 3, 4, 5].map(measured));
+    let sds = [got.turns.sd, got.torque.unwrap().sd];
+    for (sd, variance) in sds.into_iter().zip(variances) {
+        // Central differences are good to the square of the step, 1e-10.
+        assert!((sd / variance.sqrt() - 1.0).abs() < 1e-6, "{sd} {}", variance.sqrt());
+    }
 }
 
 /// bib:kleinlein1920, No. 20: a spring 0.02 mm lower than its barrel bound in the cold.

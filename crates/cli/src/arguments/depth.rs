@@ -7,14 +7,12 @@ use clap::{ArgGroup, Args};
 /// escape wheel from a measure over three teeth, a barrel from its plate.
 #[derive(Debug, Args)]
 #[command(after_help = EXAMPLES)]
-#[command(group = ArgGroup::new("what").required(true).multiple(false)
-    .args(["wheel", "escape_teeth", "plate_diameter_mm"]))]
-#[command(group = ArgGroup::new("size").multiple(false)
-    .args(["module_mm", "centre_distance_mm"]))]
+#[command(group = ArgGroup::new("what").args(["wheel", "escape_teeth", "plate_diameter_mm"]))]
+#[command(group = ArgGroup::new("size").args(["module_mm", "centre_distance_mm"]))]
 pub(crate) struct DepthWishes {
     /// Teeth of the wheel.
     #[arg(long, value_name = "TEETH", value_parser = values::count::<1, 10_000>)]
-    #[arg(requires = "pinion", requires = "size")]
+    #[arg(requires = "pinion")]
     pub(crate) wheel: Option<u16>,
 
     /// Leaves of the pinion (or teeth of the other wheel) that it works into.

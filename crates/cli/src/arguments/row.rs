@@ -25,8 +25,8 @@ pub(crate) struct RowWords {
     pub(crate) escape: Option<TeethWord>,
 
     /// Time in which the first wheel ought to turn once, like 1h or 12h.
-    #[arg(long, value_name = "TIME", value_parser = turn_s, default_value = "1h", requires = "wheels")]
-    #[arg(help_heading = ROW)]
+    #[arg(long, value_name = "TIME", value_parser = turn_s, default_value = "1h")]
+    #[arg(help_heading = ROW, conflicts_with = "file")]
     pub(crate) first_turns_in: Ratio,
 
     /// Time in which the last pinion ought to turn once, like 1min, where that is known.

@@ -27,6 +27,10 @@ pub(crate) struct TrainWishes {
     #[arg(long, value_name = "N", value_parser = measured)]
     pub(crate) measured: Vec<f64>,
 
+    /// Standard uncertainty of each --measured, beats per hour.
+    #[arg(long, value_name = "N", value_parser = values::not_negative, default_value = "0")]
+    pub(crate) measured_sd: f64,
+
     /// What a hand was seen to gain in s/d, like minute=+12: what its balance beats then.
     #[arg(long, value_name = "HAND=S/D", value_parser = hand_rate)]
     pub(crate) hand_rate: Vec<HandRate>,

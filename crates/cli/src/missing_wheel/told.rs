@@ -1,6 +1,7 @@
 //! Teeth that were found, for people.
 
 use super::Found;
+use crate::shown;
 use crate::text::{self, Cell, Ink, Row, plain, signed, wrapped};
 use horology::train::missing::Answer;
 
@@ -27,7 +28,7 @@ pub(super) fn text(found: &Found, ink: Ink) -> String {
         answers.good.iter().take(found.most).chain(&answers.nearest).collect();
     let mut rows = text::set(&table(found, &shown)).into_iter();
     lines.extend(rows.next().map(|head| ink.bold(&head)));
-    lines.extend(rows);
+    lines.extend(rows.map(|row| shown::safe(&row).into_owned()));
     let more = answers.good.len().saturating_sub(found.most);
     if more > 0 {
         lines.push(String::new());

@@ -74,8 +74,8 @@ fn set_beats(calibre: &mut Calibre, beats_per_hour: &[Ratio]) -> Result<(), Fail
     let balances = parts.balances.len();
     if beats_per_hour.len() > balances {
         return Err(Failure::WrongUse(format!(
-            "--beats-per-hour is given {} times, but there are {balances} balances: give it once for \
-             each, in their order{}.",
+            "--beats-per-hour is given more often ({}) than there are balances ({balances}): give it \
+             once for each, in their order{}.",
             beats_per_hour.len(),
             if balances == 0 { "; a row has a balance with --escape" } else { "" }
         )));

@@ -21,7 +21,7 @@ pub(crate) struct Told {
     /// Everything that repeats, where it was asked for.
     pub(crate) cycles: Option<Vec<Cycle>>,
     /// For each hand what it gains at the beat that was measured, s/d.
-    pub(crate) measured_rates: Vec<Option<f64>>,
+    pub(crate) measured_rates: Vec<Option<Measured>>,
     /// Beats that follow from what hands gain.
     pub(crate) seen: Vec<Seen>,
 }
@@ -49,7 +49,7 @@ pub(crate) fn run(wishes: &TrainWishes, color: ColorChoice) -> Result<Status, Fa
         true => Some(running.cycles(&input.calibre.movement).map_err(impossible)?),
         false => None,
     };
-    let measured_rates = measured_rates(&running, &wishes.measured)?;
+    let measured_rates = measured_rates(&running, wishes)?;
     let seen = wishes.hand_rate.iter().map(|rate| seen(&input, &running, rate));
     let seen = seen.collect::<Result<_, _>>()?;
     let told = Told { input, running, cycles, measured_rates, seen };
@@ -60,18 +60,22 @@ pub(crate) fn run(wishes: &TrainWishes, color: ColorChoice) -> Result<Status, Fa
 }
 
 /// What each hand gains at the beats that were measured, in the order of the balances.
-fn measured_rates(running: &Running, measured: &[f64]) -> Result<Vec<Option<f64>>, Failure> {
+fn measured_rates(
+    running: &Running,
+    wishes: &TrainWishes,
+) -> Result<Vec<Option<Measured>>, Failure> {
+    let measured = &wishes.measured;
     if measured.len() > running.balances.len() {
         return Err(Failure::WrongUse(format!(
-            "--measured is given {} times, but there are {} balances: give it once for each, in their \
-             order.",
+            "--measured is given more often ({}) than there are balances ({}): give it once for each, \
+             in their order.",
             measured.len(),
             running.balances.len()
         )));
     }
     let rate = |hand: &horology::train::HandRuns| {
         let beats = *measured.get(hand.balance?)?;
-        Some(hand.rate_s_per_d_at(Measured::new(beats, 0.0))?.value)
+        hand.rate_s_per_d_at(Measured::new(beats, wishes.measured_sd))
     };
     Ok(running.hands.iter().map(rate).collect())
 }
@@ -87,18 +91,18 @@ fn seen(input: &Input, running: &Running, rate: &HandRate) -> Result<Seen, Failu
         ))
     })?;
     let hand = &running.hands[place];
-    let beat = hand.beat_at_rate(Rate::from_s_per_d(rate.s_per_d));
-    let (Some(balance), Some(beat)) = (hand.balance, beat) else {
+    let beats = hand.beats_per_hour_at(Rate::from_s_per_d(rate.s_per_d));
+    let (Some(balance), Some(beats_per_hour)) = (hand.balance, beats) else {
         return Err(Failure::WrongUse(format!(
-            "The hand {} hangs on no balance: --hand-rate says nothing of it.",
-            rate.hand
+            "The hand {} hangs on no balance, or would stand at {} s/d: --hand-rate says nothing of \
+             a balance.",
+            rate.hand, rate.s_per_d
         )));
     };
-    let beat = beat.map_err(|error| Failure::WrongUse(format!("{error}.")))?;
     Ok(Seen {
         hand: rate.hand.clone(),
         s_per_d: rate.s_per_d,
         balance: parts.balances[balance].name.clone(),
-        beats_per_hour: beat.per_hour(),
+        beats_per_hour,
     })
 }

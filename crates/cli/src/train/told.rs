@@ -1,8 +1,10 @@
 //! A movement's trains for people.
 
 use super::Told;
-use crate::text::{self, Cell, Ink, Row, duration, plain, signed, wrapped};
+use crate::shown;
+use crate::text::{self, Cell, Ink, Row, duration, plain, rounded, wrapped};
 use horology::train::{HandRuns, Ratio, Sense};
+use quantities::Measured;
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let parts = told.input.calibre.movement.parts();
@@ -30,9 +32,9 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
     section(&mut lines, ink, "What repeats", cycles(told));
     for seen in &told.seen {
         let words = format!(
-            "Where the hand {} gains {} s/d, balance {} makes {} beats an hour.",
+            "Where the hand {} {}, balance {} makes {} beats an hour.",
             seen.hand,
-            signed(seen.s_per_d, 1),
+            gains(seen.s_per_d),
             seen.balance,
             beats(seen.beats_per_hour)
         );
@@ -47,7 +49,7 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
 fn section(lines: &mut Vec<String>, ink: Ink, head: &str, rows: Vec<Row>) {
     if !rows.is_empty() {
         lines.push(ink.bold(head));
-        lines.extend(text::set(&rows));
+        lines.extend(text::set(&rows).iter().map(|line| shown::safe(line).into_owned()));
         lines.push(String::new());
     }
 }
@@ -84,7 +86,7 @@ fn hands(told: &Told) -> Vec<Row> {
             .map_or_else(String::new, |at| format!("on balance {}", parts.balances[at].name));
         let mut words = verdict(runs);
         if let Some(rate) = measured {
-            words = format!("{words}, as measured {}", gains(*rate));
+            words = format!("{words}, as measured {}", measured_gains(*rate));
         }
         row(&hand.name, vec![Cell::new(turn, words), Cell::new("", balance)], "")
     });
@@ -108,8 +110,16 @@ fn gains(s_per_d: f64) -> String {
     match s_per_d {
         rate if rate > 0.0 => format!("gains {size} s/d"),
         rate if rate < 0.0 => format!("loses {size} s/d"),
-        _ => "right".into(),
+        _ => "is right".into(),
     }
+}
+
+fn measured_gains(rate_s_per_d: Measured) -> String {
+    if rate_s_per_d.sd == 0.0 {
+        return gains(rate_s_per_d.value);
+    }
+    let (number, sd) = rounded(rate_s_per_d, true);
+    format!("{number} ± {sd} s/d")
 }
 
 fn barrels(told: &Told) -> Vec<Row> {
@@ -180,7 +190,8 @@ fn beats(per_hour: f64) -> String {
     figures(per_hour)
 }
 
-/// Whole where it is, else to four decimals.
+/// To four decimals, as far as they are not nought.
 fn figures(number: f64) -> String {
-    plain(number, if number.fract() == 0.0 { 0 } else { 4 })
+    let text = plain(number, 4);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -1,5 +1,6 @@
 //! `endshake.train/1`: what `train --format json` prints.
 
+use super::numbers::WithSd;
 use crate::train::Told;
 use horology::train::{Cycle, Problem, Ratio, Sense};
 use serde::Serialize;
@@ -63,7 +64,7 @@ struct HandResult {
     rate_s_per_d: Option<f64>,
     right_at_beats_per_hour: Option<Exact>,
     /// At the beat that was measured.
-    measured_rate_s_per_d: Option<f64>,
+    measured_rate_s_per_d: Option<WithSd>,
 }
 
 #[derive(Debug, Serialize)]
@@ -142,7 +143,7 @@ impl TrainResult {
             sense: runs.sense.map(sense),
             rate_s_per_d: runs.rate.map(|rate| rate.s_per_d()),
             right_at_beats_per_hour: exact(runs.right_at_beats_per_hour),
-            measured_rate_s_per_d: *measured,
+            measured_rate_s_per_d: measured.map(WithSd::from),
         });
         let barrels =
             parts.barrels.iter().zip(&running.barrels).map(|(barrel, runs)| BarrelResult {

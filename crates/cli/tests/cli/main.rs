@@ -23,3 +23,4 @@ mod shape;
 mod silence;
 mod simulate;
 mod standard_input;
+mod train;

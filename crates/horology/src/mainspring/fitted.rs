@@ -13,6 +13,15 @@ pub struct Fitted {
     up_radius_mm: f64,
 }
 
+/// Turns, and turns for each mm of thickness, length, radius of the barrel and of the arbor.
+pub(super) struct Slopes {
+    pub(super) turns: f64,
+    pub(super) by_thickness: f64,
+    pub(super) by_length: f64,
+    pub(super) by_outer: f64,
+    pub(super) by_inner: f64,
+}
+
 impl Fitted {
     /// The strip covers as much area run down, against the wall, as wound up, around the arbor.
     pub(super) fn of(barrel: Barrel, spring: Spring) -> Self {
@@ -63,19 +72,28 @@ impl Fitted {
     /// the best length an error of the length hardly counts.
     #[must_use]
     pub fn turns(&self) -> Measured {
+        let slopes = self.slopes();
         let (outer, inner) = (self.barrel.radius_mm(), self.barrel.arbor_radius_mm());
-        let thickness = self.spring.thickness_mm;
+        Measured::new(slopes.turns, slopes.by_thickness * self.spring.thickness_mm.sd)
+            .with_added_sd(slopes.by_length * self.spring.length_mm.sd)
+            .with_added_sd(slopes.by_outer * outer.sd)
+            .with_added_sd(slopes.by_inner * inner.sd)
+    }
+
+    /// How the turns change with each size: those of `N = (up + down - R - r) / e` with
+    /// `up^2 = r^2 + L e / pi` and `down^2 = R^2 - L e / pi`.
+    pub(super) fn slopes(&self) -> Slopes {
         let turns = self.coils_up() - self.coils_down();
+        let e = self.spring.thickness_mm.value;
         let (up, down) = (self.up_radius_mm, self.down_radius_mm);
-        // Slopes of N = (up + down - R - r) / e with up^2 = r^2 + L e / pi, down^2 = R^2 - L e / pi.
-        let bow = (1.0 / up - 1.0 / down) / (2.0 * PI);
-        let by_thickness = (self.spring.length_mm.value * bow - turns) / thickness.value;
-        let by_outer = (outer.value / down - 1.0) / thickness.value;
-        let by_inner = (inner.value / up - 1.0) / thickness.value;
-        Measured::new(turns, by_thickness * thickness.sd)
-            .with_added_sd(bow * self.spring.length_mm.sd)
-            .with_added_sd(by_outer * outer.sd)
-            .with_added_sd(by_inner * inner.sd)
+        let by_length = (1.0 / up - 1.0 / down) / (2.0 * PI);
+        Slopes {
+            turns,
+            by_thickness: (self.spring.length_mm.value * by_length - turns) / e,
+            by_length,
+            by_outer: (self.barrel.radius_mm().value / down - 1.0) / e,
+            by_inner: (self.barrel.arbor_radius_mm().value / up - 1.0) / e,
+        }
     }
 
     /// Time from wound up to run down, seconds, where the barrel turns once in `turn_s` seconds: a

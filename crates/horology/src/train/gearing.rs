@@ -3,6 +3,9 @@
 use super::{Impossible, Mesh, Movement, Ratio};
 use std::collections::VecDeque;
 
+/// So many rings that cannot turn are told; who has mended them looks again.
+const MOST_JAMS: usize = 20;
+
 /// The arbors in groups that mesh, each with its speed against the first of its group.
 #[derive(Debug, Clone)]
 pub(crate) struct Gearing {
@@ -60,6 +63,7 @@ impl Gearing {
                         Some(there) if (there.ratio, there.reversed) == (ratio, reversed) => {}
                         Some(_)
                             if jams.contains(&(step.to, at)) || jams.contains(&(at, step.to)) => {}
+                        Some(_) if jams.len() == MOST_JAMS => {}
                         Some(_) => jams.push((at, step.to)),
                         None => {
                             let there = Turns { train: trains, ratio, reversed, from: at };

@@ -111,7 +111,7 @@ impl fmt::Display for Impossible {
             ),
             Self::Row { wheels, pinions } => write!(
                 f,
-                "There are {wheels} wheels and {pinions} pinions: name one pinion for each wheel, in \
+                "Of wheels there are {wheels}, of pinions {pinions}: name one pinion for each wheel, in \
                  the order in which they drive."
             ),
             Self::RatioTooLong => write!(

@@ -20,7 +20,7 @@ pub struct Row {
 }
 
 impl Row {
-    /// The row as a movement. Arbors are named by their place, `1` and on; one hand, `first`, sits
+    /// The row as a movement. Arbors are named by their place, `no. 1` and on; one hand, `first`, sits
     /// on the first, and one, `last`, on the last, where they are asked for by the time of a turn.
     ///
     /// # Errors
@@ -37,7 +37,7 @@ impl Row {
         }
         let mut arbors: Vec<Arbor> = (0..=wheels)
             .map(|place| Arbor {
-                name: (place + 1).to_string(),
+                name: format!("no. {}", place + 1),
                 carries: Vec::new(),
                 turns_in_s: None,
             })

@@ -3,11 +3,13 @@
 use super::gearing::Gearing;
 use super::ratio::greatest_common_divisor;
 use super::{Barrel, Hand, Impossible, Movement, Problem, Ratio};
-use crate::rate_s_per_d_from_beats_per_hour;
-use quantities::{BeatFrequency, Measured, OutOfRange, Rate};
+use quantities::{Measured, Rate, SECONDS_PER_DAY};
 
 /// Seconds in an hour, as a whole number.
 const HOUR_S: u128 = 3600;
+
+/// So many contradictions are told; who has mended them looks again.
+const MOST_PROBLEMS: usize = 100;
 
 /// Which way something turns, seen from the dial.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,21 +65,21 @@ pub struct HandRuns {
 }
 
 impl HandRuns {
-    /// What this hand gains in s/d where its balance was measured at so many beats per hour;
-    /// `None` where no balance drives it.
+    /// What this hand gains in s/d where its balance was measured at so many beats per hour:
+    /// `r = 86400 (f / f_right - 1)`. `None` where no balance drives it.
     #[must_use]
     pub fn rate_s_per_d_at(&self, beats_per_hour: Measured) -> Option<Measured> {
-        let right = BeatFrequency::from_per_hour(self.right_at_beats_per_hour?.to_f64()).ok()?;
-        Some(rate_s_per_d_from_beats_per_hour(beats_per_hour, right))
+        let right = self.right_at_beats_per_hour?.to_f64();
+        let off = Measured::new(beats_per_hour.value - right, beats_per_hour.sd);
+        Some(off.scaled(SECONDS_PER_DAY / right))
     }
 
-    /// Beats per hour that its balance makes where this hand gains so much: the way back.
-    ///
-    /// # Errors
-    /// Where no balance beats so slow or so fast.
-    pub fn beat_at_rate(&self, rate: Rate) -> Option<Result<BeatFrequency, OutOfRange>> {
-        let right = self.right_at_beats_per_hour?.to_f64();
-        Some(BeatFrequency::from_per_hour(right * (1.0 + rate.fraction())))
+    /// Beats per hour that its balance makes where this hand gains so much: the way back. `None`
+    /// where no balance drives it, or it would stand or turn back at that rate.
+    #[must_use]
+    pub fn beats_per_hour_at(&self, rate: Rate) -> Option<f64> {
+        let beats = self.right_at_beats_per_hour?.to_f64() * (1.0 + rate.fraction());
+        (beats > 0.0).then_some(beats)
     }
 }
 
@@ -151,7 +153,7 @@ struct Said {
 impl Working<'_> {
     fn jams(&mut self) {
         for ring in &self.gearing.jams {
-            self.problems.push(Problem::Jammed { ring: self.names(ring) });
+            self.note(Problem::Jammed { ring: self.names(ring) });
         }
     }
 
@@ -184,7 +186,7 @@ impl Working<'_> {
             let path = self.gearing.path(first.escape.arbor, other.escape.arbor);
             let hands = self.movement.parts().hands.iter();
             let hands = hands.filter(|hand| path.contains(&hand.on)).map(|h| h.name.clone());
-            self.problems.push(Problem::TwoBalances {
+            self.note(Problem::TwoBalances {
                 balances: [first.name.clone(), other.name.clone()],
                 hands: hands.collect(),
                 path: self.names(&path),
@@ -225,7 +227,7 @@ impl Working<'_> {
             let path = self.gearing.path(first.arbor, other.arbor);
             let path = self.names(&path);
             let said = [first.words.clone(), other.words.clone()];
-            self.problems.push(Problem::TwoSpeeds { said, path });
+            self.note(Problem::TwoSpeeds { said, path });
         }
         Ok(())
     }
@@ -323,7 +325,7 @@ impl Working<'_> {
                 right_at_beats_per_hour: right_at,
             });
             if arbor.sense.is_some_and(|turns| turns != sense(hand.anticlockwise)) {
-                self.problems.push(Problem::Backwards { hand: hand.name.clone() });
+                self.note(Problem::Backwards { hand: hand.name.clone() });
             }
         }
         Ok(all)
@@ -385,7 +387,7 @@ impl Working<'_> {
     }
 
     fn note(&mut self, problem: Problem) {
-        if !self.problems.contains(&problem) {
+        if self.problems.len() < MOST_PROBLEMS && !self.problems.contains(&problem) {
             self.problems.push(problem);
         }
     }
@@ -403,7 +405,7 @@ impl Working<'_> {
                 .filter(|&at| arbors[at].train == train && arbors[at].turn_s.is_none())
                 .collect();
             if !ours.is_empty() && !winds {
-                self.problems.push(Problem::SpeedUnknown { arbors: self.names(&ours) });
+                self.note(Problem::SpeedUnknown { arbors: self.names(&ours) });
             }
         }
     }

@@ -1,4 +1,4 @@
-use super::made::{Made, student, whole};
+use super::made::{self, Made, student, whole};
 use horology::train::{Problem, Running, Sense};
 use quantities::{Measured, Rate};
 
@@ -50,15 +50,7 @@ fn variants_of_the_motion_work() {
 }
 
 fn motion_work(cannon: u32, minute: u32, pinion: u32, hour: u32) -> Running {
-    Made::default()
-        .arbor("centre", &format!("cannon {cannon}"))
-        .arbor("minute", &format!("wheel {minute}, pinion {pinion}"))
-        .arbor("hour", &format!("wheel {hour}"))
-        .mesh("centre cannon", "minute wheel")
-        .mesh("minute pinion", "hour wheel")
-        .hand("minute", "centre", 3600)
-        .hand("hour", "hour", 43_200)
-        .running()
+    made::motion_work(cannon, minute, pinion, hour).running()
 }
 
 /// The other way round: from the balance's beat to the hands, which are right at 18,000.
@@ -94,9 +86,11 @@ fn counted_118_or_122_for_120() {
         // Two beats in 14,400 are 12 s in a day.
         let got = hand.rate_s_per_d_at(Measured::new(2.0 * 60.0 * counted, 2.0)).unwrap();
         assert!((got.value - s_per_d).abs() < 1e-9 && (got.sd - 12.0).abs() < 1e-9, "{got:?}");
-        let back = hand.beat_at_rate(Rate::from_s_per_d(s_per_d)).unwrap().unwrap();
-        assert!((back.per_hour() - 120.0 * counted).abs() < 1e-9);
+        let back = hand.beats_per_hour_at(Rate::from_s_per_d(s_per_d)).unwrap();
+        assert!((back - 120.0 * counted).abs() < 1e-9);
     }
+    // Losing all of a day it stands.
+    assert_eq!(hand.beats_per_hour_at(Rate::from_s_per_d(-86_400.0)), None);
 }
 
 /// A hand with one intermediate wheel too many.

@@ -125,6 +125,18 @@ impl Made {
     }
 }
 
+/// Motion work: cannon pinion, minute wheel and its pinion, hour wheel.
+pub(super) fn motion_work(cannon: u32, minute: u32, pinion: u32, hour: u32) -> Made {
+    Made::default()
+        .arbor("centre", &format!("cannon {cannon}"))
+        .arbor("minute", &format!("wheel {minute}, pinion {pinion}"))
+        .arbor("hour", &format!("wheel {hour}"))
+        .mesh("centre cannon", "minute wheel")
+        .mesh("minute pinion", "hour wheel")
+        .hand("minute", "centre", 3600)
+        .hand("hour", "hour", 43_200)
+}
+
 /// The train of bib:student-answers: 80, 75, 70, escape wheel 15;
 /// pinions 10, 10, 7; with hands and the motion work of the same page.
 pub(super) fn student() -> Made {

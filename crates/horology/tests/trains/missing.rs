@@ -1,4 +1,4 @@
-use super::made::{Made, row, teeth, whole};
+use super::made::{Made, motion_work, row, teeth, whole};
 use horology::train::missing::{
     Answers, Refused, USUAL_LEAVES, USUAL_TEETH, Unknown, Wanted, missing_teeth,
 };
@@ -95,22 +95,12 @@ fn two_lost_wheels() {
 /// wheel of 64, a minute wheel of 42 and its pinion of 16 the cannon pinion is 14, not the 16 printed.
 #[test]
 fn lost_wheels_of_the_motion_work() {
-    let movement = |cannon: u32, minute: u32, pinion: u32, hour: u32| {
-        Made::default()
-            .arbor("centre", &format!("cannon {cannon}"))
-            .arbor("minute", &format!("wheel {minute}, pinion {pinion}"))
-            .arbor("hour", &format!("wheel {hour}"))
-            .mesh("centre cannon", "minute wheel")
-            .mesh("minute pinion", "hour wheel")
-            .hand("minute", "centre", 3600)
-            .hand("hour", "hour", 43_200)
-    };
     let cannon = ToothedAt { arbor: 0, toothed: 0 };
     let minute = ToothedAt { arbor: 1, toothed: 0 };
     let of = |made: Made, at| exact(&find(&made.movement(), &[(at, 6..=150)], 60.0));
-    assert_eq!(of(movement(12, 1, 10, 48), minute), [[30]]);
-    assert_eq!(of(movement(1, 48, 12, 36), cannon), [[12]]);
-    assert_eq!(of(movement(1, 42, 16, 64), cannon), [[14]]);
+    assert_eq!(of(motion_work(12, 1, 10, 48), minute), [[30]]);
+    assert_eq!(of(motion_work(1, 48, 12, 36), cannon), [[12]]);
+    assert_eq!(of(motion_work(1, 42, 16, 64), cannon), [[14]]);
 }
 
 /// By hand: the balance holds its beat, so with 79 teeth for 80 between it and the hand, the
@@ -186,7 +176,7 @@ fn what_cannot_be_looked_for_is_told() {
         missing_teeth(movement, &Wanted { unknowns, within_s_per_d: 1.0 }).unwrap_err()
     };
     let nothing = refused(&alone.movement(None, None).unwrap());
-    assert_eq!(nothing, Refused::NothingDepends { place: 0 });
+    assert_eq!(nothing, Refused::NothingDepends { name: "no. 1 wheel".into() });
     assert!(nothing.to_string().contains("say what shall be right"));
     let bare = Row { beats_per_hour: None, ..alone };
     assert!(matches!(refused(&bare.movement(None, None).unwrap()), Refused::SpeedUnknown { .. }));

@@ -63,17 +63,10 @@ pub(super) fn conditions(
     movement: &Movement,
     unknowns: &[Unknown],
 ) -> Result<(String, Vec<Condition>), Refused> {
-    let at = |[x, y]: [u32; 2]| -> Result<Movement, Impossible> {
-        let mut movement = movement.clone();
-        for (unknown, teeth) in unknowns.iter().zip([x, y]) {
-            movement = movement.with_teeth(unknown.at, teeth)?;
-        }
-        Ok(movement)
-    };
-    let ones = at([1, 1])?;
+    let ones = Tried::of(movement, unknowns, [1, 1])?;
     // A product's power is seen by doubling one factor.
-    let doubled = [at([2, 1])?, at([1, 2])?];
-    let gearing = Gearing::of(&ones)?;
+    let doubled = [Tried::of(movement, unknowns, [2, 1])?, Tried::of(movement, unknowns, [1, 2])?];
+    let gearing = &ones.gearing;
     if !gearing.jams.is_empty() {
         return Err(Refused::Ring);
     }
@@ -81,16 +74,16 @@ pub(super) fn conditions(
     if unknowns.iter().any(|unknown| gearing.train(unknown.at.arbor) != train) {
         return Err(Refused::DifferentTrains);
     }
-    let mut known = known(movement, &gearing, train).into_iter();
+    let mut known = known(movement, gearing, train).into_iter();
     let Some(reference) = known.next() else {
         return Err(Refused::SpeedUnknown { name: movement.toothed_name(unknowns[0].at) });
     };
     let mut all = Vec::new();
     for judged in known {
-        let coefficient = speed(&ones, &reference, &judged)?;
+        let coefficient = ones.speed(&reference, &judged)?;
         let mut powers = [0; 2];
         for (power, doubled) in powers.iter_mut().zip(&doubled) {
-            let other = speed(doubled, &reference, &judged)?;
+            let other = doubled.speed(&reference, &judged)?;
             *power = match other.relative_difference(coefficient) {
                 more if more > 0.0 => 1,
                 less if less < 0.0 => -1,
@@ -101,9 +94,9 @@ pub(super) fn conditions(
             all.push(Condition { words: judged.words, coefficient, powers });
         }
     }
-    for place in 0..unknowns.len() {
+    for (place, unknown) in unknowns.iter().enumerate() {
         if all.iter().all(|condition| condition.powers[place] == 0) {
-            return Err(Refused::NothingDepends { place });
+            return Err(Refused::NothingDepends { name: movement.toothed_name(unknown.at) });
         }
     }
     Ok((reference.words, all))
@@ -137,23 +130,40 @@ fn known(movement: &Movement, gearing: &Gearing, train: usize) -> Vec<Known> {
     all
 }
 
-/// Speed of what is judged over its right speed, where the reference has its own.
-fn speed(movement: &Movement, reference: &Known, judged: &Known) -> Result<Ratio, Impossible> {
-    let gearing = Gearing::of(movement)?;
-    let has = turns_per_s(movement, reference)?
-        .times(gearing.ratio(judged.arbor, reference.arbor)?)
-        .ok_or(Impossible::RatioTooLong)?;
-    has.over(turns_per_s(movement, judged)?).ok_or(Impossible::RatioTooLong)
+/// A movement with some numbers in the places of the unknowns.
+struct Tried {
+    movement: Movement,
+    gearing: Gearing,
 }
 
-fn turns_per_s(movement: &Movement, known: &Known) -> Result<Ratio, Impossible> {
-    match known.kind {
-        Kind::Turns(turns) => Ok(turns),
-        Kind::Beats(per_hour, escape, beats_per_tooth) => {
-            let beats = u128::from(movement.teeth(escape)) * u128::from(beats_per_tooth) * 3600;
-            Ratio::whole(beats)
-                .and_then(|beats| per_hour.over(beats))
-                .ok_or(Impossible::RatioTooLong)
+impl Tried {
+    fn of(movement: &Movement, unknowns: &[Unknown], teeth: [u32; 2]) -> Result<Self, Impossible> {
+        let mut movement = movement.clone();
+        for (unknown, teeth) in unknowns.iter().zip(teeth) {
+            movement = movement.with_teeth(unknown.at, teeth)?;
+        }
+        let gearing = Gearing::of(&movement)?;
+        Ok(Self { movement, gearing })
+    }
+
+    /// Speed of what is judged over its right speed, where the reference has its own.
+    fn speed(&self, reference: &Known, judged: &Known) -> Result<Ratio, Impossible> {
+        let has = self
+            .turns_per_s(reference)?
+            .times(self.gearing.ratio(judged.arbor, reference.arbor)?)
+            .ok_or(Impossible::RatioTooLong)?;
+        has.over(self.turns_per_s(judged)?).ok_or(Impossible::RatioTooLong)
+    }
+
+    fn turns_per_s(&self, known: &Known) -> Result<Ratio, Impossible> {
+        match known.kind {
+            Kind::Turns(turns) => Ok(turns),
+            Kind::Beats(per_hour, escape, beats_per_tooth) => {
+                let teeth = u128::from(self.movement.teeth(escape));
+                Ratio::whole(teeth * u128::from(beats_per_tooth) * 3600)
+                    .and_then(|beats| per_hour.over(beats))
+                    .ok_or(Impossible::RatioTooLong)
+            }
         }
     }
 }

@@ -138,17 +138,18 @@ fn check(wanted: &Wanted) -> Result<(), Refused> {
 }
 
 /// Numbers of teeth for the unknown of this place (the other being as in `known`) that can be good
-/// enough, and the whole numbers on either side of what would be exactly right.
+/// enough, and the whole numbers on either side of what would be exactly right; all where nothing
+/// depends on it.
 fn candidates(
     conditions: &[Condition],
     place: usize,
     known: [u32; 2],
     unknown: &Unknown,
     within_s_per_d: f64,
-) -> Result<RangeInclusive<u32>, Refused> {
+) -> Result<RangeInclusive<u32>, Impossible> {
     let (least, most) = (*unknown.teeth.start(), *unknown.teeth.end());
     let Some(condition) = conditions.iter().find(|c| c.powers[place] != 0) else {
-        return Err(Refused::NothingDepends { place });
+        return Ok(least..=most);
     };
     let exact = condition.exact(place, known)?;
     let slack = within_s_per_d / SECONDS_PER_DAY;

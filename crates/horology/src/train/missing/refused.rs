@@ -30,8 +30,8 @@ pub enum Refused {
     },
     /// Whatever number of teeth it has, nothing known changes.
     NothingDepends {
-        /// Which of the unknowns, counted from 0.
-        place: usize,
+        /// The wheel or pinion.
+        name: String,
     },
     /// The unknowns are in different trains.
     DifferentTrains,
@@ -75,12 +75,11 @@ impl fmt::Display for Refused {
                 "Nothing says how fast the train of the {name} turns: give the beat of its balance, \
                  the time of a turn, or a hand."
             ),
-            Self::NothingDepends { place } => write!(
+            Self::NothingDepends { name } => write!(
                 f,
-                "Nothing that is known depends on the {} unknown: say what shall be right, for \
-                 instance the beat of the balance and what a hand shows. An intermediate wheel may \
-                 have any number of teeth.",
-                if *place == 0 { "first" } else { "second" }
+                "Nothing that is known depends on the {name}: say what shall be right, for instance \
+                 the beat of the balance and what a hand shows. An intermediate wheel may have any \
+                 number of teeth."
             ),
             Self::DifferentTrains => write!(
                 f,
