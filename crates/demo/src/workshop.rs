@@ -214,6 +214,8 @@ impl Workshop<'_> {
             calibre: "unmarked, 34 mm, two trains".into(),
             serial_numbers: vec!["0417 (case back)".into()],
             balances: vec![known(52.0, 28_800.0), known(52.0, 28_800.0)],
+            target_s_per_d: Some(2.0),
+            movement: include_str!("two_trains.toml").into(),
             notes: "Seconds hand hangs on the left train, minute hand on the right.".into(),
         };
         let (estimated, apart, rebuilt, regulating) =
