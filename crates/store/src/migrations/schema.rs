@@ -52,6 +52,7 @@ mod tests {
         ("0001_first", include_str!("../../tests/layouts/0001_first.sql")),
         ("0002_words_of_groups", include_str!("../../tests/layouts/0002_words_of_groups.sql")),
         ("0003_take_down_logs", include_str!("../../tests/layouts/0003_take_down_logs.sql")),
+        ("0004_adjustments", include_str!("../../tests/layouts/0004_adjustments.sql")),
     ];
 
     async fn empty() -> DatabaseConnection {
