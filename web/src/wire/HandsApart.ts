@@ -10,6 +10,11 @@ export type HandsApart = {
  */
 balances: [string, string], 
 /**
+ * The hands that hang on each, where the watch's movement was written down with its balances
+ * called by their letters.
+ */
+hands: [Array<string>, Array<string>], 
+/**
  * In which state of wind, in words.
  */
 wind: string, 

@@ -45,11 +45,11 @@ pub(super) fn balance(
         label: sheet.labels[n].clone(),
         cells: cells(sheet, n),
         columns,
-        classes: fullest.as_ref().map_or_else(Vec::new, classes),
+        classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, beat, n),
         advice,
         findings: found(sheet, beat, n),
-        wrist: wrist(sheet, fullest.as_ref()),
+        wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }
 
@@ -65,22 +65,26 @@ fn beat(given: &Given<'_>, sheet: &Sheet, n: usize) -> Option<BeatFrequency> {
     BeatFrequency::from_per_hour(told.or_else(heard)?).ok()
 }
 
-/// Classes of which at least one limit can be held against a sheet.
-fn classes(column: &Column) -> Vec<wire::RegulatingClass> {
+/// The workshop's own classes, and published ones of which at least one limit can be held against a
+/// sheet.
+fn classes(given: &Given<'_>, column: &Column) -> Vec<wire::RegulatingClass> {
     let evidence = Evidence { column: Some(column), ..Evidence::default() };
-    published_classes()
-        .iter()
-        .map(|class| judged(class, &evidence))
+    // They were checked when they were kept.
+    let own = super::own_classes(given.settings).unwrap_or_default();
+    let own = own.iter().map(|class| judged(class, &evidence, true));
+    let published = published_classes();
+    let published = published.iter().map(|class| judged(class, &evidence, false));
+    own.chain(published)
         .filter(|class| class.limits.iter().any(|limit| limit.found.is_some()))
         .collect()
 }
 
-fn judged(class: &ToleranceClass, evidence: &Evidence<'_>) -> wire::RegulatingClass {
+fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::RegulatingClass {
     let outcome = class.judge(evidence);
     wire::RegulatingClass {
         name: class.name.clone(),
         source: written_out(&class.source),
-        own: false,
+        own,
         verdict: verdict(outcome.verdict),
         limits: outcome
             .judgements
@@ -224,14 +228,16 @@ fn finding(finding: &Finding) -> wire::RegulatingFinding {
     }
 }
 
-fn wrist(sheet: &Sheet, column: Option<&Column>) -> wire::RegulatingWrist {
+fn wrist(given: &Given<'_>, sheet: &Sheet, column: Option<&Column>) -> wire::RegulatingWrist {
     let nothing = |words: &str| wire::RegulatingWrist {
         expected_s_per_d: None,
         day_to_day_sd_s_per_d: None,
         words: words.into(),
     };
-    let Some((column, pattern)) = column.and_then(|c| Some((c, regulate::usual_wearing(c)?)))
-    else {
+    let Some(column) = column else { return nothing("Nothing was read since the last change.") };
+    let own = super::wearing(given.settings).ok().flatten();
+    let is_own = own.is_some();
+    let Some(pattern) = own.or_else(|| regulate::usual_wearing(column)) else {
         return nothing("Read it dial up and in two more positions to know.");
     };
     match expected_on_the_wrist(column, &pattern, sheet.rates.clock_sd_s_per_d()) {
@@ -239,11 +245,17 @@ fn wrist(sheet: &Sheet, column: Option<&Column>) -> wire::RegulatingWrist {
             expected_s_per_d: Some(value(rate.expected_s_per_d)),
             day_to_day_sd_s_per_d: Some(rate.day_to_day_sd_s_per_d),
             words: format!(
-                "On the wrist about {}, single days differ by {} (one standard deviation): eight hours \
-                 dial up, the rest alike in the {} positions that were read.",
+                "On the wrist about {}, single days differ by {} (one standard deviation): {}.",
                 said::rate(rate.expected_s_per_d),
                 said::rate_size(rate.day_to_day_sd_s_per_d),
-                pattern.hours.len()
+                if is_own {
+                    "worn as the settings say".to_owned()
+                } else {
+                    format!(
+                        "eight hours dial up, the rest alike in the {} positions that were read",
+                        pattern.hours.len()
+                    )
+                }
             ),
         },
         Err(why) => nothing(&said::sentence(&why.to_string())),

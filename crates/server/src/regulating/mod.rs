@@ -1,13 +1,17 @@
 //! What the readings of a job mean, as the page wants it.
 
 mod balance;
+mod own;
 mod statistics;
+
+pub(crate) use own::{own_classes, wearing};
 
 use crate::convert::{moment, position};
 use crate::wire;
 use horology::hands_apart::{Apart, Brother, compare_brothers, hands_apart};
 use horology::rate_sheet::{SheetError, Verdict};
 use horology::regulator::Target;
+use horology::train::Running;
 use jobs::{Adjustment, Job, Moment, Watch};
 use quantities::Measured;
 use regulate::{Boundary, Kept, Sheet};
@@ -25,6 +29,8 @@ pub(crate) struct Given<'a> {
     pub(crate) until: Option<Moment>,
     /// Where the rate is to be.
     pub(crate) target: Target,
+    /// The workshop's.
+    pub(crate) settings: &'a wire::Settings,
 }
 
 pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetError> {
@@ -54,7 +60,7 @@ pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetErr
             .map(|wind| wire::RegulatingWind { words: wind.words.clone(), hours: wind.hours })
             .collect(),
         balances,
-        hands_apart: apart(&sheet, *target),
+        hands_apart: apart(&sheet, *target, &watch.movement),
     })
 }
 
@@ -101,7 +107,7 @@ fn cells(sheet: &Sheet, balance: usize) -> Vec<wire::RegulatingCell> {
         .collect()
 }
 
-fn apart(sheet: &Sheet, target: Target) -> Option<wire::HandsApart> {
+fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApart> {
     let pair = regulate::pair(sheet)?;
     let [a, b] = sheet.labels.as_slice() else { return None };
     let [one, other] = pair.rates_s_per_d;
@@ -127,6 +133,7 @@ fn apart(sheet: &Sheet, target: Target) -> Option<wire::HandsApart> {
     );
     Some(wire::HandsApart {
         balances: [a.clone(), b.clone()],
+        hands: [a, b].map(|label| hands_on(movement, label)),
         wind: pair.wind.words.clone(),
         after: after
             .iter()
@@ -134,4 +141,17 @@ fn apart(sheet: &Sheet, target: Target) -> Option<wire::HandsApart> {
             .collect(),
         words,
     })
+}
+
+/// The hands that hang on the balance of this letter; none where nobody wrote that down.
+fn hands_on(movement: &str, label: &str) -> Vec<String> {
+    let Ok(calibre) = calibre::read(movement) else { return Vec::new() };
+    let Ok(running) = Running::of(&calibre.movement) else { return Vec::new() };
+    let parts = calibre.movement.parts();
+    let balance = parts.balances.iter().position(|balance| balance.name == label);
+    let hands = parts.hands.iter().zip(&running.hands);
+    hands
+        .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
+        .map(|(hand, _)| hand.name.clone())
+        .collect()
 }

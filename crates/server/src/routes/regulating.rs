@@ -1,3 +1,4 @@
+use super::settings::NEAR_S_PER_D;
 use super::{DONE, workshop};
 use crate::convert::{adjustment, change_adjustment, id, moment_from, new_adjustment};
 use crate::desk::{Asker, Desk};
@@ -19,9 +20,6 @@ use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
-/// Near enough to the target where nothing else is said, s/d; our own choice.
-const NEAR_S_PER_D: f64 = 2.0;
-
 pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new()
         .routes(routes!(sheet))
@@ -35,7 +33,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 struct Wish {
     /// The sheet as it was then: RFC 3339. Left out: as it is now.
     until: Option<String>,
-    /// Near enough to the target, s/d, 0.1 to 100; 2 where left out.
+    /// Near enough to the target, s/d, 0.1 to 100; the workshop's where left out.
     near_s_per_d: Option<f64>,
 }
 
@@ -78,8 +76,8 @@ async fn sheet(
         moves(&desk, job_id).await?.into_iter().map(|kept| kept.value).collect();
     let settings = workshop(&desk).await?;
     let middle = (settings.tolerance_from_s_per_d + settings.tolerance_to_s_per_d) / 2.0;
-    let near = wish.near_s_per_d.unwrap_or(NEAR_S_PER_D);
-    if !(0.1..=100.0).contains(&near) {
+    let near = wish.near_s_per_d.unwrap_or(settings.near_s_per_d);
+    if !NEAR_S_PER_D.contains(&near) {
         return Err(Failure::Invalid("Near enough is between 0.1 and 100 s/d.".into()));
     }
     let until = wish.until.map(|until| moment_from(&Moment(until))).transpose()?;
@@ -96,6 +94,7 @@ async fn sheet(
             adjustments: &adjustments,
             until,
             target,
+            settings: &settings,
         })
     });
     told.await?.map(Json).map_err(|error| Failure::Ours(error.to_string()))

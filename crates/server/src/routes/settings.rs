@@ -6,8 +6,12 @@ use crate::wire::{Clock, ClockList, NewClock, Problem, Settings};
 use axum::Extension;
 use axum::extract::State;
 use quantities::{ClockError, LiftAngle, RecorderClock};
+use std::ops::RangeInclusive;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
+
+/// What may be near enough to a target, s/d; our own choice.
+pub(super) const NEAR_S_PER_D: RangeInclusive<f64> = 0.1..=100.0;
 
 /// The key under which the settings are kept, as JSON.
 const KEY: &str = "workshop";
@@ -25,6 +29,9 @@ fn usual() -> Settings {
         lift_angle_deg: LiftAngle::USUAL.deg(),
         currency: "EUR".into(),
         reading_s: 30.0,
+        near_s_per_d: crate::wire::near_s_per_d(),
+        classes: Vec::new(),
+        wearing: Vec::new(),
     }
 }
 
@@ -50,6 +57,11 @@ fn check(settings: &Settings) -> Result<(), Failure> {
     if !(2.0..=24.0 * 3_600.0).contains(&settings.reading_s) {
         return invalid("A reading takes between 2 s and a day.");
     }
+    if !NEAR_S_PER_D.contains(&settings.near_s_per_d) {
+        return invalid("Near enough is between 0.1 and 100 s/d.");
+    }
+    crate::regulating::own_classes(settings).map_err(Failure::Invalid)?;
+    crate::regulating::wearing(settings).map_err(Failure::Invalid)?;
     LiftAngle::from_deg(settings.lift_angle_deg).map_err(|e| Failure::Invalid(format!("{e}.")))?;
     currency(&settings.currency).map(drop)
 }

@@ -64,7 +64,8 @@ pub use regulating::{
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
-pub use settings::{Clock, ClockList, NewClock, Settings};
+pub(crate) use settings::near_s_per_d;
+pub use settings::{Clock, ClockList, NewClock, OwnClass, Settings, WearingHours};
 pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
 

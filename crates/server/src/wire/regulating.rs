@@ -270,6 +270,9 @@ pub struct RegulatingWrist {
 pub struct HandsApart {
     /// The two balances.
     pub balances: [String; 2],
+    /// The hands that hang on each, where the watch's movement was written down with its balances
+    /// called by their letters.
+    pub hands: [Vec<String>; 2],
     /// In which state of wind, in words.
     pub wind: String,
     /// After a day, a week and a month.

@@ -18,6 +18,56 @@ pub struct Settings {
     pub currency: String,
     /// How long a reading takes where nothing else is said.
     pub reading_s: f64,
+    /// Near enough to a target, s/d.
+    #[serde(default = "near_s_per_d")]
+    pub near_s_per_d: f64,
+    /// The workshop's own classes of tolerance.
+    #[serde(default)]
+    pub classes: Vec<OwnClass>,
+    /// Hours a day in each position, as watches are worn here; empty: as many are.
+    #[serde(default)]
+    pub wearing: Vec<WearingHours>,
+}
+
+/// Where nothing else is said; our own choice.
+pub(crate) fn near_s_per_d() -> f64 {
+    2.0
+}
+
+/// A class of tolerance of the workshop's own: what is null has no limit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct OwnClass {
+    /// What it is called.
+    pub name: String,
+    /// Mean rate of the positions, s/d, from ...
+    pub mean_from_s_per_d: Option<f64>,
+    /// ... to.
+    pub mean_to_s_per_d: Option<f64>,
+    /// Rate in every position, s/d, from ...
+    pub every_from_s_per_d: Option<f64>,
+    /// ... to.
+    pub every_to_s_per_d: Option<f64>,
+    /// Most spread of all positions, s/d.
+    pub spread_s_per_d: Option<f64>,
+    /// Most difference of the flat positions, s/d.
+    pub flat_spread_s_per_d: Option<f64>,
+    /// Farthest that a position may be from the mean, s/d.
+    pub departure_s_per_d: Option<f64>,
+}
+
+/// Hours a day in one position.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct WearingHours {
+    /// Which.
+    pub position: super::Position,
+    /// How many on average.
+    pub mean_h: f64,
+    /// How much they differ from day to day, one standard deviation.
+    pub day_to_day_sd_h: f64,
 }
 
 /// A recorder's clock that was measured.

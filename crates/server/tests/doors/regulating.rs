@@ -130,6 +130,16 @@ fn a_move_parts_the_readings_and_teaches_the_next() {
     let week = &sheet["hands_apart"]["after"][1];
     assert_eq!((&week["days"], &week["ahead_s"]["value"]), (&json!(7.0), &json!(98.0)));
 
+    let trains = include_str!("../../../demo/src/two_trains.toml");
+    let watch = format!("/watches/{}", text(&sheet["watch_id"]));
+    let (_, now) = page.get(&watch);
+    assert_eq!(
+        page.patch(&watch, &json!({ "version": now["version"], "movement": trains })).0,
+        200
+    );
+    let (_, sheet) = page.get(&address);
+    assert_eq!(sheet["hands_apart"]["hands"], json!([["seconds"], ["minute", "hour"]]));
+
     // As it was before the move.
     let (_, then) = page.get(&format!("{address}?until={}", moment(30)));
     assert_eq!(then["balances"][0]["cells"][0]["rate_s_per_d"]["value"], 25.0);
@@ -139,7 +149,6 @@ fn a_move_parts_the_readings_and_teaches_the_next() {
     assert_eq!(status, 422);
 
     // A target of the watch's own, and the move taken back.
-    let watch = format!("/watches/{}", text(&sheet["watch_id"]));
     let (_, now) = page.get(&watch);
     let own = json!({ "version": now["version"], "target_s_per_d": 14.0 });
     assert_eq!(page.patch(&watch, &own).0, 200);
