@@ -14,7 +14,7 @@ const FLAT_DIFFER_FROM_S_PER_D: f64 = 5.0;
 const FLAT_DIFFER_FROM_DEG: f64 = 10.0;
 
 /// Difference of upright and flat from which it is worth a look, s/d: 6 to 8 are what bib:kleinlein1920
-/// (No. 39) corrects with the regulator pins.
+/// (Nos. 37-39) corrects with the regulator pins.
 const UPRIGHT_FROM_S_PER_D: f64 = 7.0;
 
 /// Departure of one upright position from the mean of the others, s/d, from which it stands out:

@@ -54,14 +54,15 @@ pub fn iso_3159(size: MovementSize) -> ToleranceClass {
 /// Degrees Fahrenheit in one of Celsius (definition).
 const FAHRENHEIT_PER_CELSIUS: f64 = 1.8;
 
-/// The classes that the project has a source for. Sizes of pocket watches count the pendant at 12.
+/// The classes that the project has a source for. `pendant_up` is the position with the pendant
+/// uppermost, which some of them name: 12H, or 3H for a hunter, see [`Upright::of_pendant`].
 ///
 /// Bounds of sources that name only a best case are not here. What a class means and how well its
 /// source was seen stands in `docs/design/regulating.md`.
 #[must_use]
-pub fn published_classes() -> Vec<ToleranceClass> {
+pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
     use LimitOf as Of;
-    let pendant_up = Of::SpreadWithFirstUpright(Upright::FOUR[0]);
+    let pendant_up = Of::SpreadWithFirstUpright(pendant_up);
     let class = |name: &str, source: &str, limits: Vec<Limit>| ToleranceClass {
         name: name.into(),
         source: source.into(),

@@ -2,16 +2,14 @@ use super::error::{RegulatorError, finite};
 use crate::rest_offset_deg_from_beat_error;
 use quantities::{Amplitude, BeatError, BeatFrequency, Measured};
 
-/// A turn of the stud (or its carrier) and the beat error before and after it.
+/// A turn of the stud (or its carrier) and the beat error that was read before it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudMove {
     /// How far the stud was turned, degrees, clockwise positive as seen from the side that one works
     /// from. Where the collet is turned on the staff instead, give the turn the other sign.
     pub turned_deg: f64,
-    /// Before, ms, half the difference.
+    /// Beat error before, ms, half the difference.
     pub before_ms: Measured,
-    /// After, ms.
-    pub after_ms: Measured,
 }
 
 /// How to turn the stud for no beat error.
@@ -37,8 +35,8 @@ const LIKELIER: f64 = 20.0;
 /// so far.
 ///
 /// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the other,
-/// and a turn of the stud moves it by as much. Each turn with its beat errors speaks for one of the
-/// sides.
+/// and a turn of the stud moves it by as much. Each turn, with the
+/// beat error before it, speaks for one of the sides.
 ///
 /// # Errors
 /// [`RegulatorError::NotANumber`]; [`RegulatorError::BeatError`] for one of a whole beat or more.
@@ -119,7 +117,7 @@ mod tests {
 
     #[test]
     fn a_turn_too_small_says_nothing() {
-        let done = StudMove { turned_deg: 0.02, before_ms: ms(2.0), after_ms: ms(2.02) };
+        let done = StudMove { turned_deg: 0.02, before_ms: ms(2.0) };
         assert!(matches!(turn(ms(2.02), &[done]), StudTurn::EitherWay { .. }));
         assert!(
             turn_of_stud(beat(), Amplitude::from_deg(270.0), Measured::new(130.0, 0.1), &[])
@@ -138,7 +136,7 @@ mod tests {
             let after = lies + turned;
             // Rest then lies where the other side would have been told by the same sizes.
             prop_assume!(after.abs() > 0.5 && (after - turned).abs() > 0.5);
-            let done = StudMove { turned_deg: turned, before_ms: ms(lies), after_ms: ms(after) };
+            let done = StudMove { turned_deg: turned, before_ms: ms(lies) };
             if let StudTurn::Known { deg } = turn(ms(after), &[done]) {
                 prop_assert!((deg.value + after).abs() < 1e-6, "{deg:?} {after}");
             } else {

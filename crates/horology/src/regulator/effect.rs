@@ -80,8 +80,9 @@ const ODD: f64 = 3.0;
 /// outcome (Bayes' rule); no straight line is fitted and no guess is discarded before it is outweighed.
 ///
 /// # Errors
-/// [`RegulatorError::NotPositive`], [`RegulatorError::NotANumber`] for a prior that cannot be.
+/// [`RegulatorError`] for a prior or a move that cannot be.
 pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, RegulatorError> {
+    moves.iter().try_for_each(Move::check)?;
     let middle = positive("effect of a unit", prior.per_unit_s_per_d)?.ln();
     let width = positive("uncertainty of the effect, less one,", prior.factor - 1.0)?.ln_1p();
     let points: Vec<(f64, f64)> = (-POINTS / 2..=POINTS / 2)
@@ -93,13 +94,14 @@ pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, Regulato
         })
         .collect();
     let best = points.iter().map(|(_, ln)| *ln).fold(f64::NEG_INFINITY, f64::max);
-    finite("outcome of a move", best)?;
     let sum = |of: &dyn Fn(f64) -> f64| -> f64 {
         points.iter().map(|(effect, ln)| of(*effect) * (ln - best).exp()).sum()
     };
     let total = sum(&|_| 1.0);
     let mean = sum(&|effect| effect) / total;
     let variance = sum(&|effect| (effect - mean).powi(2)) / total;
+    // Rates and amounts beyond all measure leave nothing to weigh.
+    finite("outcome of the moves", mean + variance)?;
     let odd = |(place, m): (usize, &Move)| (off_by(mean, m).0.abs() > ODD).then_some(place);
     Ok(Effect {
         per_unit_s_per_d: Measured::new(mean, variance.sqrt()),

@@ -115,7 +115,7 @@ pub fn next_move(
     let effect = effect_of_moves(prior, moves)?;
     let Measured { value: g, sd: g_sd } = effect.per_unit_s_per_d;
     let square = (g * g + g_sd * g_sd) * (1.0 + HAND_SHARE * HAND_SHARE);
-    let wanted = -off * g / square;
+    let wanted = finite("amount of the move", -off * g / square)?;
     let amount = wanted.clamp(-reach.slower.max(0.0), reach.faster.max(0.0));
     let expected = Measured::new(
         now_s_per_d.value + g * amount,
@@ -219,6 +219,10 @@ mod tests {
     fn refuses_nonsense() {
         let prior = Prior { factor: 1.0, ..Prior::INDEX_DEGREE };
         assert!(effect_of_moves(&prior, &[]).is_err());
+        for amount in [0.0, f64::NAN, 1e305] {
+            let bad = [index(amount, 0.0, 0.0)];
+            assert!(effect_of_moves(&Prior::INDEX_DEGREE, &bad).is_err(), "{amount}");
+        }
         let target = Target { s_per_d: f64::NAN, tolerance_s_per_d: 1.0 };
         let now = Measured::new(0.0, 0.1);
         let of = |target| {

@@ -203,7 +203,7 @@ proptest! {
         for wind in sheet.winds(0) {
             let column = sheet.column(0, wind).unwrap();
             let evidence = Evidence { column: Some(&column), ..Evidence::default() };
-            for class in published_classes() {
+            for class in published_classes(Upright::FOUR[0]) {
                 prop_assert_eq!(class.judge(&evidence).judgements.len(), class.limits.len());
             }
         }

@@ -38,7 +38,10 @@ fn card(rates: &[f64], sd: f64) -> Column {
 }
 
 fn class(name: &str) -> ToleranceClass {
-    published_classes().into_iter().find(|class| class.name.starts_with(name)).unwrap()
+    published_classes(Upright::FOUR[0])
+        .into_iter()
+        .find(|class| class.name.starts_with(name))
+        .unwrap()
 }
 
 fn verdict(name: &str, column: &Column) -> Verdict {
