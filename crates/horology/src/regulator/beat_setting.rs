@@ -2,7 +2,7 @@ use super::error::{RegulatorError, finite};
 use crate::rest_offset_deg_from_beat_error;
 use quantities::{Amplitude, BeatError, BeatFrequency, Measured};
 
-/// A turn of the stud (or its carrier) and the beat error that was read before it.
+/// A turn of the stud (or its carrier) and the beat error before and after it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudMove {
     /// How far the stud was turned, degrees, clockwise positive as seen from the side that one works
@@ -10,6 +10,8 @@ pub struct StudMove {
     pub turned_deg: f64,
     /// Beat error before, ms, half the difference.
     pub before_ms: Measured,
+    /// Beat error after, ms.
+    pub after_ms: Measured,
 }
 
 /// How to turn the stud for no beat error.
@@ -35,8 +37,8 @@ const LIKELIER: f64 = 20.0;
 /// so far.
 ///
 /// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the other,
-/// and a turn of the stud moves it by as much. Each turn, with the
-/// beat error before it, speaks for one of the sides.
+/// and a turn of the stud moves it by as much. Each turn with its
+/// beat errors speaks for one of the sides.
 ///
 /// # Errors
 /// [`RegulatorError::NotANumber`]; [`RegulatorError::BeatError`] for one of a whole beat or more.
@@ -59,8 +61,14 @@ pub fn turn_of_stud(
     let mut ln_likelihood = [0.0; 2];
     for (ln, side) in ln_likelihood.iter_mut().zip([1.0, -1.0]) {
         let mut lies_deg = side * now.value;
-        for done in moves.iter().rev() {
-            let before = offset(done.before_ms)?;
+        for (place, done) in moves.iter().enumerate().rev() {
+            let mut before = offset(done.before_ms)?;
+            // After the turn before this one it was read too, often in the very same reading.
+            if let Some(earlier) = place.checked_sub(1).and_then(|place| moves.get(place)) {
+                let after = offset(earlier.after_ms)?;
+                let mean = 0.5 * (before.value + after.value);
+                before = Measured::new(mean, before.sd.max(after.sd));
+            }
             lies_deg -= finite("turn", done.turned_deg)?;
             let by_hand = HAND_SHARE * done.turned_deg;
             let sd = before.sd.hypot(now.sd).hypot(by_hand).max(LEAST_SD_DEG);
@@ -117,12 +125,23 @@ mod tests {
 
     #[test]
     fn a_turn_too_small_says_nothing() {
-        let done = StudMove { turned_deg: 0.02, before_ms: ms(2.0) };
+        let done = StudMove { turned_deg: 0.02, before_ms: ms(2.0), after_ms: ms(2.02) };
         assert!(matches!(turn(ms(2.02), &[done]), StudTurn::EitherWay { .. }));
         assert!(
             turn_of_stud(beat(), Amplitude::from_deg(270.0), Measured::new(130.0, 0.1), &[])
                 .is_err()
         );
+    }
+
+    /// Two turns, the second too small to tell by itself; the first has told.
+    #[test]
+    fn earlier_turns_are_remembered() {
+        let first = StudMove { turned_deg: 1.0, before_ms: ms(-3.0), after_ms: ms(-2.0) };
+        let second = StudMove { turned_deg: 0.1, before_ms: ms(-2.0), after_ms: ms(-1.9) };
+        let StudTurn::Known { deg } = turn(ms(-1.9), &[first, second]) else {
+            panic!("no way after two turns")
+        };
+        assert!((deg.value - 1.9).abs() < 1e-6, "{deg:?}");
     }
 
     proptest! {
@@ -136,7 +155,7 @@ mod tests {
             let after = lies + turned;
             // Rest then lies where the other side would have been told by the same sizes.
             prop_assume!(after.abs() > 0.5 && (after - turned).abs() > 0.5);
-            let done = StudMove { turned_deg: turned, before_ms: ms(lies) };
+            let done = StudMove { turned_deg: turned, before_ms: ms(lies), after_ms: ms(after) };
             if let StudTurn::Known { deg } = turn(ms(after), &[done]) {
                 prop_assert!((deg.value + after).abs() < 1e-6, "{deg:?} {after}");
             } else {
