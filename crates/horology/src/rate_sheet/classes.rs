@@ -51,6 +51,10 @@ pub fn iso_3159(size: MovementSize) -> ToleranceClass {
     }
 }
 
+/// Spread over five positions at least: two flat and three upright, as watches are adjusted in
+/// (bib:kleinlein1920, Nos. 65-66).
+const FIVE_SPREAD: LimitOf = LimitOf::Spread { positions: 5 };
+
 /// Degrees Fahrenheit in one of Celsius (definition).
 const FAHRENHEIT_PER_CELSIUS: f64 = 1.8;
 
@@ -72,7 +76,7 @@ pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
         vec![
             Limit::at_most(Of::SpreadFlat, flat),
             Limit::at_most(pendant_up, three),
-            Limit::at_most(Of::Spread, five),
+            Limit::at_most(FIVE_SPREAD, five),
         ]
     };
     vec![
@@ -97,7 +101,7 @@ pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
         class(
             "Five positions, lax (1920)",
             "bib:kleinlein1920, Nos. 65-66",
-            vec![Limit::at_most(pendant_up, 7.0), Limit::at_most(Of::Spread, 25.0)],
+            vec![Limit::at_most(pendant_up, 7.0), Limit::at_most(FIVE_SPREAD, 25.0)],
         ),
         class(
             "Railway watch, 30 s a week",
@@ -108,8 +112,9 @@ pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
             "Observatory trial, class A (Kew)",
             "bib:kew-class-a",
             vec![
-                Limit::at_most(Of::MeanDailyDeparture, 2.0),
-                Limit::at_most(Of::Spread, 5.0),
+                // Periods of five days (from memory).
+                Limit::at_most(Of::MeanDailyDeparture { days: 5 }, 2.0),
+                Limit::at_most(FIVE_SPREAD, 5.0),
                 Limit::within(Of::TemperatureCoefficient, 0.3 * FAHRENHEIT_PER_CELSIUS),
             ],
         ),
@@ -122,14 +127,14 @@ pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
             "Precision watch, five positions (guideline)",
             "bib:jendritzki-adjustment, p. 88",
             vec![
-                Limit { of: Of::MeanRate, low: Some(-3.0), high: Some(12.0) },
-                Limit::at_most(Of::DepartureFromMean, 22.0),
+                Limit { of: Of::MeanRate { positions: 5 }, low: Some(-3.0), high: Some(12.0) },
+                Limit::at_most(Of::DepartureFromMean { positions: 5 }, 22.0),
             ],
         ),
         class(
             "Ordinary wrist watch, 15 or 17 jewels (1950)",
             "bib:nbs-lc971",
-            vec![Limit::at_most(Of::Spread, 60.0)],
+            vec![Limit::at_most(FIVE_SPREAD, 60.0)],
         ),
         class(
             "Mechanical stopwatch, 0.02 per cent",

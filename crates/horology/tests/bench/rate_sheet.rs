@@ -69,7 +69,10 @@ fn cards_by_his_own_classes() {
     let outcome =
         class("Three positions").judge(&Evidence { column: Some(&flat), ..Evidence::default() });
     assert_eq!(outcome.verdict, Verdict::CannotTell);
-    assert_eq!(outcome.judgements[0].found, None);
+    // Three positions within 3 s may still lie 7 apart in five; 9 apart they fail a class of 6 already.
+    let three = card(&[2.0, 1.0, -1.0], 0.1);
+    assert_eq!(verdict("Five positions, fine", &three), Verdict::CannotTell);
+    assert_eq!(verdict("Five positions, fine", &card(&[9.0, 9.0, 0.0], 0.1)), Verdict::Fail);
 }
 
 /// bib:watchmakingblog, a pitted cap jewel: dial up +1 at 280 degrees, dial down +9 at 260, upright
@@ -118,17 +121,21 @@ fn a_week() {
     let gained = Evidence { gain: Some((14.0, Measured::new(-70.0, 1.0))), ..Evidence::default() };
     assert_eq!(class("Railway").judge(&gained).verdict, Verdict::Fail);
     assert_eq!(class("Geneva").judge(&gained).verdict, Verdict::Pass);
+    let forecast = |evidence| class("Railway").judge(evidence).judgements[0].is_forecast;
+    assert!(!forecast(&gained));
+    let sheet = card(&[1.0, 1.0], 0.0);
+    assert!(forecast(&Evidence { column: Some(&sheet), ..Evidence::default() }));
     // Three days say nothing of a week by themselves.
     let short = Evidence { gain: Some((3.0, Measured::new(1.0, 0.1))), ..Evidence::default() };
     assert_eq!(class("Railway").judge(&short).verdict, Verdict::CannotTell);
 }
 
-/// bib:kew-class-a, by hand: departures of 2, 2, 2, 2 about a mean of nought are just allowed; 0.3
+/// bib:kew-class-a, by hand: departures of 2, six times, about a mean of nought are just allowed; 0.3
 /// s/d per degree Fahrenheit is 0.54 per degree Celsius.
 #[test]
 fn observatory_trial() {
-    let daily = [2.0, -2.0, 2.0, -2.0].map(|rate| Measured::new(rate, 0.0));
-    let sheet = card(&[3.0, 0.0, -2.0], 0.0);
+    let daily = [2.0, -2.0, 2.0, -2.0, 2.0, -2.0].map(|rate| Measured::new(rate, 0.0));
+    let sheet = card(&[3.0, 0.0, -2.0, 1.0, 2.0], 0.0);
     let with = |coefficient| Evidence {
         column: Some(&sheet),
         daily_s_per_d: Some(&daily),
@@ -138,6 +145,8 @@ fn observatory_trial() {
     let kew = class("Observatory trial");
     assert_eq!(kew.judge(&with(0.53)).verdict, Verdict::Pass);
     assert_eq!(kew.judge(&with(-0.55)).verdict, Verdict::Fail);
+    let short = Evidence { daily_s_per_d: Some(&daily[..4]), ..with(0.0) };
+    assert_eq!(kew.judge(&short).verdict, Verdict::CannotTell);
     let without = Evidence { temperature_s_per_d_per_deg_c: None, ..with(0.0) };
     assert_eq!(kew.judge(&without).verdict, Verdict::CannotTell);
 }
@@ -157,14 +166,14 @@ fn an_own_class() {
     let own = ToleranceClass {
         name: "Dress watches".into(),
         source: "the workshop".into(),
-        limits: vec![Limit::between(LimitOf::MeanRate, -2.0, 10.0).unwrap()],
+        limits: vec![Limit::between(LimitOf::MeanRate { positions: 1 }, -2.0, 10.0).unwrap()],
     };
     let good = card(&[1.0, 2.0, 3.0], 0.1);
     let outcome = own.judge(&Evidence { column: Some(&good), ..Evidence::default() });
     assert_eq!(outcome.verdict, Verdict::Pass);
     assert!((outcome.judgements[0].margin.unwrap().value - 4.0).abs() < 1e-9);
     assert_eq!(
-        Limit::between(LimitOf::MeanRate, 5.0, -5.0),
+        Limit::between(LimitOf::MeanRate { positions: 1 }, 5.0, -5.0),
         Err(SheetError::EmptyTolerance { low: 5.0, high: -5.0 })
     );
     let empty = ToleranceClass { limits: vec![], ..own };
