@@ -96,6 +96,28 @@ const SEEN_CHI_SQUARED: f64 = 9.210_340;
 /// # Errors
 /// [`PoiseError`]: no readings, fewer than three upright positions in every set, numbers that are
 /// none, amplitudes outside 60 to 400 degrees.
+///
+/// # Examples
+/// Four positions at 270 degrees, fastest with 6 up and slowest with 12 up: above the neutral amplitude
+/// the slow position has its heavy spot below, so it lies towards 6.
+/// ```
+/// use horology::poise::{PoiseAnswer, PoiseSet, PoiseSettings, UprightReading, find_heavy_spot};
+/// use horology::stance::Upright;
+/// use quantities::Measured;
+///
+/// let [twelve, three, six, nine] = Upright::FOUR;
+/// let rates = [(twelve, -8.0), (three, 2.0), (six, 12.0), (nine, 2.0)];
+/// let readings = rates.map(|(position, s_per_d)| UprightReading {
+///     position,
+///     rate_s_per_d: Measured::new(s_per_d, 0.2),
+///     amplitude_deg: Measured::new(270.0, 2.0),
+/// });
+/// let set = PoiseSet { readings: readings.to_vec() };
+/// let finding = find_heavy_spot(&[set], &PoiseSettings::default())?;
+/// let PoiseAnswer::Told(spot) = finding.answer else { panic!() };
+/// assert!((spot.direction_deg.value - 180.0).abs() < 1.0);
+/// # Ok::<(), horology::poise::PoiseError>(())
+/// ```
 pub fn find_heavy_spot(
     sets: &[PoiseSet],
     settings: &PoiseSettings,

@@ -92,6 +92,28 @@ const WORTH_READING_SHARE: f64 = 0.5;
 ///
 /// # Errors
 /// [`RegulatorError`] for numbers that cannot be.
+///
+/// # Examples
+/// Half a degree of the index brought 10 s/d; 15 s/d are wanting.
+/// ```
+/// use horology::regulator::{Advice, Means, Move, Prior, Reach, Target, next_move};
+/// use quantities::Measured;
+///
+/// let now = Measured::new(-12.0, 0.3);
+/// let done = Move {
+///     balance: 0,
+///     means: Means::Index,
+///     amount: 0.5,
+///     before_s_per_d: Measured::new(-22.0, 0.3),
+///     after_s_per_d: now,
+/// };
+/// let target = Target { s_per_d: 3.0, tolerance_s_per_d: 1.0 };
+/// let prior = Prior::INDEX_DEGREE;
+/// let advice = next_move(target, now, Means::Index, &prior, &[done], Reach::UNKNOWN)?;
+/// let Advice::Move(advised) = advice else { panic!() };
+/// assert!((advised.amount - 0.75).abs() < 0.05);
+/// # Ok::<(), horology::regulator::RegulatorError>(())
+/// ```
 pub fn next_move(
     target: Target,
     now_s_per_d: Measured,

@@ -3,8 +3,8 @@
 
 use crate::draws::Draws;
 use horology::rate_sheet::{
-    Cell, Column, Evidence, Limit, LimitOf, RateSheet, SheetError, ToleranceClass, Verdict, Wind,
-    greatest_of, mean_of_sizes, published_classes,
+    Cell, Column, Evidence, Limit, LimitOf, MovementSize, RateSheet, SheetError, ToleranceClass,
+    Verdict, Wind, greatest_of, iso_3159, mean_of_sizes, published_classes,
 };
 use horology::stance::{Stance, Upright};
 use quantities::{Measured, Position};
@@ -64,6 +64,14 @@ fn cards_by_his_own_classes() {
     // Read to a second, the sixth card cannot be told from fine.
     let rough = card(&[2.0, 1.0, -1.0, -3.0, -5.0], 1.0);
     assert_eq!(verdict("Five positions, fine", &rough), Verdict::CannotTell);
+    // Example 6 before: 24 in three positions is too much for the lax class of 7 and 25, and is within
+    // what bib:nbs-lc971 says of ordinary watches (60).
+    let sixth_before = card(&[8.0, 8.0, -16.0, 4.0, -5.0], 0.1);
+    assert_eq!(verdict("Five positions, lax", &sixth_before), Verdict::Fail);
+    assert_eq!(verdict("Ordinary wrist watch", &sixth_before), Verdict::Pass);
+    // Example 9 before: 9 in three positions, 11 in five.
+    let ninth_before = card(&[2.0, -5.0, 4.0, 6.0, 2.0], 0.1);
+    assert_eq!(verdict("Five positions, lax", &ninth_before), Verdict::Fail);
     // Without pendant up there is no spread of three positions, however good the others are.
     let flat = card(&[2.0, 2.0], 0.1);
     let outcome =
@@ -159,6 +167,27 @@ fn every_position_of_a_stopwatch() {
     assert_eq!(of(&[0.0, -17.3], 0.0), Verdict::Fail);
     assert_eq!(of(&[0.0, -17.0], 0.5), Verdict::CannotTell);
     assert_eq!(of(&[0.0, -19.0], 0.5), Verdict::Fail);
+}
+
+/// bib:cosc: the limits for movements over 20 mm and up to 20 mm, in the order M, V, Vmax, D, P, C, R.
+#[test]
+fn limits_of_iso_3159() {
+    let table: [[(Option<f64>, f64); 2]; 7] = [
+        [(Some(-4.0), 6.0), (Some(-5.0), 8.0)],
+        [(None, 2.0), (None, 3.4)],
+        [(None, 5.0), (None, 7.0)],
+        [(Some(-6.0), 8.0), (Some(-8.0), 10.0)],
+        [(None, 10.0), (None, 15.0)],
+        [(Some(-0.6), 0.6), (Some(-0.7), 0.7)],
+        [(Some(-5.0), 5.0), (Some(-6.0), 6.0)],
+    ];
+    for (column, size) in [MovementSize::Over20Mm, MovementSize::UpTo20Mm].into_iter().enumerate() {
+        let limits: Vec<(Option<f64>, Option<f64>)> =
+            iso_3159(size).limits.iter().map(|limit| (limit.low, limit.high)).collect();
+        let expected: Vec<(Option<f64>, Option<f64>)> =
+            table.iter().map(|row| (row[column].0, Some(row[column].1))).collect();
+        assert_eq!(limits, expected, "{size:?}");
+    }
 }
 
 #[test]
