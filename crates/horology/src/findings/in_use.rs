@@ -2,7 +2,7 @@
 
 use super::finding::{Evidence, Finding, Sign};
 use super::readings::Readings;
-use crate::least_squares::{Row, fit};
+use crate::least_squares::{Row, fit, widening};
 use crate::rate_sheet::Wind;
 use quantities::Measured;
 
@@ -23,6 +23,9 @@ const GROWS_BY_S_PER_D: f64 = 1.0;
 
 /// Days in which it grows by that.
 const MONTH_DAYS: f64 = 30.0;
+
+/// How often a trend may be shown where there is none.
+const TREND_BY_CHANCE: f64 = 0.05;
 
 /// Hands against balance, s/d: any slip beyond what reading the hands leaves open is one.
 const HANDS_FROM_S_PER_D: f64 = 2.0;
@@ -95,8 +98,8 @@ fn growing_loss(readings: &Readings<'_>, mean: Option<Measured>) -> Option<Evide
         sd: rate.sd.max(1e-3),
     };
     let fit = fit(&all.iter().map(row).collect::<Vec<Row>>())?;
-    let birge = (fit.chi_squared / (all.len() - 2) as f64).max(1.0);
-    let loss = Measured::new(-fit.unknowns[1], (birge * fit.covariance[1][1]).sqrt());
+    let widening = widening(fit.chi_squared, all.len() - 2, TREND_BY_CHANCE);
+    let loss = Measured::new(-fit.unknowns[1], (widening * fit.covariance[1][1]).sqrt());
     // A trend is a sign only where it is one beyond its scatter.
     Evidence::above("loss that grows, in 30 days", "s/d", None, loss, GROWS_BY_S_PER_D)
         .filter(|evidence| evidence.beyond_uncertainty)

@@ -1,5 +1,5 @@
 use super::error::IsochronismError;
-use crate::least_squares::{Row, fit};
+use crate::least_squares::{Row, fit, widening};
 use crate::poise::NEUTRAL_AMPLITUDE_DEG;
 use crate::rate_sheet::{Cell, RateSheet};
 use crate::stance::{Stance, Upright};
@@ -64,6 +64,9 @@ pub struct Observation {
 
 /// Standard deviations beyond which a sign is believed: 95 in 100, both sides.
 const BELIEVED: f64 = 1.96;
+
+/// How often a sign may be believed that is none.
+const WRONG_SIGNS: f64 = 0.05;
 
 impl Observation {
     /// Which way the flat positions go.
@@ -172,10 +175,8 @@ fn slope(
         .collect();
     let fit = fit(&rows)?;
     let last = stances.len();
-    // More scatter than was claimed widens the slope (Birge); less does not narrow it.
-    let freedoms = rows.len().saturating_sub(last + 1);
-    let birge = if freedoms > 0 { (fit.chi_squared / freedoms as f64).max(1.0) } else { 1.0 };
-    Some(Measured::new(fit.unknowns[last], (birge * fit.covariance[last][last]).sqrt()))
+    let widening = widening(fit.chi_squared, rows.len().saturating_sub(last + 1), WRONG_SIGNS);
+    Some(Measured::new(fit.unknowns[last], (widening * fit.covariance[last][last]).sqrt()))
 }
 
 /// A reading without uncertainty still needs a weight; far below any reading, in s/d or degrees.

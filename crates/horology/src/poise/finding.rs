@@ -1,9 +1,10 @@
 use super::error::PoiseError;
 use super::gravity::gravity_factor_s_per_d;
 use super::heavy_spot::{HeavySpot, from_parts};
-use super::model::{Parts, factor_significance, fit_parts};
+use super::model::{Parts, SEEN_BY_CHANCE, factor_significance, fit_parts};
 use super::next::{NextMeasurement, next_measurement};
 use super::reading::{PoiseSet, PoiseSettings, check};
+use crate::least_squares::scatter_is_beyond_chance;
 use crate::stance::{degrees, turn_deg};
 use quantities::Measured;
 
@@ -21,6 +22,16 @@ pub struct PoiseFinding {
     pub freedoms: usize,
     /// The next measurement that would help most.
     pub next: NextMeasurement,
+}
+
+impl PoiseFinding {
+    /// Whether the positions disagree with any heavy spot by more than their uncertainties explain: a
+    /// fork that rubs in one of them, friction that differs, a reading that slipped. Three positions in
+    /// a set never do, and four can hide it; eight, or a position read twice, show it.
+    #[must_use]
+    pub fn positions_disagree(&self) -> bool {
+        scatter_is_beyond_chance(self.chi_squared, self.freedoms)
+    }
 }
 
 /// Whether the heavy spot can be told.
@@ -80,11 +91,6 @@ pub(super) const SPRING_SHARE_S_PER_D: f64 = 7.0;
 ///
 /// At three, one case in 700 would have the wrong sign and put the heavy spot on the opposite side.
 const SIGN_SIGNIFICANCE: f64 = 3.0;
-
-/// Squared distance from no heavy spot at all, in standard deviations of two numbers, that one
-/// balance in a hundred would show without one: chi-squared with 2 degrees of freedom,
-/// `-2 ln 0.01` (its distribution function is elementary).
-const SEEN_CHI_SQUARED: f64 = 9.210_340;
 
 /// The heavy spot of one balance from upright readings in one or more states of wind.
 ///
@@ -168,7 +174,9 @@ fn answer(sets: &[PoiseSet], settings: &PoiseSettings, parts: &Parts) -> PoiseAn
     let [[nn, ne], [_, ee]] = parts.covariance;
     let determinant = nn * ee - ne * ne;
     let distance = (north * north * ee - 2.0 * north * east * ne + east * east * nn) / determinant;
-    if distance.is_nan() || distance < SEEN_CHI_SQUARED {
+    // Chi-squared with 2 degrees of freedom, whose distribution function is elementary.
+    let by_chance = -2.0 * SEEN_BY_CHANCE.ln();
+    if distance.is_nan() || distance < by_chance {
         // 95 in 100 of one direction, in the direction of the larger uncertainty.
         let largest = (0.5 * (nn + ee) + (0.25 * (nn - ee).powi(2) + ne * ne).sqrt()).sqrt();
         let most_strength = Some(north.hypot(east) + 1.645 * largest);
