@@ -223,9 +223,9 @@ mod tests {
         let sheet = sheet(|_, deg| 0.1 * (deg - 270.0));
         let seen = observe(&sheet, 0).unwrap();
         let flat = seen.flat_s_per_d_per_deg.unwrap();
-        // By hand: two positions 85 degrees apart, 0.3 s/d and 0.1 x 1 degree each.
+        // By hand: two positions 85 degrees apart; 0.3 s/d, half a second and 0.1 x 1 degree each.
         assert!((flat.value - 0.1).abs() < 1e-9, "{flat:?}");
-        assert!((flat.sd - 0.1_f64.sqrt() / 85.0).abs() < 1e-6, "{flat:?}");
+        assert!((flat.sd - 0.35_f64.sqrt() / 85.0).abs() < 1e-6, "{flat:?}");
         assert_eq!(seen.amplitude_deg_per_h.unwrap().value.signum(), -1.0);
         assert!(seen.rate_s_per_d_per_h.unwrap().value < 0.0);
         assert_eq!(matches(&sheet, Cause::Escapement), Match::Fits);

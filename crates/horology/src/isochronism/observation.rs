@@ -1,7 +1,7 @@
 use super::error::IsochronismError;
 use crate::least_squares::{Row, fit, widening};
 use crate::poise::NEUTRAL_AMPLITUDE_DEG;
-use crate::rate_sheet::{Cell, RateSheet};
+use crate::rate_sheet::{Cell, REPEAT_SD_S_PER_D, RateSheet};
 use crate::stance::{Stance, Upright};
 use quantities::Measured;
 
@@ -94,7 +94,7 @@ fn course(slope: Option<Measured>) -> Course {
 ///
 /// Every position has a rate of its own; the slope against the amplitude is common to the flat ones and
 /// to the upright ones (weighted least squares). The clock cancels. An amplitude's own scatter widens
-/// its rate by the slope.
+/// its rate by the slope, and how well a position repeats itself ([`REPEAT_SD_S_PER_D`]) joins every rate.
 ///
 /// # Errors
 /// [`IsochronismError`].
@@ -103,7 +103,11 @@ pub fn observe(sheet: &RateSheet, balance: usize) -> Result<Observation, Isochro
         .cells()
         .iter()
         .filter(|cell| cell.balance == balance)
-        .filter_map(|cell| Some(Spot { cell: *cell, amplitude_deg: cell.amplitude_deg? }))
+        .filter_map(|cell| {
+            let rate_s_per_d = cell.rate_s_per_d.with_added_sd(REPEAT_SD_S_PER_D);
+            let cell = Cell { rate_s_per_d, ..*cell };
+            Some(Spot { cell, amplitude_deg: cell.amplitude_deg? })
+        })
         .collect();
     if spots.is_empty() {
         return Err(IsochronismError::NoAmplitude { balance });

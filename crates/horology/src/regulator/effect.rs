@@ -1,5 +1,6 @@
 use super::error::{RegulatorError, finite, positive};
 use super::moves::Move;
+use crate::rate_sheet::REPEAT_SD_S_PER_D;
 use quantities::Measured;
 
 /// What was thought of a means before it was tried on this balance.
@@ -75,9 +76,10 @@ const ODD: f64 = 3.0;
 /// What moves have shown of the effect of one unit.
 ///
 /// An effect `g` is a number above nought whose logarithm is normal beforehand, by the prior. A move of
-/// `x` units should change the rate by `g x`, give or take both readings and a tenth of the move for
-/// the hand. Each effect on a fine grid is weighed by the prior and by how likely it makes every
-/// outcome (Bayes' rule); no straight line is fitted and no guess is discarded before it is outweighed.
+/// `x` units should change the rate by `g x`, give or take both readings, what a position repeats itself
+/// to ([`REPEAT_SD_S_PER_D`]) and a tenth of the move for the hand. Each effect on a fine grid is weighed
+/// by the prior and by how likely it makes every outcome (Bayes' rule); no straight line is fitted and no
+/// guess is discarded before it is outweighed.
 ///
 /// # Errors
 /// [`RegulatorError`] for a prior or a move that cannot be.
@@ -118,7 +120,9 @@ pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, Regulato
 fn off_by(effect: f64, done: &Move) -> (f64, f64) {
     let expected = effect * done.amount;
     let change = done.after_s_per_d.minus(done.before_s_per_d);
-    let sd = change.sd.hypot(HAND_SHARE * expected).max(LEAST_SD_S_PER_D);
+    // Both readings repeat themselves no better than a position does.
+    let repeat = std::f64::consts::SQRT_2 * REPEAT_SD_S_PER_D;
+    let sd = change.sd.hypot(repeat).hypot(HAND_SHARE * expected);
     ((change.value - expected) / sd, sd)
 }
 
@@ -127,6 +131,3 @@ fn ln_likelihood(effect: f64, done: &Move) -> f64 {
     let (off, sd) = off_by(effect, done);
     -sd.ln() - 0.5 * (FREEDOMS + 1.0) * (off * off / FREEDOMS).ln_1p()
 }
-
-/// Readings are never taken for better than this, s/d.
-const LEAST_SD_S_PER_D: f64 = 1e-3;
