@@ -95,9 +95,9 @@ pub(crate) fn covariance(rows: &[Row]) -> Option<Vec<Vec<f64>>> {
     Some(inverse)
 }
 
-/// Whether residuals are larger than what was claimed of the readings, beyond what chance does once in
-/// twenty: the quantile of chi-squared after Wilson and Hilferty (from memory; within 3 per cent of the
-/// table from one degree of freedom on).
+/// Whether residuals are larger than what was claimed of the readings, beyond what chance does once
+/// in twenty: the quantile of chi-squared after Wilson and Hilferty (from memory; within 3 per cent
+/// of the table from one degree of freedom on).
 pub(crate) fn scatter_is_beyond_chance(chi_squared: f64, freedoms: usize) -> bool {
     if freedoms == 0 {
         return false;
@@ -106,14 +106,15 @@ pub(crate) fn scatter_is_beyond_chance(chi_squared: f64, freedoms: usize) -> boo
     chi_squared > freedoms as f64 * (1.0 - ninth + 1.644_9 * ninth.sqrt()).powi(3)
 }
 
-/// By how much the residuals widen a covariance, for statements that may be wrong as often as `level`.
+/// By how much the residuals widen a covariance, for statements that may be wrong as often as
+/// `level`.
 ///
-/// Up to what chance explains, by the factor of Birge: `chi^2` over its degrees of freedom `n`, never
-/// less than one. Beyond it the scatter is known from the residuals alone, and from one or two of them
-/// badly: two unknowns over their scatter then go as F(2, n), not as chi-squared. So the factor grows by
-/// the ratio of the two, `n (level^(-2/n) - 1)` over `-2 ln level`, both of which are elementary. For one
-/// unknown (Student's t) that is a little more than is due: 8.2 times the deviation for 6.5 with one
-/// degree of freedom and 5 in 100, 1.39 for 1.31 with five.
+/// Up to what chance explains, by the factor of Birge: `chi^2` over its degrees of freedom `n`,
+/// never less than one. Beyond it the scatter is known from the residuals alone, and from one or
+/// two of them badly: two unknowns over their scatter then go as F(2, n), not as chi-squared. So
+/// the factor grows by the ratio of the two, `n (level^(-2/n) - 1)` over `-2 ln level`, both of
+/// which are elementary. For one unknown (Student's t) that is a little more than is due: 8.2 times
+/// the deviation for 6.5 with one degree of freedom and 5 in 100, 1.39 for 1.31 with five.
 pub(crate) fn widening(chi_squared: f64, freedoms: usize, level: f64) -> f64 {
     if freedoms == 0 {
         return 1.0;
@@ -183,8 +184,8 @@ mod tests {
         assert!(!scatter_is_beyond_chance(1e9, 0));
     }
 
-    /// 99 in 100 of F(2, n) for n = 1, 2, 5, 20: 4999.5, 99.000, 13.274, 5.849 (scipy 1.17.1, `f.ppf`);
-    /// twice that over 9.2103 is the factor beyond Birge's.
+    /// 99 in 100 of F(2, n) for n = 1, 2, 5, 20: 4999.5, 99.000, 13.274, 5.849 (scipy 1.17.1,
+    /// `f.ppf`); twice that over 9.2103 is the factor beyond Birge's.
     #[test]
     fn badly_known_scatter_widens_more() {
         for (freedoms, quantile) in [(1, 4_999.5), (2, 99.0), (5, 13.274), (20, 5.849)] {

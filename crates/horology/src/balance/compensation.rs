@@ -35,9 +35,9 @@ pub fn coefficient_s_per_d_per_deg_c(pair: &SpringAndBalance) -> Result<Measured
     Ok(sum.scaled(SECONDS_PER_DAY))
 }
 
-/// Effective expansion of the balance per °C, relative, at which a spring's own answer to temperature
-/// is made up for: `e/2 + 3 s/2`, where the formula of [`coefficient_s_per_d_per_deg_c`] is nought.
-/// Negative: the masses must go inwards in heat.
+/// Effective expansion of the balance per °C, relative, at which a spring's own answer to
+/// temperature is made up for: `e/2 + 3 s/2`, where the formula of
+/// [`coefficient_s_per_d_per_deg_c`] is nought. Negative: the masses must go inwards in heat.
 ///
 /// # Errors
 /// [`BalanceError::NotANumber`].

@@ -10,15 +10,16 @@ use quantities::Measured;
 /// within its scale usually leaves (common practice, no published source).
 const LARGE_FROM_S_PER_D: f64 = 120.0;
 
-/// Change since an earlier visit from which it is called large here, s/d: what ISO 764 allows a watch
-/// after a magnetic field (bib:iso764, limit by a second-hand report).
+/// Change since an earlier visit from which it is called large here, s/d: what ISO 764 allows a
+/// watch after a magnetic field (bib:iso764, limit by a second-hand report).
 const CHANGED_BY_S_PER_D: f64 = 30.0;
 
-/// Scatter within a reading from which it is called erratic here, s/d (common practice, no published
-/// source).
+/// Scatter within a reading from which it is called erratic here, s/d (common practice, no
+/// published source).
 const ERRATIC_FROM_S_PER_D: f64 = 10.0;
 
-/// Growing loss from which it is worth a look, s/d in 30 days (common practice, no published source).
+/// Growing loss from which it is worth a look, s/d in 30 days (common practice, no published
+/// source).
 const GROWS_BY_S_PER_D: f64 = 1.0;
 
 /// Days in which it grows by that.
@@ -30,7 +31,8 @@ const TREND_BY_CHANCE: f64 = 0.05;
 /// Hands against balance, s/d: any slip beyond what reading the hands leaves open is one.
 const HANDS_FROM_S_PER_D: f64 = 2.0;
 
-/// Slower on the wrist than expected, s/d: bib:kleinlein1920 (Nos. 77-78) regulates 2 to 4 fast for it.
+/// Slower on the wrist than expected, s/d: bib:kleinlein1920 (Nos. 77-78) regulates 2 to 4 fast for
+/// it.
 const SLOW_IN_USE_FROM_S_PER_D: f64 = 2.0;
 
 pub(super) fn signs(readings: &Readings<'_>) -> Vec<Finding> {

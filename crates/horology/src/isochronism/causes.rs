@@ -43,8 +43,8 @@ pub struct Candidate {
     pub source: &'static str,
 }
 
-/// Every cause with whether the signs fit it: those that fit first, those that are open next. Never a
-/// verdict: causes add up, and one may hide another.
+/// Every cause with whether the signs fit it: those that fit first, those that are open next. Never
+/// a verdict: causes add up, and one may hide another.
 #[must_use]
 pub fn candidates(seen: &Observation) -> Vec<Candidate> {
     let mut all = [
@@ -263,8 +263,8 @@ mod tests {
         assert_eq!(matches(&sheet, Cause::Escapement), Match::Open);
     }
 
-    /// bib:kleinlein1920, example 10: pendant up 12 fast and down 4 slow, by the pinning point, which
-    /// does not change with the arcs.
+    /// bib:kleinlein1920, example 10: pendant up 12 fast and down 4 slow, by the pinning point,
+    /// which does not change with the arcs.
     #[test]
     fn a_pinning_point_stays() {
         let sheet = sheet(|stance, _| match stance.upright().map(Upright::uppermost_deg) {
@@ -276,7 +276,8 @@ mod tests {
         assert_ne!(matches(&sheet, Cause::Poise), Match::Fits);
     }
 
-    /// bib:kleinlein1920, example 3: upright 28 slow against 9 slow flat, by pins that were too open.
+    /// bib:kleinlein1920, example 3: upright 28 slow against 9 slow flat, by pins that were too
+    /// open.
     #[test]
     fn upright_slow_speaks_against_a_spring_on_a_pin() {
         let sheet = sheet(|stance, _| if stance.is_flat() { -9.0 } else { -28.0 });

@@ -46,8 +46,8 @@ pub struct UprightPair {
 /// What spot readings show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
-    /// Change of the rate per degree of amplitude in flat positions, s/d per degree; positive: loses
-    /// in short arcs.
+    /// Change of the rate per degree of amplitude in flat positions, s/d per degree; positive:
+    /// loses in short arcs.
     pub flat_s_per_d_per_deg: Option<Measured>,
     /// The same upright, all positions together.
     pub upright_s_per_d_per_deg: Option<Measured>,
@@ -92,9 +92,10 @@ fn course(slope: Option<Measured>) -> Course {
 
 /// Reads the course of rate and amplitude off all states of wind of one balance.
 ///
-/// Every position has a rate of its own; the slope against the amplitude is common to the flat ones and
-/// to the upright ones (weighted least squares). The clock cancels. An amplitude's own scatter widens
-/// its rate by the slope, and how well a position repeats itself ([`REPEAT_SD_S_PER_D`]) joins every rate.
+/// Every position has a rate of its own; the slope against the amplitude is common to the flat ones
+/// and to the upright ones (weighted least squares). The clock cancels. An amplitude's own scatter
+/// widens its rate by the slope, and how well a position repeats itself ([`REPEAT_SD_S_PER_D`])
+/// joins every rate.
 ///
 /// # Errors
 /// [`IsochronismError`].
@@ -154,8 +155,8 @@ fn rate_per_deg(spots: &[Spot]) -> Option<Measured> {
     })
 }
 
-/// Common slope of `y` against `x`, each position with a level of its own; nothing where no position
-/// was read at two places.
+/// Common slope of `y` against `x`, each position with a level of its own; nothing where no
+/// position was read at two places.
 fn slope(
     spots: &[Spot],
     x: impl Fn(&Spot) -> f64,

@@ -25,9 +25,9 @@ pub struct PoiseFinding {
 }
 
 impl PoiseFinding {
-    /// Whether the positions disagree with any heavy spot by more than their uncertainties explain: a
-    /// fork that rubs in one of them, friction that differs, a reading that slipped. Three positions in
-    /// a set never do, and four can hide it; eight, or a position read twice, show it.
+    /// Whether the positions disagree with any heavy spot by more than their uncertainties explain:
+    /// a fork that rubs in one of them, friction that differs, a reading that slipped. Three
+    /// positions in a set never do, and four can hide it; eight, or a position read twice, show it.
     #[must_use]
     pub fn positions_disagree(&self) -> bool {
         scatter_is_beyond_chance(self.chi_squared, self.freedoms)
@@ -77,8 +77,8 @@ pub enum SpringShare {
     Separated {
         /// Largest gain over the mean, s/d.
         gain_s_per_d: Measured,
-        /// The degree of the dial that is uppermost where it gains most, clockwise from 12 seen from
-        /// the dial.
+        /// The degree of the dial that is uppermost where it gains most, clockwise from 12 seen
+        /// from the dial.
         fastest_uppermost_deg: f64,
     },
 }
@@ -104,8 +104,8 @@ const SIGN_SIGNIFICANCE: f64 = 3.0;
 /// none, amplitudes outside 60 to 400 degrees.
 ///
 /// # Examples
-/// Four positions at 270 degrees, fastest with 6 up and slowest with 12 up: above the neutral amplitude
-/// the slow position has its heavy spot below, so it lies towards 6.
+/// Four positions at 270 degrees, fastest with 6 up and slowest with 12 up: above the neutral
+/// amplitude the slow position has its heavy spot below, so it lies towards 6.
 /// ```
 /// use horology::poise::{PoiseAnswer, PoiseSet, PoiseSettings, UprightReading, find_heavy_spot};
 /// use horology::stance::Upright;

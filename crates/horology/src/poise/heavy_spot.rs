@@ -25,8 +25,8 @@ impl HeavySpot {
         turn_deg(-self.direction_deg.value)
     }
 
-    /// What it adds to the rate in a position at an amplitude, s/d: its course over the amplitude shows
-    /// the change of sign at 219.54 degrees.
+    /// What it adds to the rate in a position at an amplitude, s/d: its course over the amplitude
+    /// shows the change of sign at 219.54 degrees.
     #[must_use]
     pub fn rate_s_per_d(&self, position: Upright, amplitude_deg: f64) -> f64 {
         let direction = self.direction_deg.value;
@@ -151,8 +151,9 @@ mod tests {
         assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, 0.0).is_err());
     }
 
-    /// bib:kleinlein1920, No. 28: below the staff it gains at one turn (180 degrees) and loses above
-    /// his neutral arc; towards 6 is below while 12 is uppermost. It does nothing at the zero of J1.
+    /// bib:kleinlein1920, No. 28: below the staff it gains at one turn (180 degrees) and loses
+    /// above his neutral arc; towards 6 is below while 12 is uppermost. It does nothing at the zero
+    /// of J1.
     #[test]
     fn its_course_changes_sign() {
         let spot = HeavySpot { direction_deg: exactly(180.0), strength: exactly(1e-3) };

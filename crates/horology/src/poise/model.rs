@@ -26,8 +26,8 @@ pub(super) struct Parts {
 ///
 /// The uncertainty of a reading's own amplitude counts through the slope of gravity's factor, which
 /// wants the strength, so the fit is made twice. The scale common to all amplitudes moves all
-/// factors together: the fit is made again with it a standard deviation up and down, and the
-/// larger change joins the covariance. Scatter beyond what was claimed widens all, see [`widening`].
+/// factors together: the fit is made again with it a standard deviation up and down, and the larger
+/// change joins the covariance. Scatter beyond what was claimed widens all, see [`widening`].
 pub(super) fn fit_parts(
     sets: &[PoiseSet],
     settings: &PoiseSettings,

@@ -51,7 +51,8 @@ pub struct PoiseSettings {
 }
 
 impl Default for PoiseSettings {
-    /// The usual repeatability ([`REPEAT_SD_S_PER_D`]) and one degree in 52 of lift angle, as where it was taken from a list (from memory: lists give whole degrees).
+    /// The usual repeatability ([`REPEAT_SD_S_PER_D`]) and one degree in 52 of lift angle, as where
+    /// it was taken from a list (from memory: lists give whole degrees).
     fn default() -> Self {
         Self { repeat_sd_s_per_d: REPEAT_SD_S_PER_D, amplitude_scale_sd: 1.0 / 52.0 }
     }

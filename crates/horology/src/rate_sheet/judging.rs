@@ -117,8 +117,8 @@ fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
     }
 }
 
-/// A spread over too few positions can be too large already, but not yet small enough: another position
-/// may lie outside of it.
+/// A spread over too few positions can be too large already, but not yet small enough: another
+/// position may lie outside of it.
 fn open_above_unless(complete: bool, spread: Bounded) -> Bounded {
     if complete { spread } else { Bounded { most: f64::INFINITY, ..spread } }
 }
@@ -152,7 +152,8 @@ fn has_gain(days: f64, evidence: &Evidence<'_>) -> bool {
     evidence.gain.is_some_and(|(over, _)| over >= days)
 }
 
-/// Gain over the days of the limit: as measured over as many at least, or forecast from the mean rate.
+/// Gain over the days of the limit: as measured over as many at least, or forecast from the mean
+/// rate.
 fn gain(days: f64, evidence: &Evidence<'_>) -> Option<Bounded> {
     let measured = evidence.gain.filter(|_| has_gain(days, evidence));
     let gain = match measured {

@@ -23,7 +23,8 @@ pub enum LimitOf {
     SpreadWithFirstUpright(Upright),
     /// Spread of all positions read, s/d.
     Spread {
-        /// How many different positions there must be for it to be kept; fewer can break it already.
+        /// How many different positions there must be for it to be kept; fewer can break it
+        /// already.
         positions: usize,
     },
     /// Gain over a number of days, s.

@@ -5,8 +5,8 @@ use quantities::{Amplitude, BeatError, BeatFrequency, Measured};
 /// A turn of the stud (or its carrier) and the beat error before and after it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudMove {
-    /// How far the stud was turned, degrees, clockwise positive as seen from the side that one works
-    /// from. Where the collet is turned on the staff instead, give the turn the other sign.
+    /// How far the stud was turned, degrees, clockwise positive as seen from the side that one
+    /// works from. Where the collet is turned on the staff instead, give the turn the other sign.
     pub turned_deg: f64,
     /// Beat error before, ms, half the difference.
     pub before_ms: Measured,
@@ -22,8 +22,8 @@ pub enum StudTurn {
         /// Signed.
         deg: Measured,
     },
-    /// So far, either way: the sound of a beat error does not say on which side rest lies. Turn it one
-    /// way; where the beat error grows, turn it back twice as far.
+    /// So far, either way: the sound of a beat error does not say on which side rest lies. Turn it
+    /// one way; where the beat error grows, turn it back twice as far.
     EitherWay {
         /// Never negative.
         deg: Measured,
@@ -36,9 +36,9 @@ const LIKELIER: f64 = 20.0;
 /// How far, and where known which way, to turn the stud, from the beat error now and the turns made
 /// so far.
 ///
-/// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the other,
-/// and a turn of the stud moves it by as much. Each turn with its
-/// beat errors speaks for one of the sides.
+/// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the
+/// other, and a turn of the stud moves it by as much. Each turn with its beat errors speaks for one
+/// of the sides.
 ///
 /// # Errors
 /// [`RegulatorError::NotANumber`]; [`RegulatorError::BeatError`] for one of a whole beat or more.

@@ -2,8 +2,8 @@ use super::effect::{Prior, PriorSource};
 use crate::balance::{BalanceError, MassChange, rate_from_masses};
 use quantities::Measured;
 
-/// A computed effect is not taken for better than this factor: the inertia of a balance at the bench is
-/// seldom known to a tenth (common practice, no published source).
+/// A computed effect is not taken for better than this factor: the inertia of a balance at the
+/// bench is seldom known to a tenth (common practice, no published source).
 const LEAST_FACTOR: f64 = 1.1;
 
 /// Milligrams in a kilogram.
@@ -19,8 +19,8 @@ impl Prior {
         Self::computed(inertia_kg_m2, &[taken])
     }
 
-    /// Effect of turning a pair of opposite screws inwards by one turn, from the mass of one, kg, the
-    /// radius of its middle, m, and the pitch of its thread, m.
+    /// Effect of turning a pair of opposite screws inwards by one turn, from the mass of one, kg,
+    /// the radius of its middle, m, and the pitch of its thread, m.
     ///
     /// # Errors
     /// As [`rate_from_masses`].
@@ -51,7 +51,8 @@ mod tests {
     use super::*;
 
     /// By hand: a milligram at 4 mm is 1.6e-11 kg m², of 1e-9 sixteen thousandths: 691.2 s/d. Two
-    /// screws of 2 mg at 4 mm turned in by 0.1 mm: 2 x 2e-6 x 0.1e-3 x 7.9e-3 = 3.16e-12, 136.5 s/d.
+    /// screws of 2 mg at 4 mm turned in by 0.1 mm: 2 x 2e-6 x 0.1e-3 x 7.9e-3 = 3.16e-12, 136.5
+    /// s/d.
     #[test]
     fn masses_and_screws() {
         let inertia = Measured::new(1e-9, 2e-10);

@@ -66,8 +66,8 @@ const POINTS: i32 = 400;
 const REACH: f64 = 5.0;
 
 /// Degrees of freedom of the distribution by which an outcome is held against an effect: Student's
-/// t, whose tails forgive a slip. Four are usual for that (common practice in robust statistics; from
-/// memory).
+/// t, whose tails forgive a slip. Four are usual for that (common practice in robust statistics;
+/// from memory).
 const FREEDOMS: f64 = 4.0;
 
 /// Standard deviations from which an outcome counts as odd: one honest outcome in 370 is.
@@ -75,11 +75,11 @@ const ODD: f64 = 3.0;
 
 /// What moves have shown of the effect of one unit.
 ///
-/// An effect `g` is a number above nought whose logarithm is normal beforehand, by the prior. A move of
-/// `x` units should change the rate by `g x`, give or take both readings, what a position repeats itself
-/// to ([`REPEAT_SD_S_PER_D`]) and a tenth of the move for the hand. Each effect on a fine grid is weighed
-/// by the prior and by how likely it makes every outcome (Bayes' rule); no straight line is fitted and no
-/// guess is discarded before it is outweighed.
+/// An effect `g` is a number above nought whose logarithm is normal beforehand, by the prior. A
+/// move of `x` units should change the rate by `g x`, give or take both readings, what a position
+/// repeats itself to ([`REPEAT_SD_S_PER_D`]) and a tenth of the move for the hand. Each effect on a
+/// fine grid is weighed by the prior and by how likely it makes every outcome (Bayes' rule); no
+/// straight line is fitted and no guess is discarded before it is outweighed.
 ///
 /// # Errors
 /// [`RegulatorError`] for a prior or a move that cannot be.

@@ -86,9 +86,9 @@ const WORTH_READING_SHARE: f64 = 0.5;
 /// The next move of a means towards a target, from the rate read now and the moves made so far.
 ///
 /// The amount is the one that leaves the least mean square of the distance from the target,
-/// `(target - rate) E[g] / (E[g^2] (1 + h^2))` with `g` the effect of a unit and `h` the hand's share
-/// (calculus): where the effect is known it goes all the way, where it is a guess it stops short, and
-/// what it does then makes the next one sure.
+/// `(target - rate) E[g] / (E[g^2] (1 + h^2))` with `g` the effect of a unit and `h` the hand's
+/// share (calculus): where the effect is known it goes all the way, where it is a guess it stops
+/// short, and what it does then makes the next one sure.
 ///
 /// # Errors
 /// [`RegulatorError`] for numbers that cannot be.
@@ -190,18 +190,19 @@ mod tests {
         assert!((other_way.amount + first.amount).abs() < 1e-9);
     }
 
-    /// One move of 0.5 that brought 10 s/d says 20 a unit: the remaining 15 want 0.75. A hand's tenth is
-    /// 1 s/d of the ten, both readings 0.4 and their repeating 0.7: 13 per cent, and twice the variance
-    /// for the tails of Student's t with four degrees of freedom. The square of that, 3.4 per cent, and
-    /// the hand's 1 per cent are what the move stops short by, within half as much again.
+    /// One move of 0.5 that brought 10 s/d says 20 a unit: the remaining 15 want 0.75. A hand's
+    /// tenth is 1 s/d of the ten, both readings 0.4 and their repeating 0.7: 13 per cent, and twice
+    /// the variance for the tails of Student's t with four degrees of freedom. The square of that,
+    /// 3.4 per cent, and the hand's 1 per cent are what the move stops short by, within half as
+    /// much again.
     #[test]
     fn after_one_move_it_is_a_secant() {
         let next = the_move(advised(-12.0, &[index(0.5, -22.0, -12.0)], Reach::UNKNOWN));
         let short = 1.0 - next.amount / 0.75;
         assert!((short - 0.044).abs() < 0.022, "{}", next.amount);
         assert_eq!(next.effect.rests_on, RestsOn::Moves(1));
-        // A tenth of 15 for the hand, and for the effect 13 per cent to 22: the guess was wide, and so
-        // are the tails.
+        // A tenth of 15 for the hand, and for the effect 13 per cent to 22: the guess was wide, and
+        // so are the tails.
         let sd = next.expected_s_per_d.sd;
         assert!(sd > 0.16 * 15.0 && sd < 0.24 * 15.0, "{next:?}");
     }

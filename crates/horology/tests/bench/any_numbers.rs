@@ -84,8 +84,8 @@ proptest! {
         }
     }
 
-    /// Round trip: rates made by the formula, in four or eight positions, give back the spot that made
-    /// them, and the same watch held a quarter turn on gives a spot a quarter turn on.
+    /// Round trip: rates made by the formula, in four or eight positions, give back the spot that
+    /// made them, and the same watch held a quarter turn on gives a spot a quarter turn on.
     #[test]
     fn a_heavy_spot_comes_back(
         strength in 3e-4..3e-3_f64,

@@ -3,8 +3,8 @@
 //!
 //! Each simulated watch is read for 30 s in four positions, with 20 µs of jitter on every beat. Its
 //! heavy spot adds 3 to 40 s/d at 150 degrees, which is what one goes looking for; amplitudes run
-//! from 150 to 320 degrees, differ by some degrees from position to position, and are read with half
-//! a degree of scatter.
+//! from 150 to 320 degrees, differ by some degrees from position to position, and are read with
+//! half a degree of scatter.
 
 use crate::draws::Draws;
 use horology::least_rate_sd_s_per_d;
@@ -285,9 +285,9 @@ fn reading(position: Upright, rate_s_per_d: f64, amplitude_deg: f64) -> UprightR
     }
 }
 
-/// bib:kleinlein1920, example 5: +2 pendant up, +18 pendant right, -2 pendant left (the
-/// pendant at 12). Good motion is his one and a half turns, 270 degrees. He would look for the upper
-/// side heavy in the fast position; pendant right has 9 uppermost.
+/// bib:kleinlein1920, example 5: +2 pendant up, +18 pendant right, -2 pendant left (the pendant at
+/// 12). Good motion is his one and a half turns, 270 degrees. He would look for the upper side
+/// heavy in the fast position; pendant right has 9 uppermost.
 #[test]
 fn the_upper_side_is_heavy_where_a_good_motion_is_fast() {
     let [twelve, three, _, nine] = Upright::FOUR;

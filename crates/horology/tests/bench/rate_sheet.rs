@@ -64,8 +64,8 @@ fn cards_by_his_own_classes() {
     // Read to a second, the sixth card cannot be told from fine.
     let rough = card(&[2.0, 1.0, -1.0, -3.0, -5.0], 1.0);
     assert_eq!(verdict("Five positions, fine", &rough), Verdict::CannotTell);
-    // Example 6 before: 24 in three positions is too much for the lax class of 7 and 25, and is within
-    // what bib:nbs-lc971 says of ordinary watches (60).
+    // Example 6 before: 24 in three positions is too much for the lax class of 7 and 25, and is
+    // within what bib:nbs-lc971 says of ordinary watches (60).
     let sixth_before = card(&[8.0, 8.0, -16.0, 4.0, -5.0], 0.1);
     assert_eq!(verdict("Five positions, lax", &sixth_before), Verdict::Fail);
     assert_eq!(verdict("Ordinary wrist watch", &sixth_before), Verdict::Pass);
@@ -77,7 +77,8 @@ fn cards_by_his_own_classes() {
     let outcome =
         class("Three positions").judge(&Evidence { column: Some(&flat), ..Evidence::default() });
     assert_eq!(outcome.verdict, Verdict::CannotTell);
-    // Three positions within 3 s may still lie 7 apart in five; 9 apart they fail a class of 6 already.
+    // Three positions within 3 s may still lie 7 apart in five; 9 apart they fail a class of 6
+    // already.
     let three = card(&[2.0, 1.0, -1.0], 0.1);
     assert_eq!(verdict("Five positions, fine", &three), Verdict::CannotTell);
     assert_eq!(verdict("Five positions, fine", &card(&[9.0, 9.0, 0.0], 0.1)), Verdict::Fail);
@@ -138,8 +139,8 @@ fn a_week() {
     assert_eq!(class("Railway").judge(&short).verdict, Verdict::CannotTell);
 }
 
-/// bib:kew-class-a, by hand: departures of 2, six times, about a mean of nought are just allowed; 0.3
-/// s/d per degree Fahrenheit is 0.54 per degree Celsius.
+/// bib:kew-class-a, by hand: departures of 2, six times, about a mean of nought are just allowed;
+/// 0.3 s/d per degree Fahrenheit is 0.54 per degree Celsius.
 #[test]
 fn observatory_trial() {
     let daily = [2.0, -2.0, 2.0, -2.0, 2.0, -2.0].map(|rate| Measured::new(rate, 0.0));
@@ -169,7 +170,8 @@ fn every_position_of_a_stopwatch() {
     assert_eq!(of(&[0.0, -19.0], 0.5), Verdict::Fail);
 }
 
-/// bib:cosc: the limits for movements over 20 mm and up to 20 mm, in the order M, V, Vmax, D, P, C, R.
+/// bib:cosc: the limits for movements over 20 mm and up to 20 mm, in the order M, V, Vmax, D, P, C,
+/// R.
 #[test]
 fn limits_of_iso_3159() {
     let table: [[(Option<f64>, f64); 2]; 7] = [
@@ -209,9 +211,9 @@ fn an_own_class() {
     assert_eq!(empty.judge(&Evidence::default()).verdict, Verdict::CannotTell);
 }
 
-/// A verdict is wrong no more often than once in twenty. The true value sits on the limit, where both
-/// a pass and a fail are as often wrong as they can be; 4,000 draws, and three standard deviations of
-/// such a count (0.0103) beyond 0.05.
+/// A verdict is wrong no more often than once in twenty. The true value sits on the limit, where
+/// both a pass and a fail are as often wrong as they can be; 4,000 draws, and three standard
+/// deviations of such a count (0.0103) beyond 0.05.
 #[test]
 fn verdicts_are_no_sharper_than_the_uncertainty() {
     let most = 0.05 + 0.0103;
