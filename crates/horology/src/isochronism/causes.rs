@@ -285,6 +285,33 @@ mod tests {
         assert_ne!(matches(&sheet, Cause::PinsOpen), Match::Against);
     }
 
+    /// Rates that jump about by ten seconds are no slope, though the line through them leans by
+    /// eleven of the standard deviations that the readings claim (by hand: 0.0875 s/d per degree,
+    /// 0.58 s/d over 80 degrees).
+    #[test]
+    fn jumping_rates_are_no_slope() {
+        let mut jumping = RateSheet::new(0.0).unwrap();
+        for (hours, deg, up, down) in
+            [(0, 300.0, 10.0, 2.0), (12, 260.0, -10.0, -8.0), (24, 220.0, 4.0, -6.0)]
+        {
+            for (stance, rate) in [(Stance::DialUp, up), (Stance::DialDown, down)] {
+                jumping
+                    .put(Cell {
+                        balance: 0,
+                        wind: Wind::after_hours(hours),
+                        stance,
+                        rate_s_per_d: Measured::new(rate, 0.3),
+                        amplitude_deg: Some(Measured::new(deg, 1.0)),
+                        beat_error_ms: None,
+                    })
+                    .unwrap();
+            }
+        }
+        let seen = observe(&jumping, 0).unwrap();
+        assert!((seen.flat_s_per_d_per_deg.unwrap().value - 0.0875).abs() < 1e-9);
+        assert_eq!(seen.flat(), crate::isochronism::Course::NotSeen);
+    }
+
     #[test]
     fn says_what_is_missing() {
         let mut one = RateSheet::new(0.0).unwrap();

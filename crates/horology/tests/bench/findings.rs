@@ -223,6 +223,10 @@ fn over_time_and_on_the_wrist() {
     assert!((found[0].evidence[0].measured.value - 3.323529412).abs() < 1e-8);
     assert!(offers(&found, Sign::LosingMoreWithTime, "rust"));
     assert!(offers(&found, Sign::HandsAgainstBalance, "cannon pinion"));
+    // A rate that jumps about has no trend, whatever line goes through it.
+    let jumping = [(90.0, 10.0), (60.0, -12.0), (30.0, 9.0)]
+        .map(|(days_ago, rate)| Earlier { days_ago, mean_s_per_d: Measured::new(rate, 0.5) });
+    assert_eq!(findings(&Readings { earlier: &jumping, ..Readings::of_sheet(&sheet, 0) }), []);
     // Two visits make no trend.
     let two = findings(&Readings { earlier: &earlier[2..], ..Readings::of_sheet(&sheet, 0) });
     assert_eq!(two, []);
