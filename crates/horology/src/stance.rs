@@ -7,7 +7,8 @@ use std::fmt;
 /// Upright, with some point of the dial uppermost.
 ///
 /// The point is counted in whole degrees **clockwise from 12, as seen by whoever looks at the
-/// dial**: 12H is 0, 3H is 90, 6H is 180, 9H is 270. It is the dial's own 12, wherever the crown is.
+/// dial**: 12H is 0, 3H is 90, 6H is 180, 9H is 270. It is the dial's own 12, wherever the crown
+/// is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Upright(u16);
 

@@ -31,6 +31,9 @@
 //! - **Levels**: loudness is the peak of the loudest burst, 1.0 being full scale; noise is
 //!   given in decibels against full scale, `20 log10(rms)` or `20 log10(peak)` as named.
 //!
+//! Beside the sound stands one piece of bare mechanics, [`Unpoised`]: the swing of a balance with a
+//! heavy spot, integrated from its equation of motion, for whoever says what that does to the rate.
+//!
 //! # Example
 //!
 //! ```

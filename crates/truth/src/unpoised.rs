@@ -188,8 +188,8 @@ mod tests {
         }
     }
 
-    /// Values of an independent integration (scipy 1.17.1, solve_ivp, DOP853 to 1e-13) of this very balance: 10
-    /// micrograms at 4 mm, heavy spot down, 2.5 Hz, rates in s/d. Printed to 0.01 s/d.
+    /// Values of an independent integration (scipy 1.17.1, solve_ivp, DOP853 to 1e-13) of this very
+    /// balance: 10 micrograms at 4 mm, heavy spot down, 2.5 Hz, rates in s/d. Printed to 0.01 s/d.
     #[test]
     fn agrees_with_another_integration() {
         for (deg, s_per_d) in

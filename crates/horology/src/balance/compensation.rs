@@ -3,7 +3,7 @@ use quantities::{Measured, SECONDS_PER_DAY};
 
 /// How a balance and its spring answer to temperature, per °C.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct PlainPair {
+pub struct SpringAndBalance {
     /// Relative change of the balance's radius: its metal's expansion. For a compensating balance
     /// the effective one, which is negative: its rims curl inwards in heat.
     pub balance_expansion_per_deg_c: Measured,
@@ -22,7 +22,7 @@ pub struct PlainPair {
 ///
 /// # Errors
 /// [`BalanceError::NotANumber`].
-pub fn coefficient_s_per_d_per_deg_c(pair: &PlainPair) -> Result<Measured, BalanceError> {
+pub fn coefficient_s_per_d_per_deg_c(pair: &SpringAndBalance) -> Result<Measured, BalanceError> {
     let parts = [
         pair.modulus_change_per_deg_c.scaled(0.5),
         pair.spring_expansion_per_deg_c.scaled(1.5),
@@ -33,6 +33,22 @@ pub fn coefficient_s_per_d_per_deg_c(pair: &PlainPair) -> Result<Measured, Balan
     });
     finite("a coefficient of temperature", sum.value + sum.sd)?;
     Ok(sum.scaled(SECONDS_PER_DAY))
+}
+
+/// Effective expansion of the balance per °C, relative, at which a spring's own answer to
+/// temperature is made up for: `e/2 + 3 s/2`, where the formula of
+/// [`coefficient_s_per_d_per_deg_c`] is nought. Negative: the masses must go inwards in heat.
+///
+/// # Errors
+/// [`BalanceError::NotANumber`].
+pub fn compensating_expansion_per_deg_c(
+    spring_expansion_per_deg_c: Measured,
+    modulus_change_per_deg_c: Measured,
+) -> Result<Measured, BalanceError> {
+    let (spring, modulus) =
+        (spring_expansion_per_deg_c.scaled(1.5), modulus_change_per_deg_c.scaled(0.5));
+    let value = finite("a coefficient of temperature", spring.value + modulus.value)?;
+    Ok(Measured::new(value, spring.sd.hypot(modulus.sd)))
 }
 
 /// What the expansion of the balance alone costs per °C, s/d: `-86400 b`.
@@ -116,7 +132,7 @@ mod tests {
     /// modulus of steel falling by 2.4e-4 per °C is from memory; "about" is read as one second.
     #[test]
     fn plain_brass_and_steel_lose_about_eleven() {
-        let pair = PlainPair {
+        let pair = SpringAndBalance {
             balance_expansion_per_deg_c: exactly(19e-6),
             spring_expansion_per_deg_c: exactly(11e-6),
             modulus_change_per_deg_c: Measured::new(-2.4e-4, 0.1e-4),
@@ -125,6 +141,21 @@ mod tests {
         assert!((got.value + 11.0).abs() < 1.0, "{got:?}");
         // Half of 0.1e-4 of a day.
         assert!((got.sd - 0.432).abs() < 1e-9);
+    }
+
+    /// There and back: the balance that makes up for its spring leaves no coefficient. Steel wants
+    /// masses that go inwards.
+    #[test]
+    fn compensated() {
+        let (spring, modulus) = (exactly(11e-6), exactly(-2.4e-4));
+        let expansion = compensating_expansion_per_deg_c(spring, modulus).unwrap();
+        assert!(expansion.value < 0.0);
+        let pair = SpringAndBalance {
+            balance_expansion_per_deg_c: expansion,
+            spring_expansion_per_deg_c: spring,
+            modulus_change_per_deg_c: modulus,
+        };
+        assert!(coefficient_s_per_d_per_deg_c(&pair).unwrap().value.abs() < 1e-9);
     }
 
     /// bib:kleinlein1920, Nos. 12-14 and 20, daily rates in heat and cold: figure 3 is 12 s slow

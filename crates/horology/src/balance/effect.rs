@@ -143,8 +143,9 @@ mod tests {
         Measured::new(value, 0.0)
     }
 
-    /// bib:young-freedman's like problem of a watch 45 s/d fast (question read, answer by
-    /// arithmetic): the inertia must grow by 2 x 45 / 86400, 0.104 %; exactly 0.10419 %.
+    /// A textbook problem, author not named (physicsforums.com, thread 813592; question read,
+    /// answer by arithmetic): a watch is 45 s/d fast. The inertia must grow by 2 x 45 / 86400,
+    /// 0.104 %; exactly 0.10419 %.
     #[test]
     fn forty_five_seconds_fast() {
         let share = inertia_change_for_rate(-45.0).unwrap();

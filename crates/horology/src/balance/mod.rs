@@ -13,8 +13,8 @@ mod law;
 mod masses;
 
 pub use compensation::{
-    PlainPair, TemperatureRates, TemperatureResult, coefficient_s_per_d_per_deg_c,
-    expansion_alone_s_per_d_per_deg_c,
+    SpringAndBalance, TemperatureRates, TemperatureResult, coefficient_s_per_d_per_deg_c,
+    compensating_expansion_per_deg_c, expansion_alone_s_per_d_per_deg_c,
 };
 pub use counted_trial::{CountedTrial, SpringLength};
 pub use effect::{

@@ -97,6 +97,18 @@ impl DailyRates {
 
 impl Evaluation {
     /// Judged by the limits for a movement of this size.
+    ///
+    /// ```
+    /// use horology::chronometer::DailyRates;
+    /// use horology::rate_sheet::{MovementSize, Verdict};
+    /// use quantities::Measured;
+    ///
+    /// let days = [3.0, 2.5, 1.5, 2.5, -1.0, 1.0, 4.0, 4.2, 5.5, 4.2, 8.5, 5.0, -3.5, 3.0, 4.0];
+    /// let rates = DailyRates::new(days.map(|s_per_d| Measured::new(s_per_d, 0.05)))?;
+    /// let outcome = rates.evaluate(0.0).judge(MovementSize::Over20Mm);
+    /// assert_eq!(outcome.verdict, Verdict::Pass);
+    /// # Ok::<(), horology::rate_sheet::SheetError>(())
+    /// ```
     #[must_use]
     pub fn judge(&self, size: MovementSize) -> Outcome {
         iso_3159(size).judge(&Evidence { chronometer: Some(self), ..Evidence::default() })

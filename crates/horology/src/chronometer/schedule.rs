@@ -48,8 +48,8 @@ pub fn schedule() -> [ScheduledDay; DAYS] {
 mod tests {
     use super::*;
 
-    /// bib:cosc: five positions, three temperatures. bib:tendance-horlogerie: the crown (at 3) left,
-    /// up, down is 6H, 3H, 9H uppermost.
+    /// bib:cosc: five positions, three temperatures. bib:tendance-horlogerie: the crown (at 3)
+    /// left, up, down is 6H, 3H, 9H uppermost.
     #[test]
     fn five_positions_and_three_temperatures() {
         let days = schedule();

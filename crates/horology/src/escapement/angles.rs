@@ -2,8 +2,8 @@ use super::error::{EscapementError, not_negative, positive};
 use crate::stance::radians;
 use quantities::{Amplitude, LiftAngle, Measured};
 
-/// Angles of one side of a lever escapement, at the fork's axis, degrees, and the leverage between fork
-/// and roller.
+/// Angles of one side of a lever escapement, at the fork's axis, degrees, and the leverage between
+/// fork and roller.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LeverAngles {
     /// Lock: how deep a tooth lies on the locking face right after drop.
@@ -14,8 +14,8 @@ pub struct LeverAngles {
     pub lift_on_tooth_deg: Measured,
     /// Lift on the pallet's impulse face.
     pub lift_on_pallet_deg: Measured,
-    /// Angle of the balance over angle of the fork while the pin is in it: distance of the pin from the
-    /// fork's axis over its distance from the balance's.
+    /// Angle of the balance over angle of the fork while the pin is in it: distance of the pin from
+    /// the fork's axis over its distance from the balance's.
     pub ratio: Measured,
 }
 
@@ -36,13 +36,15 @@ pub struct LeverWork {
 }
 
 impl LeverAngles {
-    /// Adds them up (geometry; terms and examples bib:playtner1910). A fork's angle is the balance's
-    /// over the ratio, which holds about the line of centres and is the trade's rule throughout.
+    /// Adds them up (geometry; terms and examples bib:playtner1910). A fork's angle is the
+    /// balance's over the ratio, which holds about the line of centres and is the trade's rule
+    /// throughout.
     ///
     /// Measured angles count as independent; uncertainties to first order (GUM, bib:jcgm100).
     ///
     /// # Errors
-    /// [`EscapementError::NotPositive`] for lock, lift or ratio, [`EscapementError::Negative`] for run.
+    /// [`EscapementError::NotPositive`] for lock, lift or ratio, [`EscapementError::Negative`] for
+    /// run.
     pub fn work(&self) -> Result<LeverWork, EscapementError> {
         positive("lock", self.lock_deg.value)?;
         not_negative("run to the banking", self.run_deg.value)?;
@@ -63,8 +65,8 @@ impl LeverAngles {
     }
 }
 
-/// How much of the whole arc (from turning point to turning point) the balance swings free of the fork,
-/// degrees: twice the amplitude less the lift angle (definition).
+/// How much of the whole arc (from turning point to turning point) the balance swings free of the
+/// fork, degrees: twice the amplitude less the lift angle (definition).
 ///
 /// # Errors
 /// [`EscapementError::NoFreeArc`].
@@ -130,8 +132,8 @@ mod tests {
         assert!((work.balance_to_unlock_deg.value - 4.78).abs() <= 0.005);
     }
 
-    /// bib:escapements1904 and bib:playtner1910: a fork of 10 degrees and 3 to 1 is 30 degrees, 4 to 1
-    /// is 40; 10 1/2 and 3 is 31 1/2; 8 and 3 is 24.
+    /// bib:escapements1904 and bib:playtner1910: a fork of 10 degrees and 3 to 1 is 30 degrees, 4
+    /// to 1 is 40; 10 1/2 and 3 is 31 1/2; 8 and 3 is 24.
     #[test]
     fn fork_times_ratio() {
         for (fork, ratio, balance) in
@@ -146,8 +148,8 @@ mod tests {
         }
     }
 
-    /// bib:playtner1910: of an arc of 540 degrees (one and a half turns) 512 1/2 are free where 27 1/2
-    /// are not, and 490 where the ratio is 5 to 1 (fork 10).
+    /// bib:playtner1910: of an arc of 540 degrees (one and a half turns) 512 1/2 are free where 27
+    /// 1/2 are not, and 490 where the ratio is 5 to 1 (fork 10).
     #[test]
     fn free_arc() {
         let of = |lift| {

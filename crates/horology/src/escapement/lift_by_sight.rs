@@ -24,15 +24,17 @@ impl SightMark {
 }
 
 /// Lift angle, degrees, from the time from unlocking to drop, s, at an amplitude that is known by
-/// sight: `lift = 2 A sin(pi f dt)`, the formula of [`crate::amplitude_deg_from_time`] turned round.
+/// sight: `lift = 2 A sin(pi f dt)`, the formula of [`crate::amplitude_deg_from_time`] turned
+/// round.
 ///
-/// Let the mainspring down until the turning points stand at the mark, and read. Uncertainties to first
-/// order, amplitude and time independent: `dA/A` in full, and the time's by the slope
-/// `2 A pi f cos(pi f dt)`. The amplitude's is common to repeated readings at one mark: take it by
-/// sight anew, or at the other mark, before averaging.
+/// Let the mainspring down until the turning points stand at the mark, and read. Uncertainties to
+/// first order, amplitude and time independent: `dA/A` in full, and the time's by the slope `2 A pi
+/// f cos(pi f dt)`. The amplitude's is common to repeated readings at one mark: take it by sight
+/// anew, or at the other mark, before averaging.
 ///
 /// # Errors
-/// [`EscapementError::NotPositive`]; [`EscapementError::Reading`] where the result is no lift angle.
+/// [`EscapementError::NotPositive`]; [`EscapementError::Reading`] where the result is no lift
+/// angle.
 ///
 /// # Examples
 /// ```

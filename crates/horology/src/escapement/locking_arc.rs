@@ -3,9 +3,9 @@ use super::error::{EscapementError, not_negative};
 /// Degrees in a turn.
 const TURN_DEG: f64 = 360.0;
 
-/// Arc at the escape wheel between the two points of locking, degrees, for pallets that span so many
-/// teeth: `(spanned - 1/2)` tooth pitches (bib:playtner1910: 60 for 15 teeth with three spanned, two
-/// and a half spaces).
+/// Arc at the escape wheel between the two points of locking, degrees, for pallets that span so
+/// many teeth: `(spanned - 1/2)` tooth pitches (bib:playtner1910: 60 for 15 teeth with three
+/// spanned, two and a half spaces).
 ///
 /// # Errors
 /// [`EscapementError::Span`] for no teeth spanned, or more than half of the wheel.
@@ -20,8 +20,8 @@ pub fn locking_arc_deg(teeth: u32, spanned: u32) -> Result<f64, EscapementError>
 /// pitch less both (bib:playtner1910: 4 1/2 + 6 + 1 1/2 = 12, half of 24).
 ///
 /// # Errors
-/// [`EscapementError::NoDrop`]; [`EscapementError::Negative`] for a width; [`EscapementError::Span`]
-/// for a wheel without teeth.
+/// [`EscapementError::NoDrop`]; [`EscapementError::Negative`] for a width;
+/// [`EscapementError::Span`] for a wheel without teeth.
 pub fn drop_deg_from_widths(
     teeth: u32,
     tooth_deg: f64,

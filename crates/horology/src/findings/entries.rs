@@ -1,5 +1,5 @@
-//! What a sign may mean: causes in order, tests, and authorities that disagree. Words and sources; no
-//! arithmetic.
+//! What a sign may mean: causes in order, tests, and authorities that disagree. Words and sources;
+//! no arithmetic.
 
 use super::finding::{Cause, Dispute, NextTest, Sign};
 

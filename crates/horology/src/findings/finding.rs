@@ -64,8 +64,8 @@ pub struct Evidence {
     pub unit: &'static str,
     /// What it was held against.
     pub limit: f64,
-    /// Whether it is beyond that limit by more than its uncertainty (1.645 standard deviations, 95 in
-    /// 100); a best estimate alone is evidence too, but faint.
+    /// Whether it is beyond that limit by more than its uncertainty (1.645 standard deviations, 95
+    /// in 100); a best estimate alone is evidence too, but faint.
     pub beyond_uncertainty: bool,
 }
 

@@ -2,7 +2,7 @@
 
 use super::finding::{Evidence, Finding, Sign};
 use super::readings::Readings;
-use crate::least_squares::{Row, fit};
+use crate::least_squares::{Row, fit, widening};
 use crate::rate_sheet::Wind;
 use quantities::Measured;
 
@@ -10,24 +10,29 @@ use quantities::Measured;
 /// within its scale usually leaves (common practice, no published source).
 const LARGE_FROM_S_PER_D: f64 = 120.0;
 
-/// Change since an earlier visit from which it is called large here, s/d: what ISO 764 allows a watch
-/// after a magnetic field (bib:iso764, limit by a second-hand report).
+/// Change since an earlier visit from which it is called large here, s/d: what ISO 764 allows a
+/// watch after a magnetic field (bib:iso764, limit by a second-hand report).
 const CHANGED_BY_S_PER_D: f64 = 30.0;
 
-/// Scatter within a reading from which it is called erratic here, s/d (common practice, no published
-/// source).
+/// Scatter within a reading from which it is called erratic here, s/d (common practice, no
+/// published source).
 const ERRATIC_FROM_S_PER_D: f64 = 10.0;
 
-/// Growing loss from which it is worth a look, s/d in 30 days (common practice, no published source).
+/// Growing loss from which it is worth a look, s/d in 30 days (common practice, no published
+/// source).
 const GROWS_BY_S_PER_D: f64 = 1.0;
 
 /// Days in which it grows by that.
 const MONTH_DAYS: f64 = 30.0;
 
+/// How often a trend may be shown where there is none.
+const TREND_BY_CHANCE: f64 = 0.05;
+
 /// Hands against balance, s/d: any slip beyond what reading the hands leaves open is one.
 const HANDS_FROM_S_PER_D: f64 = 2.0;
 
-/// Slower on the wrist than expected, s/d: bib:kleinlein1920 (Nos. 77-78) regulates 2 to 4 fast for it.
+/// Slower on the wrist than expected, s/d: bib:kleinlein1920 (Nos. 77-78) regulates 2 to 4 fast for
+/// it.
 const SLOW_IN_USE_FROM_S_PER_D: f64 = 2.0;
 
 pub(super) fn signs(readings: &Readings<'_>) -> Vec<Finding> {
@@ -95,8 +100,8 @@ fn growing_loss(readings: &Readings<'_>, mean: Option<Measured>) -> Option<Evide
         sd: rate.sd.max(1e-3),
     };
     let fit = fit(&all.iter().map(row).collect::<Vec<Row>>())?;
-    let birge = (fit.chi_squared / (all.len() - 2) as f64).max(1.0);
-    let loss = Measured::new(-fit.unknowns[1], (birge * fit.covariance[1][1]).sqrt());
+    let widening = widening(fit.chi_squared, all.len() - 2, TREND_BY_CHANCE);
+    let loss = Measured::new(-fit.unknowns[1], (widening * fit.covariance[1][1]).sqrt());
     // A trend is a sign only where it is one beyond its scatter.
     Evidence::above("loss that grows, in 30 days", "s/d", None, loss, GROWS_BY_S_PER_D)
         .filter(|evidence| evidence.beyond_uncertainty)

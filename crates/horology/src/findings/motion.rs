@@ -12,21 +12,21 @@ const KNOCKS_FROM_DEG: f64 = 330.0;
 /// published source; makers' limits differ).
 const UNEVEN_FROM_MS: f64 = 0.8;
 
-/// Flat amplitude, fully wound, below which a motion is called weak here, degrees: bib:kleinlein1920
-/// (No. 51) calls 270 good; 30 less is what others lose from flat to upright alone (common practice, no
-/// published source for a limit).
+/// Flat amplitude, fully wound, below which a motion is called weak here, degrees:
+/// bib:kleinlein1920 (No. 51) calls 270 good; 30 less is what others lose from flat to upright
+/// alone (common practice, no published source for a limit).
 const WEAK_BELOW_DEG: f64 = 240.0;
 
-/// Fall of the amplitude in the first day from which it is called fading here, degrees (common practice,
-/// no published source).
+/// Fall of the amplitude in the first day from which it is called fading here, degrees (common
+/// practice, no published source).
 const FADES_BY_DEG: f64 = 60.0;
 
 /// Fall from flat to upright: bib:kleinlein1920 (Nos. 51 and 55) has 45 degrees in a sound watch,
 /// bib:horopedia 30. From 60, a third more than the larger of them, it is called large here.
 const FALLS_BY_DEG: f64 = 60.0;
 
-/// And where it is less than this, degrees, flat counts as no better than upright (bib:kleinlein1920,
-/// example 8, gives no number; a third of the smaller usual fall).
+/// And where it is less than this, degrees, flat counts as no better than upright
+/// (bib:kleinlein1920, example 8, gives no number; a third of the smaller usual fall).
 const NO_FALL_BELOW_DEG: f64 = 10.0;
 
 /// Hours within which a state of wind counts as the first day.

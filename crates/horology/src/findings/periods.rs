@@ -44,8 +44,8 @@ fn near(fault: &PeriodicFault, turn_s: f64) -> f64 {
     (2.0 * fault.period_s.sd).max(0.01 * turn_s)
 }
 
-/// Turns that hardly depend on the movement (bib:hasluck1918, chapter 15): seconds hand, minute hand,
-/// and an escape wheel of 15 teeth, which turns once in 30 beats. He counts fifteen, whole
+/// Turns that hardly depend on the movement (bib:hasluck1918, chapter 15): seconds hand, minute
+/// hand, and an escape wheel of 15 teeth, which turns once in 30 beats. He counts fifteen, whole
 /// oscillations.
 fn turns(readings: &Readings<'_>) -> Vec<(&'static str, f64)> {
     let mut turns = vec![

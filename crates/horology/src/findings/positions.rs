@@ -6,15 +6,15 @@ use crate::rate_sheet::{Cell, Column};
 use crate::stance::Stance;
 use quantities::Measured;
 
-/// Difference of the flat positions from which it is worth a look, s/d: what bib:kleinlein1920 (Nos.
-/// 65-66) allows them in a medium-high grade.
+/// Difference of the flat positions from which it is worth a look, s/d: what bib:kleinlein1920
+/// (Nos. 65-66) allows them in a medium-high grade.
 const FLAT_DIFFER_FROM_S_PER_D: f64 = 5.0;
 
 /// And of their amplitudes, degrees (common practice, no published source).
 const FLAT_DIFFER_FROM_DEG: f64 = 10.0;
 
-/// Difference of upright and flat from which it is worth a look, s/d: 6 to 8 are what bib:kleinlein1920
-/// (No. 39) corrects with the regulator pins.
+/// Difference of upright and flat from which it is worth a look, s/d: 6 to 8 are what
+/// bib:kleinlein1920 (Nos. 37-39) corrects with the regulator pins.
 const UPRIGHT_FROM_S_PER_D: f64 = 7.0;
 
 /// Departure of one upright position from the mean of the others, s/d, from which it stands out:
@@ -58,8 +58,8 @@ fn place(column: &Column, stance: Option<Stance>) -> Option<Where> {
     column.cells().first().map(|cell| Where { wind: cell.wind, stance })
 }
 
-/// Flat positions that differ, by which side is short. Which jewel bears the weight is geometry: dial
-/// up, the staff stands on the jewel on the side of the bridges.
+/// Flat positions that differ, by which side is short. Which jewel bears the weight is geometry:
+/// dial up, the staff stands on the jewel on the side of the bridges.
 fn flat(columns: &[Column]) -> Vec<Finding> {
     let (mut faster, mut slower, mut unknown) = (Vec::new(), Vec::new(), Vec::new());
     for column in columns {

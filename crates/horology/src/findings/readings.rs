@@ -21,8 +21,8 @@ pub struct PeriodicFault {
     pub amplitude_deg: Option<Measured>,
 }
 
-/// All that is known of one balance of a watch. Only the sheet must be there; what is missing shows no
-/// sign.
+/// All that is known of one balance of a watch. Only the sheet must be there; what is missing shows
+/// no sign.
 #[derive(Debug, Clone, Copy)]
 pub struct Readings<'a> {
     /// The rate sheet.
@@ -31,7 +31,8 @@ pub struct Readings<'a> {
     pub balance: usize,
     /// Its beat, for periods counted in beats.
     pub beat: Option<BeatFrequency>,
-    /// Scatter of the rate within one reading beyond what its jitter explains, s/d, where it was seen.
+    /// Scatter of the rate within one reading beyond what its jitter explains, s/d, where it was
+    /// seen.
     pub erratic_s_per_d: Option<Measured>,
     /// Waves found in a long reading.
     pub periods: &'a [PeriodicFault],

@@ -5,8 +5,8 @@ use quantities::{Measured, Rate, SECONDS_PER_DAY};
 /// How steady the difference of two balances is from day to day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Steadiness {
-    /// By how much the difference of the two daily rates differs from one day to the next, beyond its
-    /// mean: one standard deviation, s/d. Days count as independent of each other.
+    /// By how much the difference of the two daily rates differs from one day to the next, beyond
+    /// its mean: one standard deviation, s/d. Days count as independent of each other.
     pub day_to_day_sd_s_per_d: f64,
 }
 
@@ -24,12 +24,13 @@ impl Apart {
     pub const USUAL_DAYS: [f64; 3] = [1.0, 7.0, 30.0];
 }
 
-/// How many seconds the hands of two balances disagree after so many days, set together at the start.
+/// How many seconds the hands of two balances disagree after so many days, set together at the
+/// start.
 ///
-/// The disagreement is the difference of the rates times the time ([`gain_s_after`]). What is uncertain
-/// of the rates grows with the days; what changes from day to day adds up as a random walk does, with
-/// their root (variances of independent days add: GUM, bib:jcgm100 clause 5.1.2). A clock common to
-/// both readings cancels and does not belong into their uncertainties.
+/// The disagreement is the difference of the rates times the time ([`gain_s_after`]). What is
+/// uncertain of the rates grows with the days; what changes from day to day adds up as a random
+/// walk does, with their root (variances of independent days add: GUM, bib:jcgm100 clause 5.1.2). A
+/// clock common to both readings cancels and does not belong into their uncertainties.
 ///
 /// # Errors
 /// [`HandsApartError`] for a rate that is no number and a time or uncertainty below zero.

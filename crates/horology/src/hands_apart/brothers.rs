@@ -18,8 +18,8 @@ pub struct BrothersFinding {
     pub from_target_s_per_d: [(Measured, Verdict); 2],
     /// A less B, s/d; the clock cancels. Whether they are near enough to each other.
     pub a_less_b_s_per_d: (Measured, Verdict),
-    /// Which one to move so that both conditions are nearer: the one that is farther from its target
-    /// beyond doubt, 0 for A; nothing where that cannot be told.
+    /// Which one to move so that both conditions are nearer: the one that is farther from its
+    /// target beyond doubt, 0 for A; nothing where that cannot be told.
     pub move_first: Option<usize>,
 }
 

@@ -1,5 +1,5 @@
-//! Hands that hang on different balances: how far they come to disagree, and how each balance stands
-//! to its target and to its brother.
+//! Hands that hang on different balances: how far they come to disagree, and how each balance
+//! stands to its target and to its brother.
 
 mod apart;
 mod brothers;

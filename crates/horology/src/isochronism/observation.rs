@@ -1,7 +1,7 @@
 use super::error::IsochronismError;
-use crate::least_squares::{Row, fit};
+use crate::least_squares::{Row, fit, widening};
 use crate::poise::NEUTRAL_AMPLITUDE_DEG;
-use crate::rate_sheet::{Cell, RateSheet};
+use crate::rate_sheet::{Cell, REPEAT_SD_S_PER_D, RateSheet};
 use crate::stance::{Stance, Upright};
 use quantities::Measured;
 
@@ -46,8 +46,8 @@ pub struct UprightPair {
 /// What spot readings show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Observation {
-    /// Change of the rate per degree of amplitude in flat positions, s/d per degree; positive: loses
-    /// in short arcs.
+    /// Change of the rate per degree of amplitude in flat positions, s/d per degree; positive:
+    /// loses in short arcs.
     pub flat_s_per_d_per_deg: Option<Measured>,
     /// The same upright, all positions together.
     pub upright_s_per_d_per_deg: Option<Measured>,
@@ -64,6 +64,9 @@ pub struct Observation {
 
 /// Standard deviations beyond which a sign is believed: 95 in 100, both sides.
 const BELIEVED: f64 = 1.96;
+
+/// How often a sign may be believed that is none.
+const WRONG_SIGNS: f64 = 0.05;
 
 impl Observation {
     /// Which way the flat positions go.
@@ -89,9 +92,10 @@ fn course(slope: Option<Measured>) -> Course {
 
 /// Reads the course of rate and amplitude off all states of wind of one balance.
 ///
-/// Every position has a rate of its own; the slope against the amplitude is common to the flat ones and
-/// to the upright ones (weighted least squares). The clock cancels. An amplitude's own scatter widens
-/// its rate by the slope.
+/// Every position has a rate of its own; the slope against the amplitude is common to the flat ones
+/// and to the upright ones (weighted least squares). The clock cancels. An amplitude's own scatter
+/// widens its rate by the slope, and how well a position repeats itself ([`REPEAT_SD_S_PER_D`])
+/// joins every rate.
 ///
 /// # Errors
 /// [`IsochronismError`].
@@ -100,7 +104,11 @@ pub fn observe(sheet: &RateSheet, balance: usize) -> Result<Observation, Isochro
         .cells()
         .iter()
         .filter(|cell| cell.balance == balance)
-        .filter_map(|cell| Some(Spot { cell: *cell, amplitude_deg: cell.amplitude_deg? }))
+        .filter_map(|cell| {
+            let rate_s_per_d = cell.rate_s_per_d.with_added_sd(REPEAT_SD_S_PER_D);
+            let cell = Cell { rate_s_per_d, ..*cell };
+            Some(Spot { cell, amplitude_deg: cell.amplitude_deg? })
+        })
         .collect();
     if spots.is_empty() {
         return Err(IsochronismError::NoAmplitude { balance });
@@ -147,8 +155,8 @@ fn rate_per_deg(spots: &[Spot]) -> Option<Measured> {
     })
 }
 
-/// Common slope of `y` against `x`, each position with a level of its own; nothing where no position
-/// was read at two places.
+/// Common slope of `y` against `x`, each position with a level of its own; nothing where no
+/// position was read at two places.
 fn slope(
     spots: &[Spot],
     x: impl Fn(&Spot) -> f64,
@@ -172,10 +180,8 @@ fn slope(
         .collect();
     let fit = fit(&rows)?;
     let last = stances.len();
-    // More scatter than was claimed widens the slope (Birge); less does not narrow it.
-    let freedoms = rows.len().saturating_sub(last + 1);
-    let birge = if freedoms > 0 { (fit.chi_squared / freedoms as f64).max(1.0) } else { 1.0 };
-    Some(Measured::new(fit.unknowns[last], (birge * fit.covariance[last][last]).sqrt()))
+    let widening = widening(fit.chi_squared, rows.len().saturating_sub(last + 1), WRONG_SIGNS);
+    Some(Measured::new(fit.unknowns[last], (widening * fit.covariance[last][last]).sqrt()))
 }
 
 /// A reading without uncertainty still needs a weight; far below any reading, in s/d or degrees.

@@ -1,4 +1,5 @@
-//! What a watch will do on the wrist: its rates in the positions weighed by the hours spent in them.
+//! What a watch will do on the wrist: its rates in the positions weighed by the hours spent in
+//! them.
 
 mod pattern;
 

@@ -52,9 +52,9 @@ pub enum WristError {
 }
 
 /// Expected daily rate on the wrist from one column of the sheet: the mean of the rates weighed by
-/// hours, `sum(h r) / sum(h)` (definition of a mean over time; that a worn watch runs at the mean of
-/// its positions leaves out warmth, shocks and the motion of the arm: common practice, no published
-/// source).
+/// hours, `sum(h r) / sum(h)` (definition of a mean over time; that a worn watch runs at the mean
+/// of its positions leaves out warmth, shocks and the motion of the arm: common practice, no
+/// published source).
 ///
 /// A day with an hour more in one position differs by `(r - mean) / sum(h)`; hours count as
 /// independent from position to position.

@@ -1,9 +1,10 @@
 use super::error::PoiseError;
 use super::gravity::gravity_factor_s_per_d;
 use super::heavy_spot::{HeavySpot, from_parts};
-use super::model::{Parts, factor_significance, fit_parts};
+use super::model::{Parts, SEEN_BY_CHANCE, factor_significance, fit_parts};
 use super::next::{NextMeasurement, next_measurement};
 use super::reading::{PoiseSet, PoiseSettings, check};
+use crate::least_squares::scatter_is_beyond_chance;
 use crate::stance::{degrees, turn_deg};
 use quantities::Measured;
 
@@ -21,6 +22,16 @@ pub struct PoiseFinding {
     pub freedoms: usize,
     /// The next measurement that would help most.
     pub next: NextMeasurement,
+}
+
+impl PoiseFinding {
+    /// Whether the positions disagree with any heavy spot by more than their uncertainties explain:
+    /// a fork that rubs in one of them, friction that differs, a reading that slipped. Three
+    /// positions in a set never do, and four can hide it; eight, or a position read twice, show it.
+    #[must_use]
+    pub fn positions_disagree(&self) -> bool {
+        scatter_is_beyond_chance(self.chi_squared, self.freedoms)
+    }
 }
 
 /// Whether the heavy spot can be told.
@@ -66,8 +77,8 @@ pub enum SpringShare {
     Separated {
         /// Largest gain over the mean, s/d.
         gain_s_per_d: Measured,
-        /// The degree of the dial that is uppermost where it gains most, clockwise from 12 seen from
-        /// the dial.
+        /// The degree of the dial that is uppermost where it gains most, clockwise from 12 seen
+        /// from the dial.
         fastest_uppermost_deg: f64,
     },
 }
@@ -81,11 +92,6 @@ pub(super) const SPRING_SHARE_S_PER_D: f64 = 7.0;
 /// At three, one case in 700 would have the wrong sign and put the heavy spot on the opposite side.
 const SIGN_SIGNIFICANCE: f64 = 3.0;
 
-/// Squared distance from no heavy spot at all, in standard deviations of two numbers, that one
-/// balance in a hundred would show without one: chi-squared with 2 degrees of freedom,
-/// `-2 ln 0.01` (its distribution function is elementary).
-const SEEN_CHI_SQUARED: f64 = 9.210_340;
-
 /// The heavy spot of one balance from upright readings in one or more states of wind.
 ///
 /// With the rates of a set explained as `mean + 86400 (m g r/k) cos(phi) J1(A)/A`, the strength and
@@ -96,6 +102,28 @@ const SEEN_CHI_SQUARED: f64 = 9.210_340;
 /// # Errors
 /// [`PoiseError`]: no readings, fewer than three upright positions in every set, numbers that are
 /// none, amplitudes outside 60 to 400 degrees.
+///
+/// # Examples
+/// Four positions at 270 degrees, fastest with 6 up and slowest with 12 up: above the neutral
+/// amplitude the slow position has its heavy spot below, so it lies towards 6.
+/// ```
+/// use horology::poise::{PoiseAnswer, PoiseSet, PoiseSettings, UprightReading, find_heavy_spot};
+/// use horology::stance::Upright;
+/// use quantities::Measured;
+///
+/// let [twelve, three, six, nine] = Upright::FOUR;
+/// let rates = [(twelve, -8.0), (three, 2.0), (six, 12.0), (nine, 2.0)];
+/// let readings = rates.map(|(position, s_per_d)| UprightReading {
+///     position,
+///     rate_s_per_d: Measured::new(s_per_d, 0.2),
+///     amplitude_deg: Measured::new(270.0, 2.0),
+/// });
+/// let set = PoiseSet { readings: readings.to_vec() };
+/// let finding = find_heavy_spot(&[set], &PoiseSettings::default())?;
+/// let PoiseAnswer::Told(spot) = finding.answer else { panic!() };
+/// assert!((spot.direction_deg.value - 180.0).abs() < 1.0);
+/// # Ok::<(), horology::poise::PoiseError>(())
+/// ```
 pub fn find_heavy_spot(
     sets: &[PoiseSet],
     settings: &PoiseSettings,
@@ -146,7 +174,9 @@ fn answer(sets: &[PoiseSet], settings: &PoiseSettings, parts: &Parts) -> PoiseAn
     let [[nn, ne], [_, ee]] = parts.covariance;
     let determinant = nn * ee - ne * ne;
     let distance = (north * north * ee - 2.0 * north * east * ne + east * east * nn) / determinant;
-    if distance.is_nan() || distance < SEEN_CHI_SQUARED {
+    // Chi-squared with 2 degrees of freedom, whose distribution function is elementary.
+    let by_chance = -2.0 * SEEN_BY_CHANCE.ln();
+    if distance.is_nan() || distance < by_chance {
         // 95 in 100 of one direction, in the direction of the larger uncertainty.
         let largest = (0.5 * (nn + ee) + (0.25 * (nn - ee).powi(2) + ne * ne).sqrt()).sqrt();
         let most_strength = Some(north.hypot(east) + 1.645 * largest);

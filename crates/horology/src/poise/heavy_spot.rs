@@ -1,6 +1,6 @@
 use super::error::PoiseError;
-use super::gravity::STANDARD_GRAVITY_M_PER_S2;
-use crate::stance::{degrees, turn_deg};
+use super::gravity::{STANDARD_GRAVITY_M_PER_S2, rate_from_heavy_spot_s_per_d};
+use crate::stance::{Upright, degrees, turn_deg};
 use quantities::{BeatFrequency, Measured};
 use std::f64::consts::PI;
 
@@ -23,6 +23,14 @@ impl HeavySpot {
     #[must_use]
     pub fn direction_from_train_side_deg(&self) -> f64 {
         turn_deg(-self.direction_deg.value)
+    }
+
+    /// What it adds to the rate in a position at an amplitude, s/d: its course over the amplitude
+    /// shows the change of sign at 219.54 degrees.
+    #[must_use]
+    pub fn rate_s_per_d(&self, position: Upright, amplitude_deg: f64) -> f64 {
+        let direction = self.direction_deg.value;
+        rate_from_heavy_spot_s_per_d(self.strength.value, direction, position, amplitude_deg)
     }
 
     /// Half the sector, degrees, in which the heavy spot lies with 95 in 100; 180: anywhere.
@@ -141,6 +149,18 @@ mod tests {
         let ratio = spot.moment_over_inertia_per_m(beat).value;
         assert!((ratio / 0.04 - 1.0).abs() < 1e-6, "{ratio}");
         assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, 0.0).is_err());
+    }
+
+    /// bib:kleinlein1920, No. 28: below the staff it gains at one turn (180 degrees) and loses
+    /// above his neutral arc; towards 6 is below while 12 is uppermost. It does nothing at the zero
+    /// of J1.
+    #[test]
+    fn its_course_changes_sign() {
+        let spot = HeavySpot { direction_deg: exactly(180.0), strength: exactly(1e-3) };
+        let at = |deg| spot.rate_s_per_d(Upright::FOUR[0], deg);
+        assert!(at(180.0) > 0.0 && at(219.0) > 0.0 && at(220.0) < 0.0 && at(270.0) < 0.0);
+        assert!(at(super::super::gravity::NEUTRAL_AMPLITUDE_DEG).abs() < 1e-8);
+        assert!(spot.rate_s_per_d(Upright::FOUR[2], 270.0) > 0.0);
     }
 
     #[test]

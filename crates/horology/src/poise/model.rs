@@ -3,7 +3,7 @@
 
 use super::gravity::{below, gravity_factor_s_per_d, gravity_factor_slope_per_deg};
 use super::reading::{PoiseSet, PoiseSettings, UprightReading};
-use crate::least_squares::{Fit, Row, fit};
+use crate::least_squares::{Fit, Row, fit, widening};
 use quantities::Measured;
 
 /// Which directions the strength is split into: towards 12 and towards 3.
@@ -26,9 +26,8 @@ pub(super) struct Parts {
 ///
 /// The uncertainty of a reading's own amplitude counts through the slope of gravity's factor, which
 /// wants the strength, so the fit is made twice. The scale common to all amplitudes moves all
-/// factors together: the fit is made again with it a standard deviation up and down, and the
-/// larger change joins the covariance. Scatter beyond what was claimed widens all (the factor of
-/// Birge: `chi^2` over its degrees of freedom, never less than one).
+/// factors together: the fit is made again with it a standard deviation up and down, and the larger
+/// change joins the covariance. Scatter beyond what was claimed widens all, see [`widening`].
 pub(super) fn fit_parts(
     sets: &[PoiseSet],
     settings: &PoiseSettings,
@@ -42,7 +41,7 @@ pub(super) fn fit_parts(
     let best = solve(1.0, strength(&first))?;
     let readings: usize = sets.iter().map(|set| set.readings.len()).sum();
     let freedoms = readings.checked_sub(best.unknowns.len())?;
-    let birge = if freedoms > 0 { (best.chi_squared / freedoms as f64).max(1.0) } else { 1.0 };
+    let widening = widening(best.chi_squared, freedoms, SEEN_BY_CHANCE);
     let centre = strength(&best);
     let shift = |scale: f64| -> Option<[f64; 2]> {
         let moved = strength(&solve(scale, centre)?);
@@ -53,14 +52,17 @@ pub(super) fn fit_parts(
     let size = |v: [f64; 2]| v[0].hypot(v[1]);
     let scale_shift = if size(up) > size(down) { up } else { down };
     let covariance = [0, 1].map(|i| {
-        [0, 1].map(|j| birge * best.covariance[at + i][at + j] + scale_shift[i] * scale_shift[j])
+        [0, 1].map(|j| widening * best.covariance[at + i][at + j] + scale_shift[i] * scale_shift[j])
     });
     let spring = with_spring.then(|| {
         [at + 2, at + 3]
-            .map(|i| Measured::new(best.unknowns[i], (birge * best.covariance[i][i]).sqrt()))
+            .map(|i| Measured::new(best.unknowns[i], (widening * best.covariance[i][i]).sqrt()))
     });
     Some(Parts { strength: centre, covariance, spring, chi_squared: best.chi_squared, freedoms })
 }
+
+/// How often a heavy spot may be told of a balance that has none.
+pub(super) const SEEN_BY_CHANCE: f64 = 0.01;
 
 /// The rows of the model for amplitudes that are all `scale` times what was read.
 pub(super) fn rows(

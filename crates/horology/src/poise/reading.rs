@@ -1,4 +1,5 @@
 use super::error::PoiseError;
+use crate::rate_sheet::REPEAT_SD_S_PER_D;
 use crate::stance::Upright;
 use quantities::Measured;
 
@@ -50,10 +51,10 @@ pub struct PoiseSettings {
 }
 
 impl Default for PoiseSettings {
-    /// Half a second a day (common practice, no published source) and one degree in 52 of lift
-    /// angle, as where it was taken from a list (from memory: lists give whole degrees).
+    /// The usual repeatability ([`REPEAT_SD_S_PER_D`]) and one degree in 52 of lift angle, as where
+    /// it was taken from a list (from memory: lists give whole degrees).
     fn default() -> Self {
-        Self { repeat_sd_s_per_d: 0.5, amplitude_scale_sd: 1.0 / 52.0 }
+        Self { repeat_sd_s_per_d: REPEAT_SD_S_PER_D, amplitude_scale_sd: 1.0 / 52.0 }
     }
 }
 

@@ -13,8 +13,8 @@ const GREATEST_OF: [f64; 15] = [
 
 /// A measured quantity with what its true value hardly lies below or above, 95 in 100 each.
 ///
-/// For most quantities that is 1.645 standard deviations to either side. A spread, a mean of sizes or
-/// the greatest of several numbers comes out too large on average by what the scatter adds, so
+/// For most quantities that is 1.645 standard deviations to either side. A spread, a mean of sizes
+/// or the greatest of several numbers comes out too large on average by what the scatter adds, so
 /// their lower bounds lie farther down.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Bounded {

@@ -51,17 +51,22 @@ pub fn iso_3159(size: MovementSize) -> ToleranceClass {
     }
 }
 
+/// Spread over five positions at least: two flat and three upright, as watches are adjusted in
+/// (bib:kleinlein1920, Nos. 65-66).
+const FIVE_SPREAD: LimitOf = LimitOf::Spread { positions: 5 };
+
 /// Degrees Fahrenheit in one of Celsius (definition).
 const FAHRENHEIT_PER_CELSIUS: f64 = 1.8;
 
-/// The classes that the project has a source for. Sizes of pocket watches count the pendant at 12.
+/// The classes that the project has a source for. `pendant_up` is the position with the pendant
+/// uppermost, which some of them name: 12H, or 3H for a hunter, see [`Upright::of_pendant`].
 ///
 /// Bounds of sources that name only a best case are not here. What a class means and how well its
 /// source was seen stands in `docs/design/regulating.md`.
 #[must_use]
-pub fn published_classes() -> Vec<ToleranceClass> {
+pub fn published_classes(pendant_up: Upright) -> Vec<ToleranceClass> {
     use LimitOf as Of;
-    let pendant_up = Of::SpreadWithFirstUpright(Upright::FOUR[0]);
+    let pendant_up = Of::SpreadWithFirstUpright(pendant_up);
     let class = |name: &str, source: &str, limits: Vec<Limit>| ToleranceClass {
         name: name.into(),
         source: source.into(),
@@ -71,7 +76,7 @@ pub fn published_classes() -> Vec<ToleranceClass> {
         vec![
             Limit::at_most(Of::SpreadFlat, flat),
             Limit::at_most(pendant_up, three),
-            Limit::at_most(Of::Spread, five),
+            Limit::at_most(FIVE_SPREAD, five),
         ]
     };
     vec![
@@ -96,7 +101,7 @@ pub fn published_classes() -> Vec<ToleranceClass> {
         class(
             "Five positions, lax (1920)",
             "bib:kleinlein1920, Nos. 65-66",
-            vec![Limit::at_most(pendant_up, 7.0), Limit::at_most(Of::Spread, 25.0)],
+            vec![Limit::at_most(pendant_up, 7.0), Limit::at_most(FIVE_SPREAD, 25.0)],
         ),
         class(
             "Railway watch, 30 s a week",
@@ -107,8 +112,9 @@ pub fn published_classes() -> Vec<ToleranceClass> {
             "Observatory trial, class A (Kew)",
             "bib:kew-class-a",
             vec![
-                Limit::at_most(Of::MeanDailyDeparture, 2.0),
-                Limit::at_most(Of::Spread, 5.0),
+                // Periods of five days (from memory).
+                Limit::at_most(Of::MeanDailyDeparture { days: 5 }, 2.0),
+                Limit::at_most(FIVE_SPREAD, 5.0),
                 Limit::within(Of::TemperatureCoefficient, 0.3 * FAHRENHEIT_PER_CELSIUS),
             ],
         ),
@@ -121,14 +127,14 @@ pub fn published_classes() -> Vec<ToleranceClass> {
             "Precision watch, five positions (guideline)",
             "bib:jendritzki-adjustment, p. 88",
             vec![
-                Limit { of: Of::MeanRate, low: Some(-3.0), high: Some(12.0) },
-                Limit::at_most(Of::DepartureFromMean, 22.0),
+                Limit { of: Of::MeanRate { positions: 5 }, low: Some(-3.0), high: Some(12.0) },
+                Limit::at_most(Of::DepartureFromMean { positions: 5 }, 22.0),
             ],
         ),
         class(
             "Ordinary wrist watch, 15 or 17 jewels (1950)",
             "bib:nbs-lc971",
-            vec![Limit::at_most(Of::Spread, 60.0)],
+            vec![Limit::at_most(FIVE_SPREAD, 60.0)],
         ),
         class(
             "Mechanical stopwatch, 0.02 per cent",

@@ -29,6 +29,8 @@ pub struct Judgement {
     pub found: Option<Bounded>,
     /// Pass, fail, or cannot tell, which it also is where nothing was measured.
     pub verdict: Verdict,
+    /// Whether it is a forecast: spot readings, for a limit that only days can show to be kept.
+    pub is_forecast: bool,
     /// How far within (negative: outside) the nearer limit, with its uncertainty.
     pub margin: Option<Measured>,
 }
@@ -66,6 +68,7 @@ fn judge(limit: Limit, evidence: &Evidence<'_>) -> Judgement {
     Judgement {
         limit,
         found,
+        is_forecast: matches!(limit.of, LimitOf::Gain { days } if !has_gain(days, evidence)),
         verdict: found.map_or(Verdict::CannotTell, |f| f.against(limit.low, limit.high)),
         margin: found.and_then(|f| f.margin(limit.low, limit.high)),
     }
@@ -74,10 +77,14 @@ fn judge(limit: Limit, evidence: &Evidence<'_>) -> Judgement {
 fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
     let of_chronometer = |pick: fn(&Evaluation) -> Bounded| evidence.chronometer.map(pick);
     match limit.of {
-        LimitOf::MeanRate => evidence.column?.mean_rate_s_per_d().map(Bounded::from),
+        LimitOf::MeanRate { positions } => {
+            let column = evidence.column.filter(|column| column.cells().len() >= positions)?;
+            column.mean_rate_s_per_d().map(Bounded::from)
+        }
         LimitOf::EveryRate => every_rate(evidence.column?, limit),
-        LimitOf::DepartureFromMean => {
-            evidence.column?.greatest_departure_s_per_d().map(|(_, bounded)| bounded)
+        LimitOf::DepartureFromMean { positions } => {
+            let column = evidence.column.filter(|column| column.cells().len() >= positions)?;
+            column.greatest_departure_s_per_d().map(|(_, bounded)| bounded)
         }
         LimitOf::SpreadFlat => {
             evidence.column?.spread_of(Stance::is_flat).map(|spread| spread.s_per_d)
@@ -85,13 +92,18 @@ fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
         LimitOf::SpreadWithFirstUpright(upright) => {
             let column = evidence.column?;
             let chosen = |stance: Stance| stance.is_flat() || stance.upright() == Some(upright);
-            // Two of the three would be judged too kindly.
             let complete = column.has(upright) && column.dial_up_less_dial_down_s_per_d().is_some();
-            complete.then(|| column.spread_of(chosen)).flatten().map(|spread| spread.s_per_d)
+            column.spread_of(chosen).map(|spread| open_above_unless(complete, spread.s_per_d))
         }
-        LimitOf::Spread => evidence.column?.spread().map(|spread| spread.s_per_d),
+        LimitOf::Spread { positions } => {
+            let column = evidence.column?;
+            let complete = column.cells().len() >= positions;
+            column.spread().map(|spread| open_above_unless(complete, spread.s_per_d))
+        }
         LimitOf::Gain { days } => gain(days, evidence),
-        LimitOf::MeanDailyDeparture => daily_departure(evidence.daily_s_per_d?),
+        LimitOf::MeanDailyDeparture { days } => {
+            daily_departure(evidence.daily_s_per_d.filter(|daily| daily.len() >= days)?)
+        }
         LimitOf::MeanDailyRate => of_chronometer(|e| e.mean_daily_rate_s_per_d),
         LimitOf::MeanVariation => of_chronometer(|e| e.mean_variation_s_per_d),
         LimitOf::GreatestVariation => of_chronometer(|e| e.greatest_variation_s_per_d),
@@ -103,6 +115,12 @@ fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
             .or_else(|| of_chronometer(|e| e.temperature_s_per_d_per_deg_c)),
         LimitOf::RateResumption => of_chronometer(|e| e.rate_resumption_s_per_d),
     }
+}
+
+/// A spread over too few positions can be too large already, but not yet small enough: another
+/// position may lie outside of it.
+fn open_above_unless(complete: bool, spread: Bounded) -> Bounded {
+    if complete { spread } else { Bounded { most: f64::INFINITY, ..spread } }
 }
 
 /// The rate that is farthest out or least far in, with bounds that hold for all.
@@ -129,9 +147,15 @@ fn every_rate(column: &Column, limit: Limit) -> Option<Bounded> {
     Some(Bounded { measured: *worst, least, most })
 }
 
-/// Gain over the days of the limit: as measured over so many days, or from the mean rate.
+/// Whether the gain was followed for as long as the limit wants.
+fn has_gain(days: f64, evidence: &Evidence<'_>) -> bool {
+    evidence.gain.is_some_and(|(over, _)| over >= days)
+}
+
+/// Gain over the days of the limit: as measured over as many at least, or forecast from the mean
+/// rate.
 fn gain(days: f64, evidence: &Evidence<'_>) -> Option<Bounded> {
-    let measured = evidence.gain.filter(|(over, _)| *over >= days);
+    let measured = evidence.gain.filter(|_| has_gain(days, evidence));
     let gain = match measured {
         Some((over, gain)) => gain.scaled(days / over),
         None => evidence.column?.mean_rate_s_per_d()?.scaled(days),

@@ -23,6 +23,6 @@ pub use error::SheetError;
 pub use judging::{Evidence, Judgement, Outcome};
 pub use points::{ObservatoryCategory, ObservatoryErrors, observatory_points};
 pub use progressive::{ProgressiveReading, daily_rates_from_progressive};
-pub use sheet::{Cell, RateSheet, Wind};
+pub use sheet::{Cell, REPEAT_SD_S_PER_D, RateSheet, Wind};
 pub use spread::Spread;
 pub use tolerance::{Limit, LimitOf, ToleranceClass};

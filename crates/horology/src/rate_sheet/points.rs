@@ -39,9 +39,8 @@ pub struct ObservatoryErrors {
     pub resumption_s_per_d: Measured,
 }
 
-/// Points in the competitions of Geneva from 1953 to 1968:
-/// `60 - f (40 S + 10 S' + 100 e + 2 F + 2 r)` (bib:geneva-competitions). Errors count as sizes; those
-/// given count as independent.
+/// Points in the competitions of Geneva from 1953 to 1968: `60 - f (40 S + 10 S' + 100 e + 2 F + 2
+/// r)` (bib:geneva-competitions). Errors count as sizes; those given count as independent.
 #[must_use]
 pub fn observatory_points(category: ObservatoryCategory, errors: &ObservatoryErrors) -> Measured {
     let weighed = [

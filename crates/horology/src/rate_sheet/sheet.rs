@@ -40,6 +40,11 @@ impl fmt::Display for Wind {
     }
 }
 
+/// How well a position repeats itself beyond what its reading says, s/d, where nobody knows better:
+/// settling, shake of the pivots, oil (common practice, no published source). What is read off
+/// several positions or states of wind is no better than this, however long each was read.
+pub const REPEAT_SD_S_PER_D: f64 = 0.5;
+
 /// One reading on the sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cell {

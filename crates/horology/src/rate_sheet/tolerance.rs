@@ -6,24 +6,37 @@ use std::fmt;
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LimitOf {
     /// Mean rate of the positions on the sheet, s/d.
-    MeanRate,
+    MeanRate {
+        /// How many different positions there must be; of fewer, the limit is not kept yet.
+        positions: usize,
+    },
     /// Rate in every position, s/d.
     EveryRate,
     /// Greatest departure of a position from the mean of all, s/d.
-    DepartureFromMean,
+    DepartureFromMean {
+        /// As for the mean rate.
+        positions: usize,
+    },
     /// Difference of the two flat positions, s/d.
     SpreadFlat,
     /// Spread of the two flat positions and one upright, s/d.
     SpreadWithFirstUpright(Upright),
     /// Spread of all positions read, s/d.
-    Spread,
+    Spread {
+        /// How many different positions there must be for it to be kept; fewer can break it
+        /// already.
+        positions: usize,
+    },
     /// Gain over a number of days, s.
     Gain {
         /// Days.
         days: f64,
     },
     /// Mean size of the departures of daily rates from their mean, s/d.
-    MeanDailyDeparture,
+    MeanDailyDeparture {
+        /// Over how many days at least.
+        days: usize,
+    },
     /// Mean daily rate over the first ten days of ISO 3159, s/d: M.
     MeanDailyRate,
     /// Mean variation of rates, s/d: V.
@@ -43,16 +56,16 @@ pub enum LimitOf {
 impl fmt::Display for LimitOf {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let words = match self {
-            Self::MeanRate => "mean rate of the positions",
+            Self::MeanRate { .. } => "mean rate of the positions",
             Self::EveryRate => "rate in every position",
-            Self::DepartureFromMean => "greatest departure of a position from the mean",
+            Self::DepartureFromMean { .. } => "greatest departure of a position from the mean",
             Self::SpreadFlat => "spread of the flat positions",
             Self::SpreadWithFirstUpright(upright) => {
                 return write!(f, "spread of the flat positions and {upright}");
             }
-            Self::Spread => "spread of all positions",
+            Self::Spread { .. } => "spread of all positions",
             Self::Gain { days } => return write!(f, "gain over {days} days"),
-            Self::MeanDailyDeparture => "mean departure of the daily rates from their mean",
+            Self::MeanDailyDeparture { .. } => "mean departure of the daily rates from their mean",
             Self::MeanDailyRate => "mean daily rate",
             Self::MeanVariation => "mean variation of rates",
             Self::GreatestVariation => "greatest variation of rates",

@@ -5,12 +5,12 @@ use quantities::{Amplitude, BeatError, BeatFrequency, Measured};
 /// A turn of the stud (or its carrier) and the beat error before and after it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StudMove {
-    /// How far the stud was turned, degrees, clockwise positive as seen from the side that one works
-    /// from. Where the collet is turned on the staff instead, give the turn the other sign.
+    /// How far the stud was turned, degrees, clockwise positive as seen from the side that one
+    /// works from. Where the collet is turned on the staff instead, give the turn the other sign.
     pub turned_deg: f64,
-    /// Before, ms, half the difference.
+    /// Beat error before, ms, half the difference.
     pub before_ms: Measured,
-    /// After, ms.
+    /// Beat error after, ms.
     pub after_ms: Measured,
 }
 
@@ -22,8 +22,8 @@ pub enum StudTurn {
         /// Signed.
         deg: Measured,
     },
-    /// So far, either way: the sound of a beat error does not say on which side rest lies. Turn it one
-    /// way; where the beat error grows, turn it back twice as far.
+    /// So far, either way: the sound of a beat error does not say on which side rest lies. Turn it
+    /// one way; where the beat error grows, turn it back twice as far.
     EitherWay {
         /// Never negative.
         deg: Measured,
@@ -36,9 +36,9 @@ const LIKELIER: f64 = 20.0;
 /// How far, and where known which way, to turn the stud, from the beat error now and the turns made
 /// so far.
 ///
-/// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the other,
-/// and a turn of the stud moves it by as much. Each turn with its beat errors speaks for one of the
-/// sides.
+/// Rest lies off by `A sin(pi e / T)` ([`rest_offset_deg_from_beat_error`]) on one side or the
+/// other, and a turn of the stud moves it by as much. Each turn with its beat errors speaks for one
+/// of the sides.
 ///
 /// # Errors
 /// [`RegulatorError::NotANumber`]; [`RegulatorError::BeatError`] for one of a whole beat or more.
@@ -61,8 +61,14 @@ pub fn turn_of_stud(
     let mut ln_likelihood = [0.0; 2];
     for (ln, side) in ln_likelihood.iter_mut().zip([1.0, -1.0]) {
         let mut lies_deg = side * now.value;
-        for done in moves.iter().rev() {
-            let before = offset(done.before_ms)?;
+        for (place, done) in moves.iter().enumerate().rev() {
+            let mut before = offset(done.before_ms)?;
+            // After the turn before this one it was read too, often in the very same reading.
+            if let Some(earlier) = place.checked_sub(1).and_then(|place| moves.get(place)) {
+                let after = offset(earlier.after_ms)?;
+                let mean = 0.5 * (before.value + after.value);
+                before = Measured::new(mean, before.sd.max(after.sd));
+            }
             lies_deg -= finite("turn", done.turned_deg)?;
             let by_hand = HAND_SHARE * done.turned_deg;
             let sd = before.sd.hypot(now.sd).hypot(by_hand).max(LEAST_SD_DEG);
@@ -125,6 +131,17 @@ mod tests {
             turn_of_stud(beat(), Amplitude::from_deg(270.0), Measured::new(130.0, 0.1), &[])
                 .is_err()
         );
+    }
+
+    /// Two turns, the second too small to tell by itself; the first has told.
+    #[test]
+    fn earlier_turns_are_remembered() {
+        let first = StudMove { turned_deg: 1.0, before_ms: ms(-3.0), after_ms: ms(-2.0) };
+        let second = StudMove { turned_deg: 0.1, before_ms: ms(-2.0), after_ms: ms(-1.9) };
+        let StudTurn::Known { deg } = turn(ms(-1.9), &[first, second]) else {
+            panic!("no way after two turns")
+        };
+        assert!((deg.value - 1.9).abs() < 1e-6, "{deg:?}");
     }
 
     proptest! {

@@ -1,5 +1,6 @@
 use super::error::{RegulatorError, finite, positive};
 use super::moves::Move;
+use crate::rate_sheet::REPEAT_SD_S_PER_D;
 use quantities::Measured;
 
 /// What was thought of a means before it was tried on this balance.
@@ -65,8 +66,8 @@ const POINTS: i32 = 400;
 const REACH: f64 = 5.0;
 
 /// Degrees of freedom of the distribution by which an outcome is held against an effect: Student's
-/// t, whose tails forgive a slip. Four are usual for that (common practice in robust statistics; from
-/// memory).
+/// t, whose tails forgive a slip. Four are usual for that (common practice in robust statistics;
+/// from memory).
 const FREEDOMS: f64 = 4.0;
 
 /// Standard deviations from which an outcome counts as odd: one honest outcome in 370 is.
@@ -74,14 +75,16 @@ const ODD: f64 = 3.0;
 
 /// What moves have shown of the effect of one unit.
 ///
-/// An effect `g` is a number above nought whose logarithm is normal beforehand, by the prior. A move of
-/// `x` units should change the rate by `g x`, give or take both readings and a tenth of the move for
-/// the hand. Each effect on a fine grid is weighed by the prior and by how likely it makes every
-/// outcome (Bayes' rule); no straight line is fitted and no guess is discarded before it is outweighed.
+/// An effect `g` is a number above nought whose logarithm is normal beforehand, by the prior. A
+/// move of `x` units should change the rate by `g x`, give or take both readings, what a position
+/// repeats itself to ([`REPEAT_SD_S_PER_D`]) and a tenth of the move for the hand. Each effect on a
+/// fine grid is weighed by the prior and by how likely it makes every outcome (Bayes' rule); no
+/// straight line is fitted and no guess is discarded before it is outweighed.
 ///
 /// # Errors
-/// [`RegulatorError::NotPositive`], [`RegulatorError::NotANumber`] for a prior that cannot be.
+/// [`RegulatorError`] for a prior or a move that cannot be.
 pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, RegulatorError> {
+    moves.iter().try_for_each(Move::check)?;
     let middle = positive("effect of a unit", prior.per_unit_s_per_d)?.ln();
     let width = positive("uncertainty of the effect, less one,", prior.factor - 1.0)?.ln_1p();
     let points: Vec<(f64, f64)> = (-POINTS / 2..=POINTS / 2)
@@ -93,13 +96,14 @@ pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, Regulato
         })
         .collect();
     let best = points.iter().map(|(_, ln)| *ln).fold(f64::NEG_INFINITY, f64::max);
-    finite("outcome of a move", best)?;
     let sum = |of: &dyn Fn(f64) -> f64| -> f64 {
         points.iter().map(|(effect, ln)| of(*effect) * (ln - best).exp()).sum()
     };
     let total = sum(&|_| 1.0);
     let mean = sum(&|effect| effect) / total;
     let variance = sum(&|effect| (effect - mean).powi(2)) / total;
+    // Rates and amounts beyond all measure leave nothing to weigh.
+    finite("outcome of the moves", mean + variance)?;
     let odd = |(place, m): (usize, &Move)| (off_by(mean, m).0.abs() > ODD).then_some(place);
     Ok(Effect {
         per_unit_s_per_d: Measured::new(mean, variance.sqrt()),
@@ -116,7 +120,9 @@ pub fn effect_of_moves(prior: &Prior, moves: &[Move]) -> Result<Effect, Regulato
 fn off_by(effect: f64, done: &Move) -> (f64, f64) {
     let expected = effect * done.amount;
     let change = done.after_s_per_d.minus(done.before_s_per_d);
-    let sd = change.sd.hypot(HAND_SHARE * expected).max(LEAST_SD_S_PER_D);
+    // Both readings repeat themselves no better than a position does.
+    let repeat = std::f64::consts::SQRT_2 * REPEAT_SD_S_PER_D;
+    let sd = change.sd.hypot(repeat).hypot(HAND_SHARE * expected);
     ((change.value - expected) / sd, sd)
 }
 
@@ -125,6 +131,3 @@ fn ln_likelihood(effect: f64, done: &Move) -> f64 {
     let (off, sd) = off_by(effect, done);
     -sd.ln() - 0.5 * (FREEDOMS + 1.0) * (off * off / FREEDOMS).ln_1p()
 }
-
-/// Readings are never taken for better than this, s/d.
-const LEAST_SD_S_PER_D: f64 = 1e-3;

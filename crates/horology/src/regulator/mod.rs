@@ -5,6 +5,7 @@
 //! index, turns of a pair of screws, milligrams), the same for all moves of one means.
 
 mod beat_setting;
+mod computed;
 mod effect;
 mod error;
 mod moves;

@@ -53,6 +53,20 @@ pub struct Move {
     pub after_s_per_d: Measured,
 }
 
+impl Move {
+    /// Whether anything can be learned from it.
+    pub(super) fn check(&self) -> Result<(), RegulatorError> {
+        if finite("amount of the move", self.amount)? == 0.0 {
+            return Err(RegulatorError::NoMove);
+        }
+        for rate in [self.before_s_per_d, self.after_s_per_d] {
+            finite("rate", rate.value)?;
+            finite("rate's uncertainty", rate.sd)?;
+        }
+        Ok(())
+    }
+}
+
 /// The moves made on a watch, balance by balance.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct MoveLog {
@@ -65,13 +79,7 @@ impl MoveLog {
     /// # Errors
     /// [`RegulatorError::NoMove`], [`RegulatorError::NotANumber`].
     pub fn remember(&mut self, done: Move) -> Result<(), RegulatorError> {
-        if finite("amount of the move", done.amount)? == 0.0 {
-            return Err(RegulatorError::NoMove);
-        }
-        for rate in [done.before_s_per_d, done.after_s_per_d] {
-            finite("rate", rate.value)?;
-            finite("rate's uncertainty", rate.sd)?;
-        }
+        done.check()?;
         self.moves.push(done);
         Ok(())
     }

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test says what went wrong by failing")]
 
+mod any_numbers;
 mod draws;
 mod findings;
 mod poise;

@@ -3,8 +3,8 @@
 
 use crate::draws::Draws;
 use horology::rate_sheet::{
-    Cell, Column, Evidence, Limit, LimitOf, RateSheet, SheetError, ToleranceClass, Verdict, Wind,
-    greatest_of, mean_of_sizes, published_classes,
+    Cell, Column, Evidence, Limit, LimitOf, MovementSize, RateSheet, SheetError, ToleranceClass,
+    Verdict, Wind, greatest_of, iso_3159, mean_of_sizes, published_classes,
 };
 use horology::stance::{Stance, Upright};
 use quantities::{Measured, Position};
@@ -38,7 +38,10 @@ fn card(rates: &[f64], sd: f64) -> Column {
 }
 
 fn class(name: &str) -> ToleranceClass {
-    published_classes().into_iter().find(|class| class.name.starts_with(name)).unwrap()
+    published_classes(Upright::FOUR[0])
+        .into_iter()
+        .find(|class| class.name.starts_with(name))
+        .unwrap()
 }
 
 fn verdict(name: &str, column: &Column) -> Verdict {
@@ -61,12 +64,24 @@ fn cards_by_his_own_classes() {
     // Read to a second, the sixth card cannot be told from fine.
     let rough = card(&[2.0, 1.0, -1.0, -3.0, -5.0], 1.0);
     assert_eq!(verdict("Five positions, fine", &rough), Verdict::CannotTell);
+    // Example 6 before: 24 in three positions is too much for the lax class of 7 and 25, and is
+    // within what bib:nbs-lc971 says of ordinary watches (60).
+    let sixth_before = card(&[8.0, 8.0, -16.0, 4.0, -5.0], 0.1);
+    assert_eq!(verdict("Five positions, lax", &sixth_before), Verdict::Fail);
+    assert_eq!(verdict("Ordinary wrist watch", &sixth_before), Verdict::Pass);
+    // Example 9 before: 9 in three positions, 11 in five.
+    let ninth_before = card(&[2.0, -5.0, 4.0, 6.0, 2.0], 0.1);
+    assert_eq!(verdict("Five positions, lax", &ninth_before), Verdict::Fail);
     // Without pendant up there is no spread of three positions, however good the others are.
     let flat = card(&[2.0, 2.0], 0.1);
     let outcome =
         class("Three positions").judge(&Evidence { column: Some(&flat), ..Evidence::default() });
     assert_eq!(outcome.verdict, Verdict::CannotTell);
-    assert_eq!(outcome.judgements[0].found, None);
+    // Three positions within 3 s may still lie 7 apart in five; 9 apart they fail a class of 6
+    // already.
+    let three = card(&[2.0, 1.0, -1.0], 0.1);
+    assert_eq!(verdict("Five positions, fine", &three), Verdict::CannotTell);
+    assert_eq!(verdict("Five positions, fine", &card(&[9.0, 9.0, 0.0], 0.1)), Verdict::Fail);
 }
 
 /// bib:watchmakingblog, a pitted cap jewel: dial up +1 at 280 degrees, dial down +9 at 260, upright
@@ -115,17 +130,21 @@ fn a_week() {
     let gained = Evidence { gain: Some((14.0, Measured::new(-70.0, 1.0))), ..Evidence::default() };
     assert_eq!(class("Railway").judge(&gained).verdict, Verdict::Fail);
     assert_eq!(class("Geneva").judge(&gained).verdict, Verdict::Pass);
+    let forecast = |evidence| class("Railway").judge(evidence).judgements[0].is_forecast;
+    assert!(!forecast(&gained));
+    let sheet = card(&[1.0, 1.0], 0.0);
+    assert!(forecast(&Evidence { column: Some(&sheet), ..Evidence::default() }));
     // Three days say nothing of a week by themselves.
     let short = Evidence { gain: Some((3.0, Measured::new(1.0, 0.1))), ..Evidence::default() };
     assert_eq!(class("Railway").judge(&short).verdict, Verdict::CannotTell);
 }
 
-/// bib:kew-class-a, by hand: departures of 2, 2, 2, 2 about a mean of nought are just allowed; 0.3
-/// s/d per degree Fahrenheit is 0.54 per degree Celsius.
+/// bib:kew-class-a, by hand: departures of 2, six times, about a mean of nought are just allowed;
+/// 0.3 s/d per degree Fahrenheit is 0.54 per degree Celsius.
 #[test]
 fn observatory_trial() {
-    let daily = [2.0, -2.0, 2.0, -2.0].map(|rate| Measured::new(rate, 0.0));
-    let sheet = card(&[3.0, 0.0, -2.0], 0.0);
+    let daily = [2.0, -2.0, 2.0, -2.0, 2.0, -2.0].map(|rate| Measured::new(rate, 0.0));
+    let sheet = card(&[3.0, 0.0, -2.0, 1.0, 2.0], 0.0);
     let with = |coefficient| Evidence {
         column: Some(&sheet),
         daily_s_per_d: Some(&daily),
@@ -135,6 +154,8 @@ fn observatory_trial() {
     let kew = class("Observatory trial");
     assert_eq!(kew.judge(&with(0.53)).verdict, Verdict::Pass);
     assert_eq!(kew.judge(&with(-0.55)).verdict, Verdict::Fail);
+    let short = Evidence { daily_s_per_d: Some(&daily[..4]), ..with(0.0) };
+    assert_eq!(kew.judge(&short).verdict, Verdict::CannotTell);
     let without = Evidence { temperature_s_per_d_per_deg_c: None, ..with(0.0) };
     assert_eq!(kew.judge(&without).verdict, Verdict::CannotTell);
 }
@@ -149,28 +170,50 @@ fn every_position_of_a_stopwatch() {
     assert_eq!(of(&[0.0, -19.0], 0.5), Verdict::Fail);
 }
 
+/// bib:cosc: the limits for movements over 20 mm and up to 20 mm, in the order M, V, Vmax, D, P, C,
+/// R.
+#[test]
+fn limits_of_iso_3159() {
+    let table: [[(Option<f64>, f64); 2]; 7] = [
+        [(Some(-4.0), 6.0), (Some(-5.0), 8.0)],
+        [(None, 2.0), (None, 3.4)],
+        [(None, 5.0), (None, 7.0)],
+        [(Some(-6.0), 8.0), (Some(-8.0), 10.0)],
+        [(None, 10.0), (None, 15.0)],
+        [(Some(-0.6), 0.6), (Some(-0.7), 0.7)],
+        [(Some(-5.0), 5.0), (Some(-6.0), 6.0)],
+    ];
+    for (column, size) in [MovementSize::Over20Mm, MovementSize::UpTo20Mm].into_iter().enumerate() {
+        let limits: Vec<(Option<f64>, Option<f64>)> =
+            iso_3159(size).limits.iter().map(|limit| (limit.low, limit.high)).collect();
+        let expected: Vec<(Option<f64>, Option<f64>)> =
+            table.iter().map(|row| (row[column].0, Some(row[column].1))).collect();
+        assert_eq!(limits, expected, "{size:?}");
+    }
+}
+
 #[test]
 fn an_own_class() {
     let own = ToleranceClass {
         name: "Dress watches".into(),
         source: "the workshop".into(),
-        limits: vec![Limit::between(LimitOf::MeanRate, -2.0, 10.0).unwrap()],
+        limits: vec![Limit::between(LimitOf::MeanRate { positions: 1 }, -2.0, 10.0).unwrap()],
     };
     let good = card(&[1.0, 2.0, 3.0], 0.1);
     let outcome = own.judge(&Evidence { column: Some(&good), ..Evidence::default() });
     assert_eq!(outcome.verdict, Verdict::Pass);
     assert!((outcome.judgements[0].margin.unwrap().value - 4.0).abs() < 1e-9);
     assert_eq!(
-        Limit::between(LimitOf::MeanRate, 5.0, -5.0),
+        Limit::between(LimitOf::MeanRate { positions: 1 }, 5.0, -5.0),
         Err(SheetError::EmptyTolerance { low: 5.0, high: -5.0 })
     );
     let empty = ToleranceClass { limits: vec![], ..own };
     assert_eq!(empty.judge(&Evidence::default()).verdict, Verdict::CannotTell);
 }
 
-/// A verdict is wrong no more often than once in twenty. The true value sits on the limit, where both
-/// a pass and a fail are as often wrong as they can be; 4,000 draws, and three standard deviations of
-/// such a count (0.0103) beyond 0.05.
+/// A verdict is wrong no more often than once in twenty. The true value sits on the limit, where
+/// both a pass and a fail are as often wrong as they can be; 4,000 draws, and three standard
+/// deviations of such a count (0.0103) beyond 0.05.
 #[test]
 fn verdicts_are_no_sharper_than_the_uncertainty() {
     let most = 0.05 + 0.0103;

@@ -1,5 +1,5 @@
-//! Regulating simulated watches whose index nobody knows, with readings that scatter and a hand that
-//! does not move quite as far as it means.
+//! Regulating simulated watches whose index nobody knows, with readings that scatter and a hand
+//! that does not move quite as far as it means.
 
 use crate::draws::Draws;
 use horology::regulator::{Advice, Means, Move, MoveLog, Prior, Reach, Target, next_move};
@@ -18,8 +18,8 @@ struct Regulated {
 
 fn regulate(key: u64) -> Regulated {
     let mut draws = Draws::keyed(key);
-    // A factor of four to either side of the guess of 20 s/d a degree, every factor as likely: wider
-    // than the guess claims for two in three.
+    // A factor of four to either side of the guess of 20 s/d a degree, every factor as likely:
+    // wider than the guess claims for two in three.
     let effect = draws.between_by_ratio(5.0, 80.0);
     let mut rate = draws.between(-90.0, 90.0);
     let mut log = MoveLog::default();
