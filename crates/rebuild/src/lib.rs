@@ -19,6 +19,7 @@ mod links;
 mod loops;
 mod lubricant;
 mod matching;
+mod minded;
 mod order;
 mod plan;
 mod relation;
@@ -49,6 +50,7 @@ pub use id::{
 };
 pub use loops::{Loop, WayOut};
 pub use lubricant::LubricantClass;
+pub use minded::Minded;
 pub use plan::{Action, Plan, Trains};
 pub use relation::{Origin, Relation, Strength};
 pub use remaining::{EndCheck, Tray, end_check, tray};

@@ -2,10 +2,9 @@
 
 use super::input::Input;
 use rebuild::{
-    Action, Advice, CautionAt, EndCheck, Graph, Group, Once, Plan, Rule, RuleId, Rules, State,
-    StepId, Trains, Twins, Vocabulary, Why, Work, WorkItem, WorkStatus,
+    Action, Advice, EndCheck, Graph, Minded, Plan, Rule, Rules, State, Trains, Twins, Vocabulary,
+    Why, Work, WorkItem, WorkStatus,
 };
-use std::collections::HashSet;
 
 /// A plan and what it was made from.
 pub(crate) struct Planned {
@@ -38,24 +37,6 @@ pub(crate) struct ToDo<'a> {
     pub(crate) advice: Vec<Advice<'a>>,
 }
 
-/// Rules that were told, and of which group; none: of the movement.
-#[derive(Default)]
-struct Told<'a>(HashSet<(&'a RuleId, Option<&'a Group>)>);
-
-impl<'a> Told<'a> {
-    /// Whether a rule is still to be told with a step of these groups.
-    fn is_new(&mut self, rule: &'a Rule, groups: &'a [Group]) -> bool {
-        match rule.once {
-            Once::EachPart => true,
-            Once::EachGroup if !groups.is_empty() => {
-                let new = groups.iter().filter(|group| self.0.insert((&rule.id, Some(group))));
-                new.count() > 0
-            }
-            Once::EachGroup | Once::Movement => self.0.insert((&rule.id, None)),
-        }
-    }
-}
-
 impl Planned {
     pub(super) fn of(input: Input, trains: Trains) -> Self {
         let log = rebuild::Log::new(input.log.entries);
@@ -79,66 +60,18 @@ impl Planned {
         self.log.state()
     }
 
-    /// What to do, in order. What is to be minded in hand is told with the first thing that is done
-    /// in hand, or else when the part goes in; what holds for a group or the movement, once for it:
-    /// a caution that stands everywhere is read nowhere.
-    pub(crate) fn to_do<'a>(&'a self) -> impl Iterator<Item = ToDo<'a>> {
-        let mut in_hand: HashSet<StepId> = HashSet::new();
-        let mut told = Told::default();
-        self.plan.actions().iter().enumerate().map(move |(at, action)| {
-            let mut advice = Vec::new();
-            match action {
-                Action::Turn { .. } => {}
-                Action::Place { step } => {
-                    let was_in_hand = !in_hand.insert(*step);
-                    advice.push((*step, self.placing(*step, was_in_hand)));
-                }
-                Action::Do { work } => {
-                    let item = self.work.item(work).filter(|item| item.in_hand);
-                    for step in item.into_iter().flat_map(|item| self.steps_of(item)) {
-                        if in_hand.insert(step) {
-                            advice.push((step, self.advice(step, CautionAt::InHand)));
-                        }
-                    }
-                }
-            }
-            let advice = advice.into_iter().map(|(step, mut advice): (StepId, Advice<'a>)| {
-                let groups = self.state().step(step).map_or(&[][..], |step| &step.groups);
-                advice.cautions.retain(|rule| told.is_new(rule, groups));
-                advice.never_oil.retain(|rule| told.is_new(rule, groups));
-                advice
-            });
-            let advice = advice.collect();
-            ToDo { action, why: self.plan.why(at, &self.graph, &self.work), advice }
-        })
-    }
-
-    fn advice(&self, step: StepId, at: CautionAt) -> Advice<'_> {
-        rebuild::advice(self.state(), &self.rules, &self.vocabulary, step, at)
-    }
-
-    /// What to mind while a step is placed; what was told in hand is not told again.
-    fn placing(&self, step: StepId, told: bool) -> Advice<'_> {
-        let mut advice = self.advice(step, CautionAt::Placing);
-        if told {
-            advice.never_oil.clear();
-        } else {
-            let mut cautions = self.advice(step, CautionAt::InHand).cautions;
-            cautions.append(&mut advice.cautions);
-            advice.cautions = cautions;
-        }
-        advice
-    }
-
-    /// The steps of an item's parts, each once.
-    pub(crate) fn steps_of(&self, item: &WorkItem) -> Vec<StepId> {
-        let mut steps = Vec::new();
-        for part in item.parts.iter().filter_map(|part| self.state().part(*part)) {
-            if !steps.contains(&part.step) {
-                steps.push(part.step);
-            }
-        }
-        steps
+    /// What to do, in order.
+    pub(crate) fn to_do(&self) -> Vec<ToDo<'_>> {
+        let minded =
+            Minded::of(self.state(), &self.rules, &self.vocabulary, &self.work, &self.plan);
+        let actions = self.plan.actions().iter().enumerate();
+        actions
+            .map(|(at, action)| ToDo {
+                action,
+                why: self.plan.why(at, &self.graph, &self.work),
+                advice: minded.at(at).iter().map(|(_, advice)| advice.clone()).collect(),
+            })
+            .collect()
     }
 
     /// The rules in force that say otherwise of an item's parts.

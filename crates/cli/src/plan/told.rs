@@ -130,7 +130,7 @@ impl Telling<'_> {
     fn plan(&mut self) {
         let planned = self.planned;
         let mut up = planned.state().facing();
-        for (to_do, number) in planned.to_do().zip(1..) {
+        for (to_do, number) in planned.to_do().into_iter().zip(1..) {
             let mark = format!("{number:>3}  ");
             let side = self.side_of(to_do.action);
             if up.is_none() && side.is_some() {

@@ -199,7 +199,7 @@ impl PlanResult {
             trains: planned.trains.code(),
             facing: state.facing().map(Side::from),
             turnings: planned.plan.turnings(),
-            actions: planned.to_do().filter_map(|to_do| action(planned, &to_do)).collect(),
+            actions: planned.to_do().iter().filter_map(|to_do| action(planned, to_do)).collect(),
             loops: planned.graph.loops().iter().map(|found| a_loop(planned, found)).collect(),
             twins: planned.twins().iter().map(|found| twins(planned, found)).collect(),
             left: left(planned),

@@ -216,7 +216,8 @@ pub enum PlanWhat {
 pub struct MovementWork {
     /// Which rule, on what: as entries of the log name it.
     pub work: logbook::WorkRef,
-    /// `oil`, `treatment` or `check`.
+    /// `oil`, `treatment`, `check` or, among what is settled, `demand`: what must have been done
+    /// before something comes out.
     pub kind: String,
     /// What to do, in a sentence.
     pub words: String,
