@@ -29,6 +29,7 @@ mod rules;
 mod state;
 mod stock;
 mod template;
+mod together;
 mod twins;
 mod vocabulary;
 mod why;
@@ -64,6 +65,7 @@ pub use state::{
 };
 pub use stock::{Bottle, Choice, choose};
 pub use template::Template;
+pub use together::Together;
 pub use twins::{TwinDifference, Twins, WorkItemAt, compare_twins, likely_twins};
 pub use vocabulary::{
     Family, PartKind, Suggestion, TraitWord, Vocabulary, VocabularyProblem, check_vocabulary,
