@@ -5,7 +5,7 @@ use crate::links::Links;
 use crate::matching::{Fitted, Parts, conflicts, related};
 use crate::windows::items;
 use crate::{
-    Closes, Graph, Group, PartId, RuleId, Rules, Said, Side, State, Step, StepId, Vocabulary, What,
+    Closes, Graph, Group, PartId, RuleId, Rules, Said, Side, State, Step, StepId, Vocabulary,
     WorkRecord, WorkRef,
 };
 use std::collections::{HashMap, HashSet};

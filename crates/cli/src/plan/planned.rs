@@ -2,9 +2,10 @@
 
 use super::input::Input;
 use rebuild::{
-    Action, Advice, EndCheck, Graph, Minded, Plan, Rule, Rules, State, Trains, Twins, Vocabulary,
-    Why, Work, WorkItem, WorkStatus,
+    Action, Advice, Bottle, Choice, EndCheck, Graph, Minded, Plan, Rule, Rules, State, Trains,
+    Twins, Vocabulary, Why, Work, WorkItem, WorkOn, WorkStatus,
 };
+use words::bench;
 
 /// A plan and what it was made from.
 pub(crate) struct Planned {
@@ -16,6 +17,8 @@ pub(crate) struct Planned {
     pub(crate) plan: Plan,
     pub(crate) rules: Rules,
     vocabulary: Vocabulary,
+    /// The bottles to choose from; none where nothing was said of them.
+    stock: Option<Vec<Bottle>>,
     problems: Vec<String>,
 }
 
@@ -52,6 +55,7 @@ impl Planned {
             plan,
             rules: input.rules,
             vocabulary: input.vocabulary,
+            stock: input.stock,
             problems: input.problems,
         }
     }
@@ -79,6 +83,36 @@ impl Planned {
         item.conflicts.iter().filter_map(|rule| self.rules.get(rule)).collect()
     }
 
+    /// Which bottle to take for a rule, and what is wrong with it, in words; none where it takes
+    /// nothing from a bottle, or nothing was said of bottles.
+    pub(crate) fn bottle(&self, rule: &Rule) -> Option<(Choice<'_>, String, Option<String>)> {
+        let choice = rebuild::choose(self.stock.as_deref()?, rule.what.class()?, server::today());
+        let (words, warning) = bench::choice(&choice);
+        let warning = match choice {
+            Choice::Missing(class) => Some(format!(
+                "The stock has no {}: add a bottle to it, so that it is known which one was used.",
+                class.words()
+            )),
+            _ => warning,
+        };
+        Some((choice, words, warning))
+    }
+
+    /// What can be settled in one go: in words, and which work.
+    pub(crate) fn together(&self) -> Vec<(String, Vec<&WorkItem>)> {
+        let goes = self.plan.together(&self.work).into_iter();
+        goes.map(|go| {
+            let items: Vec<&WorkItem> =
+                go.work.iter().filter_map(|work| self.work.item(work)).collect();
+            let with_rules: Vec<(&Rule, &WorkOn)> = items
+                .iter()
+                .filter_map(|item| Some((self.rules.get(&item.work.rule)?, &item.work.on)))
+                .collect();
+            (bench::together(&with_rules, self.state()), items)
+        })
+        .collect()
+    }
+
     /// Work whose window is closed and that is still to be done.
     pub(crate) fn missed(&self) -> impl Iterator<Item = &WorkItem> {
         self.work.items().iter().filter(|item| item.status == WorkStatus::Missed)
@@ -103,7 +137,7 @@ impl Planned {
             let what = entries.find(|(entry, _)| entry.id == warning.entry).map_or_else(
                 || "An entry".to_owned(),
                 |(entry, number)| {
-                    format!("Entry {number} ({})", words::bench::change(&entry.change, state))
+                    format!("Entry {number} ({})", bench::change(&entry.change, state))
                 },
             );
             Noticed {
@@ -118,12 +152,12 @@ impl Planned {
                 rebuild::GraphWarning::StillFollows { entry, .. } => Some(*entry),
                 rebuild::GraphWarning::NoSuchPart { .. } => None,
             },
-            message: words::bench::graph_warning(warning, state),
+            message: bench::graph_warning(warning, state),
         });
         let windows = self.work.warnings().iter().map(|warning| Noticed {
             code: "window_holds_nothing",
             entry: None,
-            message: words::bench::work_warning(warning, &self.rules),
+            message: bench::work_warning(warning, &self.rules),
         });
         let problems = self.problems.iter().map(|problem| Noticed {
             code: "own_rules",

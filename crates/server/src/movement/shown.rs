@@ -5,7 +5,7 @@ use super::shown_steps::steps;
 use super::{InForce, OpenLog};
 use crate::wire::{
     BottleChoice, LoopRelation, LoopWayOut, Movement, MovementLoop, MovementProgress,
-    MovementTwins, MovementWarning, MovementWork, PlanAction, PlanWhat,
+    MovementTwins, MovementWarning, MovementWork, PlanAction, PlanTogether, PlanWhat,
 };
 use jiff::civil::Date;
 use jobs::JobId;
@@ -44,6 +44,7 @@ pub(crate) fn shown(open: &OpenLog, job: JobId, beside: &Beside) -> Movement {
         progress: telling.progress(),
         plan: telling.plan(&plan),
         turnings: u32::try_from(plan.turnings()).unwrap_or(u32::MAX),
+        together: telling.together(&plan),
         missed: missed.filter_map(|item| telling.work(item)).collect(),
         settled: telling.settled(),
         loops,
@@ -73,6 +74,21 @@ impl Telling<'_> {
             .filter_map(|(at, action)| {
                 let why = plan.why(at, self.open.graph(), self.open.work())?;
                 Some(PlanAction { what: self.what(action)?, why: why.sentence(self.state()) })
+            })
+            .collect()
+    }
+
+    fn together(&self, plan: &Plan) -> Vec<PlanTogether> {
+        let goes = plan.together(self.open.work());
+        goes.iter()
+            .map(|go| {
+                let rule = |work: &'_ rebuild::WorkRef| self.open.trade.rules.get(&work.rule);
+                let work: Vec<_> =
+                    go.work.iter().filter_map(|work| Some((rule(work)?, &work.on))).collect();
+                PlanTogether {
+                    words: words::bench::together(&work, self.state()),
+                    work: go.work.iter().map(WorkRef::from).collect(),
+                }
             })
             .collect()
     }

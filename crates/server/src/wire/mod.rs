@@ -42,8 +42,9 @@ pub use moment::Moment;
 pub use movement::{
     Advice, BottleChoice, LogKept, LogRefusal, LogSent, LoopRelation, LoopWayOut, Movement,
     MovementLoop, MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins,
-    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanWhat, Saying,
-    TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeRuleList, TradeTrait,
+    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanTogether,
+    PlanWhat, RulesOff, RulesOffChange, Saying, TakeOutDemand, Trade, TradeKind, TradeProblem,
+    TradeRule, TradeRuleList, TradeTrait,
 };
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
