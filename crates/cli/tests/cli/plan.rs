@@ -236,7 +236,8 @@ fn what_can_be_settled_in_one_go_stands_together() {
     let together: usize = goes.iter().map(|go| go["work"].as_array().unwrap().len() - 1).sum();
     let numbers = text.lines().filter(|line| {
         let number = line.get(..3).unwrap_or_default().trim();
-        !number.is_empty() && number.chars().all(|c| c.is_ascii_digit())
+        let is_mark = line.get(3..5) == Some("  ") && !number.is_empty();
+        is_mark && number.chars().all(|c| c.is_ascii_digit())
     });
     assert_eq!(numbers.count(), work.len() - together);
 }
