@@ -1,8 +1,10 @@
 //! `endshake plan`: how a movement goes together again.
 
 use crate::bench::Bench;
+use jobs::{Bottle, Moment};
 use serde_json::{Value, json};
 use std::collections::HashMap;
+use store::{By, Places, Store};
 
 /// The take-down of an invented hand-wound watch with 23 parts.
 const LOG: &str = include_str!("logs/hand_wound.json");
@@ -213,6 +215,25 @@ fn a_stock_says_which_bottle_to_take_and_what_is_wrong_with_it() {
     // Where nothing is said of bottles, nothing is told of them.
     assert!(!bench.done("plan log.json").contains("Take:"));
     assert!(all.iter().filter(|action| action["kind"] == "check").all(|it| it["bottle"].is_null()));
+}
+
+/// As with every command, the bench's own data is where the user's data is, or where it is said to be.
+#[test]
+fn the_bench_s_own_bottles_are_a_stock_too() {
+    let bench = Bench::new();
+    write(&bench, "log.json", &log());
+    let places = Places::in_folder(&bench.path("data/endshake"));
+    tokio::runtime::Runtime::new().unwrap().block_on(async {
+        let store = Store::open(&places).await.unwrap();
+        let by = By::at("bench", Moment::from_ms(1_700_000_000_000));
+        let bottle =
+            Bottle { class: "thin-oil".into(), name: "my oil".into(), ..Bottle::default() };
+        store.create(&by, bottle).await.unwrap();
+        store.close().await;
+    });
+    assert!(bench.done("plan log.json --stock bench").contains("Take: my oil."));
+    let there = bench.done("plan log.json --stock bench --data data/endshake");
+    assert!(there.contains("Take: my oil."));
 }
 
 /// Like work at one moment stands under one number, and each of it is told all the same.
