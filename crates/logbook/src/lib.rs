@@ -1,5 +1,5 @@
-//! The written form of a take-down log: JSON in and out of `rebuild`'s types, for the page, for what
-//! is kept and for files. `docs/design/log-format.md` describes it.
+//! The written form of a take-down log, and of what goes with it: JSON in and out of `rebuild`'s
+//! types, for the page, for what is kept and for files. `docs/design/log-format.md` describes it.
 //!
 //! What is written is looked at for its form and its size only, and refused with the name of the
 //! field and what to do. What an entry means, and whether it makes sense where it stands, is for
@@ -11,6 +11,7 @@ mod file;
 mod fix;
 pub mod limits;
 mod numbers;
+mod stock;
 mod taken_out;
 mod taking;
 mod template;
@@ -21,6 +22,7 @@ pub use choice::{Outcome, Side, ThreadHand, Verdict};
 pub use entry::{LogChange, LogEntry};
 pub use file::{LOG_SCHEMA, Log, LogFile, OwnSheet, ReadError};
 pub use fix::{PartFix, Piece, StepFix};
+pub use stock::{STOCK_SCHEMA, stock_from_json};
 pub use taken_out::{LogPart, Screws, TakenOut};
 pub use template::{TEMPLATE_SCHEMA, Template, TemplateFile, TemplateRelation};
 pub use unfit::{Unfit, Wrong};

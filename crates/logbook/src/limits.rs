@@ -23,5 +23,7 @@ pub const MOST_FILE_BYTES: usize = 64 << 20;
 pub const MOST_SHEETS: usize = 20;
 /// The longest of these files, in characters.
 pub const MOST_SHEET: usize = 1 << 20;
+/// The most bottles of a stock.
+pub const MOST_BOTTLES: usize = 1_000;
 /// The most rules that are switched off.
 pub const MOST_RULES_OFF: usize = 5_000;

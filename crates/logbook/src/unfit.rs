@@ -1,6 +1,6 @@
 //! What is wrong with something written: which field, and what to do about it.
 
-use rebuild::NotASlug;
+use rebuild::{LubricantClass, NotASlug};
 use thiserror::Error;
 
 /// A field that cannot be taken as it is.
@@ -58,12 +58,23 @@ pub enum Wrong {
     /// No number at all.
     #[error("it is not a number; leave it out where nothing was measured.")]
     NotANumber,
+    /// No day of the calendar.
+    #[error("this is not a day; write it as 2026-05-04.")]
+    NotADay,
+    /// No class of lubricant.
+    #[error("there is no such class of lubricant; there are: {}.", classes())]
+    NotAClass,
     /// A reference of a template to a part that is not in it.
     #[error("no part of this template has this id.")]
     NoSuchPart,
     /// Two things in a template with one id.
     #[error("something before it has the same id; give each its own.")]
     IdTwice,
+}
+
+fn classes() -> String {
+    let codes: Vec<&str> = LubricantClass::ALL.iter().map(|class| class.code()).collect();
+    codes.join(", ")
 }
 
 /// A result that learns where it happened.

@@ -19,6 +19,7 @@ mod links;
 mod loops;
 mod lubricant;
 mod matching;
+mod minded;
 mod order;
 mod plan;
 mod relation;
@@ -28,6 +29,7 @@ mod rules;
 mod state;
 mod stock;
 mod template;
+mod together;
 mod twins;
 mod vocabulary;
 mod why;
@@ -49,6 +51,7 @@ pub use id::{
 };
 pub use loops::{Loop, WayOut};
 pub use lubricant::LubricantClass;
+pub use minded::Minded;
 pub use plan::{Action, Plan, Trains};
 pub use relation::{Origin, Relation, Strength};
 pub use remaining::{EndCheck, Tray, end_check, tray};
@@ -62,6 +65,7 @@ pub use state::{
 };
 pub use stock::{Bottle, Choice, choose};
 pub use template::Template;
+pub use together::Together;
 pub use twins::{TwinDifference, Twins, WorkItemAt, compare_twins, likely_twins};
 pub use vocabulary::{
     Family, PartKind, Suggestion, TraitWord, Vocabulary, VocabularyProblem, check_vocabulary,

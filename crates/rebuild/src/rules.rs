@@ -25,11 +25,15 @@ impl Rules {
             rules.own.insert(rule.id.clone());
             rules.put(rule);
         }
-        if !off.is_empty() {
-            rules.all.retain(|rule| !off.contains(&rule.id));
-            rules.at = rules.all.iter().enumerate().map(|(n, rule)| (rule.id.clone(), n)).collect();
-        }
-        rules
+        if off.is_empty() { rules } else { rules.without(off) }
+    }
+
+    /// The same without those that the user has switched off.
+    #[must_use]
+    pub fn without(mut self, off: &HashSet<RuleId>) -> Self {
+        self.all.retain(|rule| !off.contains(&rule.id));
+        self.at = self.all.iter().enumerate().map(|(n, rule)| (rule.id.clone(), n)).collect();
+        self
     }
 
     fn put(&mut self, rule: Rule) {

@@ -149,6 +149,7 @@ impl Making<'_> {
             class: rule.what.class(),
             oils,
             is_check: rule.what.is_check(),
+            under_power: matches!(rule.what, What::Check { under_power: true, .. }),
             early: match &rule.what {
                 What::Check { order, .. } => Some(*order),
                 // What is clean can be looked at.

@@ -5,7 +5,7 @@ use crate::links::Links;
 use crate::matching::{Fitted, Parts, conflicts, related};
 use crate::windows::items;
 use crate::{
-    Closes, Graph, Group, PartId, RuleId, Rules, Said, Side, State, Step, StepId, Vocabulary, What,
+    Closes, Graph, Group, PartId, RuleId, Rules, Said, Side, State, Step, StepId, Vocabulary,
     WorkRecord, WorkRef,
 };
 use std::collections::{HashMap, HashSet};
@@ -32,6 +32,8 @@ pub struct WorkItem {
     /// jewel washes the oil away.
     pub(crate) oils: bool,
     pub(crate) is_check: bool,
+    /// The spring is wound for it.
+    pub(crate) under_power: bool,
     /// It is done as early as it can be, with its place among what is: checks, and before them what
     /// is cleaned in hand.
     pub(crate) early: Option<u16>,
@@ -150,20 +152,13 @@ impl Work {
 /// What must be done before power comes before every check under power that has to do with its
 /// groups.
 fn before_power(rules: &Rules, items: &mut [WorkItem]) {
-    let rule = |item: &WorkItem| rules.get(&item.work.rule);
-    let powered: Vec<u32> = (0..)
-        .zip(items.iter())
-        .filter(|(_, item)| {
-            rule(item)
-                .is_some_and(|rule| matches!(rule.what, What::Check { under_power: true, .. }))
-        })
-        .map(|(at, _)| at)
-        .collect();
+    let powered: Vec<u32> =
+        (0..).zip(items.iter()).filter(|(_, item)| item.under_power).map(|(at, _)| at).collect();
     if powered.is_empty() {
         return;
     }
     for at in 0..items.len() {
-        let window = rule(&items[at]).and_then(|rule| rule.window.as_ref());
+        let window = rules.get(&items[at].work.rule).and_then(|rule| rule.window.as_ref());
         if window.is_some_and(|window| window.closes == Closes::BeforePower) {
             let before = powered
                 .iter()

@@ -130,16 +130,70 @@ fn follow(spec: &Spec) -> bool {
             Action::Do { work: which } => {
                 let doing = guard::doing(story.state(), &graph, &work, which).unwrap();
                 assert!(doing.missing.is_empty() && doing.open.is_empty());
-                let (work, note) = (which.clone(), String::new());
-                if story.rules().get(&which.rule).unwrap().what.is_check() {
-                    Change::CheckMade { work, outcome: Outcome::Good, value: None, note }
-                } else {
-                    Change::WorkDone { work, bottle: None, note }
-                }
+                well(&story, which)
             }
         };
         before = Some(rest.to_vec());
         story.enter(change);
+    }
+}
+
+/// The entry that this work was done, or this check made, and all is well.
+fn well(story: &Story, which: &WorkRef) -> Change {
+    let (work, note) = (which.clone(), String::new());
+    if story.rules().get(&which.rule).unwrap().what.is_check() {
+        Change::CheckMade { work, outcome: Outcome::Good, value: None, note }
+    } else {
+        Change::WorkDone { work, bottle: None, note }
+    }
+}
+
+/// Follows the plan to the end, and settles what can be settled together in one go, the last first:
+/// the guard has no objection to any of it.
+fn follow_in_goes(spec: &Spec) {
+    let mut story = spec.build();
+    loop {
+        let graph = story.graph();
+        let work = Work::of(story.state(), &graph, &story.rules(), &Vocabulary::default());
+        let plan = Plan::of(story.state(), &graph, &work, spec.order);
+        let Some(next) = plan.actions().first() else {
+            assert!(end_check(story.state(), &graph, &work).is_complete());
+            return;
+        };
+        let all = plan.together(&work);
+        let mut members: Vec<&WorkRef> = all.iter().flat_map(|group| &group.work).collect();
+        members.sort();
+        let count = members.len();
+        members.dedup();
+        assert_eq!(members.len(), count, "each in one go alone");
+        match next {
+            Action::Turn { up } => _ = story.enter(Change::Turned { up: *up }),
+            Action::Place { step } => _ = story.enter(Change::Placed { step: *step }),
+            Action::Do { work: which } => {
+                let one = Together { work: vec![which.clone()] };
+                let go = all.iter().find(|go| go.work.contains(which)).unwrap_or(&one);
+                assert!(go.work[0] == *which, "the first comes first");
+                for which in go.work.iter().rev() {
+                    let work =
+                        Work::of(story.state(), &graph, &story.rules(), &Vocabulary::default());
+                    let doing = guard::doing(story.state(), &graph, &work, which).unwrap();
+                    assert!(doing.missing.is_empty() && doing.open.is_empty());
+                    story.enter(well(&story, which));
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_can_be_settled_together_can_be_done_when_the_first_of_it_can() {
+    let config = Config { cases: 200, failure_persistence: None, ..Config::default() };
+    let ran = TestRunner::new(config).run(&movements(1..14, 0..6, 1), |spec| {
+        follow_in_goes(&spec);
+        Ok(())
+    });
+    if let Err(error) = ran {
+        panic!("{error}");
     }
 }
 

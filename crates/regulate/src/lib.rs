@@ -18,5 +18,5 @@ pub use pair::{Pair, USUAL_STEADINESS, pair};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
-pub use wind::{hours_since_wound, is_full};
+pub use wind::{hours_since_wound, is_full, is_low};
 pub use wrist::usual_wearing;

@@ -1,7 +1,7 @@
 //! The rate sheet from readings that are kept.
 
 use crate::rounds::Boundary;
-use crate::wind::hours_since_wound;
+use crate::wind::{hours_since_wound, is_low};
 use horology::rate_sheet::{Cell, RateSheet, SheetError, Wind};
 use jobs::{BalanceReading, Moment, Reading, ReadingId};
 use quantities::{Measured, Position};
@@ -113,6 +113,18 @@ impl Sheet {
         }
         let rates = rates(&placed, &winds, clock_sd_s_per_d(readings.iter().map(|k| k.reading)))?;
         Ok(Self { labels, winds, placed, rates })
+    }
+
+    /// The rates of those states of wind of which it is known which comes after which: those that say
+    /// their hours, and low wind after all of them. "As it came" says nothing of the kind.
+    #[must_use]
+    pub fn in_order_of_wind(&self) -> RateSheet {
+        let is_known = |wind: Wind| {
+            self.winds.iter().any(|column| {
+                column.wind == wind && (column.hours.is_some() || is_low(&column.words))
+            })
+        };
+        self.rates.only(|cell| is_known(cell.wind))
     }
 
     /// The place of a balance by its letter.

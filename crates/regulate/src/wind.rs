@@ -7,6 +7,13 @@ pub fn is_full(words: &str) -> bool {
     matches!(plain.as_str(), "full" | "full wind" | "fully wound" | "wound")
 }
 
+/// Whether these words say that it has nearly run down.
+#[must_use]
+pub fn is_low(words: &str) -> bool {
+    let plain = words.trim().to_lowercase();
+    matches!(plain.as_str(), "low" | "low wind" | "nearly run down")
+}
+
 /// Hours since full winding, where the words say so: "full wind", "after 24 h", "36 hours",
 /// "after 90 min". Up to 10,000 hours.
 #[must_use]

@@ -29,6 +29,7 @@ pub use live_desk::Simulated;
 pub use movement::to_keep;
 pub use photos::{TakenIn, take_in_photo};
 pub use rehearing::hear_file;
+pub use routes::{stock, today};
 pub use serving::{Options, Serving, StartFailure, serve};
 
 /// The description of the API, OpenAPI as JSON.

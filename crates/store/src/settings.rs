@@ -13,6 +13,9 @@ use sea_orm::{ActiveModelTrait, EntityTrait, IntoActiveModel, QueryOrder};
 /// Under this key: the user's own words for kinds of part and their own rules, one text.
 pub const OWN_RULES: &str = "own_rules";
 
+/// Under this key: the ids of rules that the user has switched off, one a line.
+pub const RULES_OFF: &str = "rules_off";
+
 /// A setting as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptSetting {
@@ -71,8 +74,8 @@ impl Store {
     }
 
     /// Changes a setting that was at version `based_on` when it was read; 0 where it was never
-    /// made. For long texts that more than one person may have open: the user's own words
-    /// and rules ([`OWN_RULES`]). Where nothing differs, nothing happens.
+    /// made. For long texts that more than one person may have open: the user's own words and rules
+    /// ([`OWN_RULES`]), the rules that are switched off ([`RULES_OFF`]). Where nothing differs, nothing happens.
     ///
     /// # Errors
     ///

@@ -56,6 +56,29 @@ fn own_entries_go_over_the_library() {
 }
 
 #[test]
+fn an_own_demand_says_what_meets_it() {
+    let rule = |met_by: &str, what: &str| {
+        format!(
+            "[[rule]]\nid = \"mine\"\nkinds = [\"rotor\"]\n{what}\nmet-by = [\"{met_by}\"]\n\
+             sources = [\"common practice\"]\n"
+        )
+    };
+    let demand = "before-taking-out = \"Let the mainspring down.\"";
+    let read = own("my-rules.toml", &rule("let-down-before-balance", demand));
+    assert_eq!(read.problems, []);
+    let What::BeforeTakingOut { met_by, .. } = &read.sheet.rules[0].what else { panic!() };
+    assert_eq!(met_by, &[RuleId::new("let-down-before-balance").unwrap()]);
+    // What is met by a rule that demands nothing, and what demands nothing itself.
+    for nothing in ["caution-solvents", "mine", "no-such-rule"] {
+        let problems = told(&rule(nothing, demand));
+        assert!(problems[0].contains("met-by"), "{problems:?}");
+    }
+    let caution = "caution = { text = \"Mind it.\", at = \"placing\" }";
+    let problems = told(&rule("let-down-before-balance", caution));
+    assert!(problems[0].contains("met-by"), "{problems:?}");
+}
+
+#[test]
 fn an_empty_file_is_no_problem() {
     assert_eq!(told(""), [""; 0]);
     assert_eq!(told("# nothing yet\n"), [""; 0]);

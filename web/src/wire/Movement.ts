@@ -6,6 +6,7 @@ import type { MovementTwins } from "./MovementTwins";
 import type { MovementWarning } from "./MovementWarning";
 import type { MovementWork } from "./MovementWork";
 import type { PlanAction } from "./PlanAction";
+import type { PlanTogether } from "./PlanTogether";
 
 /**
  * What holds now, and what to do next.
@@ -43,6 +44,10 @@ plan: Array<PlanAction>,
  * How often the movement is turned over from here to the end.
  */
 turnings: number, 
+/**
+ * Work of the plan that can be settled in one go, when the first of it can be done.
+ */
+together: Array<PlanTogether>, 
 /**
  * Work whose place was covered, or the spring wound, while it was still to be done.
  */

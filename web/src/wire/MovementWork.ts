@@ -11,7 +11,8 @@ export type MovementWork = {
  */
 work: WorkRef, 
 /**
- * `oil`, `treatment` or `check`.
+ * `oil`, `treatment`, `check` or, among what is settled, `demand`: what must have been done
+ * before something comes out.
  */
 kind: string, 
 /**

@@ -13,6 +13,10 @@ id: string,
  */
 own: boolean, 
 /**
+ * Whether the workshop has switched it off.
+ */
+off: boolean, 
+/**
  * For which kinds and families.
  */
 kinds: Array<string>, 

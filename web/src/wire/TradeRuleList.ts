@@ -2,7 +2,7 @@
 import type { TradeRule } from "./TradeRule";
 
 /**
- * Every rule in force.
+ * Every rule, those that are switched off too.
  */
 export type TradeRuleList = { 
 /**

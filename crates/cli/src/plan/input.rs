@@ -1,10 +1,10 @@
 //! What a plan is made from: the log, and words and rules.
 
-use crate::arguments::PlanWishes;
+use crate::arguments::{DataWishes, PlanWishes};
 use crate::failure::Failure;
-use crate::{standard_input, whole_input};
+use crate::{data, standard_input, whole_input};
 use logbook::limits::MOST_FILE_BYTES;
-use rebuild::{Rules, Vocabulary};
+use rebuild::{Bottle, Rules, Vocabulary};
 use std::collections::HashSet;
 use std::path::Path;
 
@@ -13,13 +13,15 @@ pub(super) struct Input {
     pub(super) log: logbook::Log,
     pub(super) vocabulary: Vocabulary,
     pub(super) rules: Rules,
+    /// The bottles to choose from; none where nothing was said of them.
+    pub(super) stock: Option<Vec<Bottle>>,
     /// What is wrong with own words and rules, in sentences.
     pub(super) problems: Vec<String>,
 }
 
 /// Reads the log and everything that goes with it.
 pub(super) fn read(wishes: &PlanWishes) -> Result<Input, Failure> {
-    let all = std::iter::once(&wishes.log).chain(&wishes.rules);
+    let all = std::iter::once(&wishes.log).chain(&wishes.rules).chain(&wishes.stock);
     if all.filter(|path| standard_input::is_meant(path)).count() > 1 {
         return Err(Failure::WrongUse(
             "Standard input (-) can be read once: name a file for the rest.".into(),
@@ -53,8 +55,23 @@ pub(super) fn read(wishes: &PlanWishes) -> Result<Input, Failure> {
             )));
         }
     }
-    let rules = Rules::new(rules.all().to_vec(), Vec::new(), &off);
-    Ok(Input { log, vocabulary, rules, problems })
+    let rules = rules.without(&off);
+    let stock = wishes.stock.as_deref().map(|named| stock(named, &wishes.data)).transpose()?;
+    Ok(Input { log, vocabulary, rules, stock, problems })
+}
+
+/// The word that stands for the bench's own bottles.
+const BENCH: &str = "bench";
+
+/// The bottles of a file, or those of the bench.
+fn stock(named: &Path, wishes: &DataWishes) -> Result<Vec<Bottle>, Failure> {
+    if named == Path::new(BENCH) {
+        let places = data::places(wishes)?;
+        return data::with_store(&places, async |store| server::stock(&store).await);
+    }
+    let about = |failure: Failure| failure.about(named);
+    let bytes = whole_input::bytes(named, MOST_FILE_BYTES).map_err(about)?;
+    logbook::stock_from_json(&bytes).map_err(|error| about(Failure::Unreadable(error.to_string())))
 }
 
 /// A file of words and rules.

@@ -2,10 +2,10 @@
 
 use super::input::Input;
 use rebuild::{
-    Action, Advice, CautionAt, EndCheck, Graph, Group, Once, Plan, Rule, RuleId, Rules, State,
-    StepId, Trains, Twins, Vocabulary, Why, Work, WorkItem, WorkStatus,
+    Action, Advice, Bottle, Choice, EndCheck, Graph, Minded, Plan, Rule, Rules, State, Trains,
+    Twins, Vocabulary, Why, Work, WorkItem, WorkOn, WorkStatus,
 };
-use std::collections::HashSet;
+use words::bench;
 
 /// A plan and what it was made from.
 pub(crate) struct Planned {
@@ -17,6 +17,8 @@ pub(crate) struct Planned {
     pub(crate) plan: Plan,
     pub(crate) rules: Rules,
     vocabulary: Vocabulary,
+    /// The bottles to choose from; none where nothing was said of them.
+    stock: Option<Vec<Bottle>>,
     problems: Vec<String>,
 }
 
@@ -38,24 +40,6 @@ pub(crate) struct ToDo<'a> {
     pub(crate) advice: Vec<Advice<'a>>,
 }
 
-/// Rules that were told, and of which group; none: of the movement.
-#[derive(Default)]
-struct Told<'a>(HashSet<(&'a RuleId, Option<&'a Group>)>);
-
-impl<'a> Told<'a> {
-    /// Whether a rule is still to be told with a step of these groups.
-    fn is_new(&mut self, rule: &'a Rule, groups: &'a [Group]) -> bool {
-        match rule.once {
-            Once::EachPart => true,
-            Once::EachGroup if !groups.is_empty() => {
-                let new = groups.iter().filter(|group| self.0.insert((&rule.id, Some(group))));
-                new.count() > 0
-            }
-            Once::EachGroup | Once::Movement => self.0.insert((&rule.id, None)),
-        }
-    }
-}
-
 impl Planned {
     pub(super) fn of(input: Input, trains: Trains) -> Self {
         let log = rebuild::Log::new(input.log.entries);
@@ -71,6 +55,7 @@ impl Planned {
             plan,
             rules: input.rules,
             vocabulary: input.vocabulary,
+            stock: input.stock,
             problems: input.problems,
         }
     }
@@ -79,71 +64,53 @@ impl Planned {
         self.log.state()
     }
 
-    /// What to do, in order. What is to be minded in hand is told with the first thing that is done
-    /// in hand, or else when the part goes in; what holds for a group or the movement, once for it:
-    /// a caution that stands everywhere is read nowhere.
-    pub(crate) fn to_do<'a>(&'a self) -> impl Iterator<Item = ToDo<'a>> {
-        let mut in_hand: HashSet<StepId> = HashSet::new();
-        let mut told = Told::default();
-        self.plan.actions().iter().enumerate().map(move |(at, action)| {
-            let mut advice = Vec::new();
-            match action {
-                Action::Turn { .. } => {}
-                Action::Place { step } => {
-                    let was_in_hand = !in_hand.insert(*step);
-                    advice.push((*step, self.placing(*step, was_in_hand)));
-                }
-                Action::Do { work } => {
-                    let item = self.work.item(work).filter(|item| item.in_hand);
-                    for step in item.into_iter().flat_map(|item| self.steps_of(item)) {
-                        if in_hand.insert(step) {
-                            advice.push((step, self.advice(step, CautionAt::InHand)));
-                        }
-                    }
-                }
-            }
-            let advice = advice.into_iter().map(|(step, mut advice): (StepId, Advice<'a>)| {
-                let groups = self.state().step(step).map_or(&[][..], |step| &step.groups);
-                advice.cautions.retain(|rule| told.is_new(rule, groups));
-                advice.never_oil.retain(|rule| told.is_new(rule, groups));
-                advice
-            });
-            let advice = advice.collect();
-            ToDo { action, why: self.plan.why(at, &self.graph, &self.work), advice }
-        })
-    }
-
-    fn advice(&self, step: StepId, at: CautionAt) -> Advice<'_> {
-        rebuild::advice(self.state(), &self.rules, &self.vocabulary, step, at)
-    }
-
-    /// What to mind while a step is placed; what was told in hand is not told again.
-    fn placing(&self, step: StepId, told: bool) -> Advice<'_> {
-        let mut advice = self.advice(step, CautionAt::Placing);
-        if told {
-            advice.never_oil.clear();
-        } else {
-            let mut cautions = self.advice(step, CautionAt::InHand).cautions;
-            cautions.append(&mut advice.cautions);
-            advice.cautions = cautions;
-        }
-        advice
-    }
-
-    /// The steps of an item's parts, each once.
-    pub(crate) fn steps_of(&self, item: &WorkItem) -> Vec<StepId> {
-        let mut steps = Vec::new();
-        for part in item.parts.iter().filter_map(|part| self.state().part(*part)) {
-            if !steps.contains(&part.step) {
-                steps.push(part.step);
-            }
-        }
-        steps
+    /// What to do, in order.
+    pub(crate) fn to_do(&self) -> Vec<ToDo<'_>> {
+        let minded =
+            Minded::of(self.state(), &self.rules, &self.vocabulary, &self.work, &self.plan);
+        let actions = self.plan.actions().iter().enumerate();
+        actions
+            .map(|(at, action)| ToDo {
+                action,
+                why: self.plan.why(at, &self.graph, &self.work),
+                advice: minded.at(at).iter().map(|(_, advice)| advice.clone()).collect(),
+            })
+            .collect()
     }
 
     /// The rules in force that say otherwise of an item's parts.
     pub(crate) fn otherwise(&self, item: &WorkItem) -> Vec<&Rule> {
         item.conflicts.iter().filter_map(|rule| self.rules.get(rule)).collect()
+    }
+
+    /// Which bottle to take for a rule, and what is wrong with it, in words; none where it takes
+    /// nothing from a bottle, or nothing was said of bottles.
+    pub(crate) fn bottle(&self, rule: &Rule) -> Option<(Choice<'_>, String, Option<String>)> {
+        let choice = rebuild::choose(self.stock.as_deref()?, rule.what.class()?, server::today());
+        let (words, warning) = bench::choice(&choice);
+        let warning = match choice {
+            Choice::Missing(class) => Some(format!(
+                "The stock has no {}: add a bottle to it, so that it is known which one was used.",
+                class.words()
+            )),
+            _ => warning,
+        };
+        Some((choice, words, warning))
+    }
+
+    /// What can be settled in one go: in words, and which work.
+    pub(crate) fn together(&self) -> Vec<(String, Vec<&WorkItem>)> {
+        let goes = self.plan.together(&self.work).into_iter();
+        goes.map(|go| {
+            let items: Vec<&WorkItem> =
+                go.work.iter().filter_map(|work| self.work.item(work)).collect();
+            let with_rules: Vec<(&Rule, &WorkOn)> = items
+                .iter()
+                .filter_map(|item| Some((self.rules.get(&item.work.rule)?, &item.work.on)))
+                .collect();
+            (bench::together(&with_rules, self.state()), items)
+        })
+        .collect()
     }
 
     /// Work whose window is closed and that is still to be done.
@@ -170,7 +137,7 @@ impl Planned {
             let what = entries.find(|(entry, _)| entry.id == warning.entry).map_or_else(
                 || "An entry".to_owned(),
                 |(entry, number)| {
-                    format!("Entry {number} ({})", words::bench::change(&entry.change, state))
+                    format!("Entry {number} ({})", bench::change(&entry.change, state))
                 },
             );
             Noticed {
@@ -185,12 +152,12 @@ impl Planned {
                 rebuild::GraphWarning::StillFollows { entry, .. } => Some(*entry),
                 rebuild::GraphWarning::NoSuchPart { .. } => None,
             },
-            message: words::bench::graph_warning(warning, state),
+            message: bench::graph_warning(warning, state),
         });
         let windows = self.work.warnings().iter().map(|warning| Noticed {
             code: "window_holds_nothing",
             entry: None,
-            message: words::bench::work_warning(warning, &self.rules),
+            message: bench::work_warning(warning, &self.rules),
         });
         let problems = self.problems.iter().map(|problem| Noticed {
             code: "own_rules",

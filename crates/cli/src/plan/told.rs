@@ -4,7 +4,8 @@ use super::planned::{Planned, ToDo};
 use crate::arguments::PlanWishes;
 use crate::standard_input;
 use crate::text::{self, Ink, wrapped};
-use rebuild::{Action, Advice, Rule, Side, StepId, Verdict, WorkItem};
+use rebuild::{Action, Advice, Rule, Side, StepId, Verdict, WorkItem, WorkRef};
+use std::collections::HashMap;
 use words::bench;
 
 /// Columns that a number and the space behind it take; all that belongs to it stands behind them.
@@ -130,7 +131,28 @@ impl Telling<'_> {
     fn plan(&mut self) {
         let planned = self.planned;
         let mut up = planned.state().facing();
-        for (to_do, number) in planned.to_do().zip(1..) {
+        let all = planned.to_do();
+        let goes = planned.together();
+        let of_go: HashMap<&WorkRef, &(String, Vec<&WorkItem>)> =
+            goes.iter().flat_map(|go| go.1.iter().map(move |item| (&item.work, go))).collect();
+        let by_work: HashMap<&WorkRef, &ToDo<'_>> = all
+            .iter()
+            .filter_map(|to_do| match to_do.action {
+                Action::Do { work } => Some((work, to_do)),
+                _ => None,
+            })
+            .collect();
+        let mut number = 0;
+        for to_do in &all {
+            let go = match to_do.action {
+                Action::Do { work } => of_go.get(work).map(|(words, items)| (work, words, items)),
+                _ => None,
+            };
+            if go.is_some_and(|(work, _, items)| items.first().is_none_or(|f| f.work != *work)) {
+                // It was told with the first of its go.
+                continue;
+            }
+            number += 1;
             let mark = format!("{number:>3}  ");
             let side = self.side_of(to_do.action);
             if up.is_none() && side.is_some() {
@@ -144,10 +166,21 @@ impl Telling<'_> {
                     up = Some(*side);
                     self.bold(&mark, &format!("Turn it over: {} up.", side.words()));
                 }
-                Action::Place { step } => self.place(&mark, *step, &to_do),
+                Action::Place { step } => self.place(&mark, *step, to_do),
                 Action::Do { work } => {
-                    if let Some(item) = planned.work.item(work) {
-                        self.work(&mark, item, &to_do);
+                    if let Some((_, words, items)) = go {
+                        self.bold(&mark, words);
+                        self.plain(
+                            &behind("  "),
+                            "In one go where all is well, or each by itself:",
+                        );
+                        for item in items {
+                            if let Some(to_do) = by_work.get(&item.work) {
+                                self.work(None, item, to_do);
+                            }
+                        }
+                    } else if let Some(item) = planned.work.item(work) {
+                        self.work(Some(&mark), item, to_do);
                     }
                 }
             }
@@ -195,13 +228,24 @@ impl Telling<'_> {
         self.advice(&to_do.advice);
     }
 
-    fn work(&mut self, mark: &str, item: &WorkItem, to_do: &ToDo<'_>) {
+    /// Work, with a mark of its own or as one of several.
+    fn work(&mut self, mark: Option<&str>, item: &WorkItem, to_do: &ToDo<'_>) {
         let planned = self.planned;
         let Some(rule) = planned.rules.get(&item.work.rule) else { return };
         let words = bench::work(rule, &item.work.on, planned.state());
-        self.bold(mark, &format!("{} · {}", words.on, words.words));
+        let what = format!("{} · {}", words.on, words.words);
+        match mark {
+            Some(mark) => self.bold(mark, &what),
+            None => self.plain(&behind("- "), &what),
+        }
         if !words.detail.is_empty() {
             self.plain(&behind("  "), &words.detail);
+        }
+        if let Some((_, bottle, warning)) = planned.bottle(rule) {
+            self.plain(&behind("  "), &format!("Take: {bottle}."));
+            if let Some(warning) = warning {
+                self.warning(&behind("! "), &warning);
+            }
         }
         if let Some(last) = planned.state().said_of(&item.work).last() {
             let said = bench::said(last, words.unit.as_deref());

@@ -3,7 +3,7 @@
 use crate::plan::{Noticed, Planned, ToDo};
 use crate::standard_input;
 use logbook::{LogChange, Screws, Side, Verdict, WorkRef};
-use rebuild::{Action, Advice, Loop, Rule, StepId, Twins, WorkItem, WorkStatus};
+use rebuild::{Action, Advice, Choice, Loop, Rule, StepId, Twins, WorkItem, WorkStatus};
 use serde::Serialize;
 use std::path::Path;
 use words::bench;
@@ -19,6 +19,8 @@ pub(crate) struct PlanResult {
     /// How often the movement is turned from now on.
     turnings: usize,
     actions: Vec<ActionResult>,
+    /// Work of the actions that can be settled in one go, when the first of it can be done.
+    together: Vec<TogetherResult>,
     loops: Vec<LoopResult>,
     twins: Vec<TwinsResult>,
     left: Left,
@@ -32,6 +34,23 @@ struct Source {
     entries: usize,
     steps: usize,
     parts: usize,
+}
+
+#[derive(Debug, Serialize)]
+struct TogetherResult {
+    words: String,
+    /// Two at least, in the order of the actions.
+    work: Vec<WorkRef>,
+}
+
+/// Which bottle to take.
+#[derive(Debug, Serialize)]
+struct BottleResult {
+    /// None where there is none of its class.
+    name: Option<String>,
+    class: &'static str,
+    /// What is wrong with it, or that there is none.
+    warning: Option<String>,
 }
 
 /// One thing to do.
@@ -100,6 +119,9 @@ struct WorkResult {
     said: Option<String>,
     /// The unit of what is measured.
     unit: Option<String>,
+    /// Where a stock was given and something is taken from a bottle.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    bottle: Option<BottleResult>,
     sources: Vec<String>,
     /// Rules that say otherwise.
     otherwise: Vec<SayingResult>,
@@ -199,7 +221,15 @@ impl PlanResult {
             trains: planned.trains.code(),
             facing: state.facing().map(Side::from),
             turnings: planned.plan.turnings(),
-            actions: planned.to_do().filter_map(|to_do| action(planned, &to_do)).collect(),
+            actions: planned.to_do().iter().filter_map(|to_do| action(planned, to_do)).collect(),
+            together: planned
+                .together()
+                .into_iter()
+                .map(|(words, items)| TogetherResult {
+                    words: text(&words),
+                    work: items.iter().map(|item| (&item.work).into()).collect(),
+                })
+                .collect(),
             loops: planned.graph.loops().iter().map(|found| a_loop(planned, found)).collect(),
             twins: planned.twins().iter().map(|found| twins(planned, found)).collect(),
             left: left(planned),
@@ -273,6 +303,13 @@ fn work_result(planned: &Planned, item: &WorkItem) -> Option<WorkResult> {
         },
         said: said.map(|said| text(&bench::said(said, words.unit.as_deref()))),
         unit: words.unit,
+        bottle: planned.bottle(rule).and_then(|(choice, _, warning)| {
+            let name = match choice {
+                Choice::Take(bottle) | Choice::TakeOld { bottle, .. } => Some(text(&bottle.name)),
+                Choice::Missing(_) => None,
+            };
+            Some(BottleResult { name, class: rule.what.class()?.code(), warning })
+        }),
         sources: bench::sources(rule),
         otherwise: planned.otherwise(item).into_iter().map(saying).collect(),
     })

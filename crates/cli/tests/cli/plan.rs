@@ -1,8 +1,10 @@
 //! `endshake plan`: how a movement goes together again.
 
 use crate::bench::Bench;
+use jobs::{Bottle, Moment};
 use serde_json::{Value, json};
 use std::collections::HashMap;
+use store::{By, Places, Store};
 
 /// The take-down of an invented hand-wound watch with 23 parts.
 const LOG: &str = include_str!("logs/hand_wound.json");
@@ -173,6 +175,94 @@ fn work_stands_before_what_covers_it() {
     assert!(!off.contains("\"oil-odd-wheel\""));
 }
 
+/// The bottles of an invented bench: one open, one new, one past its day, one used up.
+const STOCK: &str = r#"{ "schema": "endshake.stock/1", "bottles": [
+    { "class": "thin-oil", "name": "new oil", "expires": "2199-01-01" },
+    { "class": "thin-oil", "name": "open oil", "opened": "2020-01-01", "expires": "2199-01-02" },
+    { "class": "heavy-oil", "name": "old oil", "expires": "2001-01-01" },
+    { "class": "grease", "name": "no grease", "used_up": true }
+] }"#;
+
+#[test]
+fn a_stock_says_which_bottle_to_take_and_what_is_wrong_with_it() {
+    let bench = Bench::new();
+    write(&bench, "log.json", &log());
+    bench.write("stock.json", STOCK.as_bytes());
+    let json = bench.run("plan log.json --stock stock.json --format json").json();
+    let all: Vec<&Value> = json["actions"].as_array().unwrap().iter().collect();
+    let bottle = |class: &str| {
+        let mut bottles = all.iter().map(|action| &action["bottle"]);
+        bottles.find(|bottle| bottle["class"] == class).unwrap_or_else(|| panic!("{class}")).clone()
+    };
+    // The one that is open already, though the other expires first.
+    assert_eq!(
+        bottle("thin-oil"),
+        json!({ "name": "open oil", "class": "thin-oil", "warning": null })
+    );
+    let old = bottle("heavy-oil");
+    assert_eq!(old["name"], "old oil");
+    assert!(old["warning"].as_str().unwrap().contains("2001-01-01"), "{old}");
+    let none = bottle("grease");
+    assert!(
+        none["name"].is_null() && none["warning"].as_str().unwrap().contains("grease"),
+        "{none}"
+    );
+    let text = bench.done("plan log.json --stock stock.json");
+    assert!(
+        text.contains("Take: open oil.") && text.contains("! Its day was 2001-01-01"),
+        "{text}"
+    );
+    // Where nothing is said of bottles, nothing is told of them.
+    assert!(!bench.done("plan log.json").contains("Take:"));
+    assert!(all.iter().filter(|action| action["kind"] == "check").all(|it| it["bottle"].is_null()));
+}
+
+/// As with every command, the bench's own data is where the user's data is, or where it is said to be.
+#[test]
+fn the_bench_s_own_bottles_are_a_stock_too() {
+    let bench = Bench::new();
+    write(&bench, "log.json", &log());
+    let places = Places::in_folder(&bench.path("data/endshake"));
+    tokio::runtime::Runtime::new().unwrap().block_on(async {
+        let store = Store::open(&places).await.unwrap();
+        let by = By::at("bench", Moment::from_ms(1_700_000_000_000));
+        let bottle =
+            Bottle { class: "thin-oil".into(), name: "my oil".into(), ..Bottle::default() };
+        store.create(&by, bottle).await.unwrap();
+        store.close().await;
+    });
+    assert!(bench.done("plan log.json --stock bench").contains("Take: my oil."));
+    let there = bench.done("plan log.json --stock bench --data data/endshake");
+    assert!(there.contains("Take: my oil."));
+}
+
+/// Like work at one moment stands under one number, and each of it is told all the same.
+#[test]
+fn what_can_be_settled_in_one_go_stands_together() {
+    let bench = Bench::new();
+    write(&bench, "log.json", &log());
+    let json = plan(&log(), "");
+    let work: Vec<&Value> =
+        json["actions"].as_array().unwrap().iter().map(|action| &action["work"]).collect();
+    let text = bench.done("plan log.json");
+    let goes = json["together"].as_array().unwrap();
+    assert!(!goes.is_empty());
+    for go in goes {
+        let members = go["work"].as_array().unwrap();
+        assert!(members.len() > 1 && members.iter().all(|member| work.contains(&member)), "{go}");
+        let words = go["words"].as_str().unwrap();
+        let begin = words.split(':').next().unwrap();
+        assert!(text.lines().any(|line| line.contains(begin)), "{begin}");
+    }
+    let together: usize = goes.iter().map(|go| go["work"].as_array().unwrap().len() - 1).sum();
+    let numbers = text.lines().filter(|line| {
+        let number = line.get(..3).unwrap_or_default().trim();
+        let is_mark = line.get(3..5) == Some("  ") && !number.is_empty();
+        is_mark && number.chars().all(|c| c.is_ascii_digit())
+    });
+    assert_eq!(numbers.count(), work.len() - together);
+}
+
 #[test]
 fn rules_of_the_user_s_own_come_from_a_file_too() {
     let bench = Bench::new();
@@ -212,6 +302,7 @@ fn what_cannot_be_read_is_told_in_a_sentence() {
     write(&bench, "wrong.json", &wrong);
     write(&bench, "log.json", &log());
     bench.write("mine.toml", b"[[rule]\n");
+    bench.write("stock.json", STOCK.replace("grease", "snake-oil").as_bytes());
     let mut told = String::new();
     for line in [
         "plan missing.json",
@@ -220,6 +311,10 @@ fn what_cannot_be_read_is_told_in_a_sentence() {
         "plan wrong.json",
         "plan log.json --rules mine.toml",
         "plan log.json --rules missing.toml",
+        "plan log.json --stock missing.json",
+        "plan log.json --stock log.json",
+        "plan log.json --stock stock.json",
+        "plan log.json --stock bench --data nowhere",
     ] {
         let said = bench.run(line);
         assert_eq!((said.status, said.out.as_str()), (3, ""), "{line}");

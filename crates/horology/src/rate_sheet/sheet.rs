@@ -106,6 +106,13 @@ impl RateSheet {
         self.cells.iter().find(|c| c.balance == balance && c.wind == wind && c.stance == stance)
     }
 
+    /// A sheet with those readings alone that are wanted.
+    #[must_use]
+    pub fn only(&self, wanted: impl Fn(&Cell) -> bool) -> Self {
+        let cells = self.cells.iter().filter(|cell| wanted(cell)).copied().collect();
+        Self { cells, clock_sd_s_per_d: self.clock_sd_s_per_d }
+    }
+
     /// All readings, in the order in which they were put in.
     #[must_use]
     pub fn cells(&self) -> &[Cell] {

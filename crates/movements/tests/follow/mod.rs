@@ -70,7 +70,7 @@ impl Story {
     }
 
     /// What is entered when an action is done and all is well.
-    fn well(&self, action: &Action) -> Change {
+    pub(crate) fn well(&self, action: &Action) -> Change {
         match action {
             Action::Turn { up } => Change::Turned { up: *up },
             Action::Place { step } => Change::Placed { step: *step },
@@ -112,7 +112,7 @@ impl Story {
     }
 
     /// Whether the guard has no objection.
-    fn is_free(&self, now: &Now, action: &Action) -> bool {
+    pub(crate) fn is_free(&self, now: &Now, action: &Action) -> bool {
         match action {
             Action::Turn { .. } => true,
             Action::Place { step } => {

@@ -6,16 +6,18 @@ use crate::wire::{
     Advice, Saying, TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeTrait,
 };
 use rebuild::{
-    Part, PartId, PartKind, Rule, Rules, Side, State, StepId, TakenOut, Vocabulary, taking_out,
+    Part, PartId, PartKind, Rule, RuleId, Rules, Side, State, StepId, TakenOut, Vocabulary,
+    taking_out,
 };
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 use std::sync::{Arc, PoisonError};
 use uuid::Uuid;
 
 /// Under what name problems of the workshop's own text are told.
 const OWN_NAME: &str = "own words and rules";
 
-/// What is in force, made once for each version of the workshop's own text.
+/// What is in force, made once for each version of the workshop's own text and of the rules that it
+/// has switched off.
 #[derive(Debug)]
 pub(crate) struct InForce {
     /// The version of the workshop's own text; 0 where there is none.
@@ -24,32 +26,44 @@ pub(crate) struct InForce {
     pub(crate) own: String,
     /// What is wrong in it.
     pub(crate) problems: Vec<TradeProblem>,
+    /// The version of what is switched off; 0 where nothing ever was.
+    pub(crate) off_version: i64,
+    /// Ids of rules that are switched off, of what is no rule any more too.
+    pub(crate) off: BTreeSet<RuleId>,
     pub(crate) vocabulary: Vocabulary,
     pub(crate) rules: Rules,
+    /// Those that are switched off too.
+    pub(crate) all_rules: Rules,
     /// What a page fetches once, so that it has it where there is no line.
     pub(crate) shown: Trade,
 }
 
 impl InForce {
-    fn new(version: i64, own: String) -> Self {
+    fn new((version, own): (i64, String), (off_version, off): (i64, String)) -> Self {
         let read = trade::own(OWN_NAME, &own);
         let problems = read.problems.iter().map(problem).collect();
-        let (vocabulary, rules) = trade::in_force(read.sheet, &HashSet::new());
+        let off: BTreeSet<RuleId> = off.lines().filter_map(|id| RuleId::new(id).ok()).collect();
+        let (vocabulary, all_rules) = trade::in_force(read.sheet, &HashSet::new());
+        let rules = all_rules.clone().without(&off.iter().cloned().collect());
         let shown = shown(&vocabulary, &rules);
-        Self { version, own, problems, vocabulary, rules, shown }
+        Self { version, own, problems, off_version, off, vocabulary, rules, all_rules, shown }
     }
 }
 
 impl Desk {
     /// The words and rules in force now.
     pub(crate) async fn trade(&self) -> Result<Arc<InForce>, Failure> {
-        let own = self.store.kept_setting(store::OWN_RULES).await?;
-        let (version, text) = own.map_or((0, String::new()), |own| (own.version, own.value));
+        let kept = async |key: &str| {
+            let kept = self.store.kept_setting(key).await?;
+            Ok::<_, Failure>(kept.map_or((0, String::new()), |kept| (kept.version, kept.value)))
+        };
+        let (own, off) = (kept(store::OWN_RULES).await?, kept(store::RULES_OFF).await?);
         let held = self.in_force.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        if let Some(held) = held.filter(|held| held.version == version) {
+        let is_now = |held: &Arc<InForce>| (held.version, held.off_version) == (own.0, off.0);
+        if let Some(held) = held.filter(is_now) {
             return Ok(held);
         }
-        let made = tokio::task::spawn_blocking(move || Arc::new(InForce::new(version, text)));
+        let made = tokio::task::spawn_blocking(move || Arc::new(InForce::new(own, off)));
         let made = made.await?;
         *self.in_force.lock().unwrap_or_else(PoisonError::into_inner) = Some(made.clone());
         Ok(made)
@@ -149,7 +163,8 @@ fn saying(rule: &Rule) -> Saying {
 }
 
 /// A rule in words, for the list of all rules.
-pub(crate) fn rule_words(rule: &Rule, rules: &Rules, vocabulary: &Vocabulary) -> TradeRule {
+pub(crate) fn rule_words(rule: &Rule, trade: &InForce) -> TradeRule {
+    let InForce { all_rules: rules, vocabulary, off, .. } = trade;
     let named = rule
         .for_parts
         .kinds
@@ -159,6 +174,7 @@ pub(crate) fn rule_words(rule: &Rule, rules: &Rules, vocabulary: &Vocabulary) ->
     TradeRule {
         id: rule.id.to_string(),
         own: rules.is_own(&rule.id),
+        off: off.contains(&rule.id),
         kinds: named.chain(families).collect(),
         words: words::bench::saying(rule),
         sources: words::bench::sources(rule),

@@ -5,14 +5,14 @@ use super::shown_steps::steps;
 use super::{InForce, OpenLog};
 use crate::wire::{
     BottleChoice, LoopRelation, LoopWayOut, Movement, MovementLoop, MovementProgress,
-    MovementTwins, MovementWarning, MovementWork, PlanAction, PlanWhat,
+    MovementTwins, MovementWarning, MovementWork, PlanAction, PlanTogether, PlanWhat,
 };
 use jiff::civil::Date;
 use jobs::JobId;
 use logbook::{LogChange, WorkRef};
 use rebuild::{
-    Action, Bottle, Loop, Plan, State, StepId, Trains, TwinDifference, WorkItem, WorkStatus,
-    compare_twins, end_check, likely_twins,
+    Action, Bottle, Loop, Met, Minded, Plan, Said, State, StepId, Trains, TwinDifference, WorkItem,
+    WorkStatus, compare_twins, end_check, likely_twins,
 };
 
 /// What is told beside the log itself.
@@ -29,10 +29,9 @@ pub(crate) struct Beside {
 pub(crate) fn shown(open: &OpenLog, job: JobId, beside: &Beside) -> Movement {
     let state = open.state();
     let plan = Plan::of(state, open.graph(), open.work(), beside.trains);
-    let telling = Telling { open, beside };
-    let mut settled: Vec<&WorkItem> =
-        open.work().items().iter().filter(|item| is_settled(&item.status)).collect();
-    settled.sort_by_key(|item| state.said_of(&item.work).last().map(|said| said.made.seq));
+    let InForce { rules, vocabulary, .. } = &*open.trade;
+    let minded = Minded::of(state, rules, vocabulary, open.work(), &plan);
+    let telling = Telling { open, beside, minded };
     let missed = open.work().items().iter().filter(|item| item.status == WorkStatus::Missed);
     let loops: Vec<MovementLoop> =
         open.graph().loops().iter().map(|each| telling.contradiction(each)).collect();
@@ -45,8 +44,9 @@ pub(crate) fn shown(open: &OpenLog, job: JobId, beside: &Beside) -> Movement {
         progress: telling.progress(),
         plan: telling.plan(&plan),
         turnings: u32::try_from(plan.turnings()).unwrap_or(u32::MAX),
+        together: telling.together(&plan),
         missed: missed.filter_map(|item| telling.work(item)).collect(),
-        settled: settled.into_iter().filter_map(|item| telling.work(item)).collect(),
+        settled: telling.settled(),
         loops,
         twins: telling.twins(),
         warnings: telling.warnings(),
@@ -60,6 +60,7 @@ fn is_settled(status: &WorkStatus) -> bool {
 pub(super) struct Telling<'a> {
     pub(super) open: &'a OpenLog,
     pub(super) beside: &'a Beside,
+    minded: Minded<'a>,
 }
 
 impl Telling<'_> {
@@ -73,6 +74,21 @@ impl Telling<'_> {
             .filter_map(|(at, action)| {
                 let why = plan.why(at, self.open.graph(), self.open.work())?;
                 Some(PlanAction { what: self.what(action)?, why: why.sentence(self.state()) })
+            })
+            .collect()
+    }
+
+    fn together(&self, plan: &Plan) -> Vec<PlanTogether> {
+        let goes = plan.together(self.open.work());
+        goes.iter()
+            .map(|go| {
+                let rule = |work: &'_ rebuild::WorkRef| self.open.trade.rules.get(&work.rule);
+                let work: Vec<_> =
+                    go.work.iter().filter_map(|work| Some((rule(work)?, &work.on))).collect();
+                PlanTogether {
+                    words: words::bench::together(&work, self.state()),
+                    work: go.work.iter().map(WorkRef::from).collect(),
+                }
             })
             .collect()
     }
@@ -128,6 +144,51 @@ impl Telling<'_> {
             sources: words::bench::sources(rule),
             otherwise: otherwise.collect(),
         })
+    }
+
+    /// What is settled, in the order in which it was: work, and demands before taking something out.
+    fn settled(&self) -> Vec<MovementWork> {
+        let state = self.state();
+        let items = self.open.work().items().iter().filter(|item| is_settled(&item.status));
+        let work = items.filter_map(|item| {
+            let said = state.said_of(&item.work).last().map(|said| said.made.seq);
+            Some((said, self.work(item)?))
+        });
+        let met = rebuild::demands_met(state, &self.open.trade.rules);
+        let met = met.iter().map(|met| (Some(met.said.made.seq), self.demand(met)));
+        let mut all: Vec<(Option<usize>, MovementWork)> = work.chain(met).collect();
+        all.sort_by_key(|(said, _)| *said);
+        all.into_iter().map(|(_, work)| work).collect()
+    }
+
+    /// A demand that is met, as it is shown.
+    fn demand(&self, met: &Met<'_>) -> MovementWork {
+        let told = words::bench::work(met.rule, &met.work.on, self.state());
+        let status = if *met.by != met.work.rule {
+            "settled_by_other"
+        } else if matches!(met.said.said, Said::Skipped { .. }) {
+            "skipped"
+        } else {
+            "done"
+        };
+        MovementWork {
+            work: WorkRef::from(&met.work),
+            kind: told.kind.to_owned(),
+            words: told.words,
+            on: told.on,
+            steps: Vec::new(),
+            detail: told.detail,
+            side: None,
+            in_hand: false,
+            status: status.to_owned(),
+            said: Some(words::bench::said(met.said, None)),
+            said_entry: Some(met.said.made.entry.to_string()),
+            covered_by: None,
+            unit: None,
+            bottle: None,
+            sources: words::bench::sources(met.rule),
+            otherwise: Vec::new(),
+        }
     }
 
     fn bottle(&self, class: rebuild::LubricantClass) -> BottleChoice {
@@ -217,14 +278,9 @@ impl Telling<'_> {
         entries.chain(graph).chain(work).collect()
     }
 
+    /// What to mind with a step: in hand and when it is placed, each thing once on the whole way.
     pub(super) fn minded(&self, step: StepId) -> crate::wire::Advice {
-        let InForce { rules, vocabulary, .. } = &*self.open.trade;
-        let placing = rebuild::CautionAt::Placing;
-        let in_hand = rebuild::CautionAt::InHand;
-        let state = self.state();
-        let mut minded = rebuild::advice(state, rules, vocabulary, step, placing);
-        minded.cautions.extend(rebuild::advice(state, rules, vocabulary, step, in_hand).cautions);
-        advice(&minded)
+        self.minded.of_step(step).map(advice).unwrap_or_default()
     }
 }
 

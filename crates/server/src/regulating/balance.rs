@@ -5,10 +5,12 @@ use super::{Given, cells, index, value, verdict};
 use crate::wire::{self, AdjustmentBy};
 use bibliography::written_out;
 use horology::findings::{self, Cause, Dispute, Finding, Readings};
+use horology::isochronism::{Candidate, Match, candidates, observe};
 use horology::on_the_wrist::expected_on_the_wrist;
 use horology::poise::{PoiseAnswer, PoiseSettings};
 use horology::rate_sheet::{Column, Evidence, SheetError, ToleranceClass, published_classes};
 use horology::regulator::{Advice, Means, MoveLog, turn_of_stud};
+use horology::stance::Upright;
 use jobs::Adjustment;
 use quantities::{Amplitude, BeatFrequency};
 use regulate::Sheet;
@@ -49,6 +51,7 @@ pub(super) fn balance(
         poise: poise(sheet, beat, n),
         advice,
         findings: found(sheet, beat, n),
+        isochronism: isochronism(sheet, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }
@@ -72,7 +75,7 @@ fn classes(given: &Given<'_>, column: &Column) -> Vec<wire::RegulatingClass> {
     // They were checked when they were kept.
     let own = super::own_classes(given.settings).unwrap_or_default();
     let own = own.iter().map(|class| judged(class, &evidence, true));
-    let published = published_classes();
+    let published = published_classes(Upright::FOUR[0]);
     let published = published.iter().map(|class| judged(class, &evidence, false));
     own.chain(published)
         .filter(|class| class.limits.iter().any(|limit| limit.found.is_some()))
@@ -93,6 +96,7 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
                 words: said::limit(&one.limit),
                 found: one.found.map(|found| value(found.measured)),
                 verdict: verdict(one.verdict),
+                is_forecast: one.is_forecast,
                 margin: one.margin.map(value),
             })
             .collect(),
@@ -194,7 +198,8 @@ fn stud(
 }
 
 fn found(sheet: &Sheet, beat: Option<BeatFrequency>, n: usize) -> Vec<wire::RegulatingFinding> {
-    let readings = Readings { beat, ..Readings::of_sheet(&sheet.rates, n) };
+    let in_order = sheet.in_order_of_wind();
+    let readings = Readings { beat, ..Readings::of_sheet(&in_order, n) };
     findings::findings(&readings).iter().map(finding).collect()
 }
 
@@ -225,6 +230,30 @@ fn finding(finding: &Finding) -> wire::RegulatingFinding {
                 other: saying(other),
             })
             .collect(),
+    }
+}
+
+fn isochronism(sheet: &Sheet, n: usize) -> wire::RegulatingIsochronism {
+    let told = |words| wire::RegulatingIsochronism { words, candidates: Vec::new() };
+    let seen = match observe(&sheet.in_order_of_wind(), n) {
+        Ok(seen) => seen,
+        Err(why) => return told(vec![said::sentence(&why.to_string())]),
+    };
+    let all_told = sheet.winds.iter().all(|wind| wind.hours.is_some());
+    let candidate = |one: &Candidate| wire::RegulatingCandidate {
+        words: said::isochronism_cause(one.cause).into(),
+        matches: match one.matches {
+            Match::Fits => wire::RegulatingMatch::Fits,
+            Match::Open => wire::RegulatingMatch::Open,
+            Match::Against => wire::RegulatingMatch::Against,
+        },
+        would: one.would.into(),
+        test: one.test.into(),
+        source: written_out(one.source),
+    };
+    wire::RegulatingIsochronism {
+        words: said::isochronism(&seen, all_told),
+        candidates: candidates(&seen).iter().map(candidate).collect(),
     }
 }
 

@@ -35,16 +35,20 @@ fn class(own: &OwnClass) -> Result<ToleranceClass, String> {
     if name.is_empty() || name.chars().count() > 100 {
         return Err("A class of tolerance has a name of up to 100 characters.".into());
     }
+    if !(1..=6).contains(&own.positions) {
+        return Err(format!("“{name}” is judged by 1 to 6 positions."));
+    }
+    let positions = own.positions as usize;
     let between = |of, low: Option<f64>, high: Option<f64>| {
         (low.is_some() || high.is_some()).then_some(Limit { of, low, high })
     };
     let most = |of, high: Option<f64>| high.map(|high| Limit { of, low: None, high: Some(high) });
     let limits: Vec<Limit> = [
-        between(LimitOf::MeanRate, own.mean_from_s_per_d, own.mean_to_s_per_d),
+        between(LimitOf::MeanRate { positions }, own.mean_from_s_per_d, own.mean_to_s_per_d),
         between(LimitOf::EveryRate, own.every_from_s_per_d, own.every_to_s_per_d),
-        most(LimitOf::Spread, own.spread_s_per_d),
+        most(LimitOf::Spread { positions }, own.spread_s_per_d),
         most(LimitOf::SpreadFlat, own.flat_spread_s_per_d),
-        most(LimitOf::DepartureFromMean, own.departure_s_per_d),
+        most(LimitOf::DepartureFromMean { positions }, own.departure_s_per_d),
     ]
     .into_iter()
     .flatten()
@@ -112,6 +116,7 @@ mod tests {
     fn own(name: &str) -> OwnClass {
         OwnClass {
             name: name.into(),
+            positions: 5,
             mean_from_s_per_d: None,
             mean_to_s_per_d: None,
             every_from_s_per_d: None,

@@ -11,7 +11,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::Offset;
 use rebuild::LubricantClass;
-use store::{Kept, Order, Page};
+use store::{Kept, Order, Page, Store};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -20,13 +20,18 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 }
 
 /// What day it is, in UTC: a lubricant that is a day older or younger is none the worse.
-pub(super) fn today() -> Date {
+#[must_use]
+pub fn today() -> Date {
     Offset::UTC.to_datetime(Timestamp::now()).date()
 }
 
 /// All bottles, as the plan wants them.
-pub(super) async fn all(desk: &Desk) -> Result<Vec<rebuild::Bottle>, Failure> {
-    let kept = desk.store.list::<jobs::Bottle>(None, Order::OldestFirst, Page::first(Page::MOST));
+///
+/// # Errors
+///
+/// Whatever the database says.
+pub async fn stock(store: &Store) -> Result<Vec<rebuild::Bottle>, store::Error> {
+    let kept = store.list::<jobs::Bottle>(None, Order::OldestFirst, Page::first(Page::MOST));
     let bottles = kept.await?.items.into_iter().filter_map(|kept| {
         let jobs::Bottle { class, name, opened, expires, note: _, used_up: gone } = kept.value;
         // A class of a later program is of no use to this one.

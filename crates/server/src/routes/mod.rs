@@ -26,6 +26,7 @@ mod templates;
 mod trade;
 mod watches;
 
+pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use live::block_of_sound;
 pub(crate) use media::SMALL_HELD;

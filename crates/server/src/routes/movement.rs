@@ -51,7 +51,7 @@ async fn get(
         })?,
     };
     let open = OpenLog::of(&desk, job).await?;
-    let bottles = super::bottles::all(&desk).await?;
+    let bottles = super::bottles::stock(&desk.store).await?;
     let beside = Beside { trains, bottles, today: super::bottles::today() };
     let movement = tokio::task::spawn_blocking(move || shown(&open, job, &beside)).await?;
     Ok(Json(movement))
@@ -67,7 +67,8 @@ async fn file(State(desk): State<Desk>, Path(path): Path<String>) -> Result<Resp
     let own = (!open.trade.own.is_empty())
         .then(|| OwnSheet { name: "own words and rules".into(), text: open.trade.own.clone() });
     let entries = open.log.entries().to_vec();
-    let log = Log { title, entries, own: own.into_iter().collect(), rules_off: Vec::new() };
+    let rules_off = open.trade.off.iter().cloned().collect();
+    let log = Log { title, entries, own: own.into_iter().collect(), rules_off };
     let json = log.to_json().map_err(|e| Failure::Ours(e.to_string()))?;
     let headers = [
         (header::CONTENT_TYPE, "application/json"),

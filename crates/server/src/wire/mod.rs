@@ -45,8 +45,9 @@ pub use moment::Moment;
 pub use movement::{
     Advice, BottleChoice, LogKept, LogRefusal, LogSent, LoopRelation, LoopWayOut, Movement,
     MovementLoop, MovementPart, MovementProgress, MovementScrews, MovementStep, MovementTwins,
-    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanWhat, Saying,
-    TakeOutDemand, Trade, TradeKind, TradeProblem, TradeRule, TradeRuleList, TradeTrait,
+    MovementWarning, MovementWork, OwnTrade, OwnTradeChange, Placing, PlanAction, PlanTogether,
+    PlanWhat, RulesOff, RulesOffChange, Saying, TakeOutDemand, Trade, TradeKind, TradeProblem,
+    TradeRule, TradeRuleList, TradeTrait,
 };
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
@@ -58,9 +59,10 @@ pub use reading::{
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
-    RegulatingBoundary, RegulatingCell, RegulatingClass, RegulatingColumn, RegulatingDispute,
-    RegulatingFinding, RegulatingLimit, RegulatingPoise, RegulatingSaying, RegulatingStatistic,
-    RegulatingTest, RegulatingWind, RegulatingWrist, Verdict,
+    RegulatingBoundary, RegulatingCandidate, RegulatingCell, RegulatingClass, RegulatingColumn,
+    RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit, RegulatingMatch,
+    RegulatingPoise, RegulatingSaying, RegulatingStatistic, RegulatingTest, RegulatingWind,
+    RegulatingWrist, Verdict,
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};

@@ -29,6 +29,8 @@ pub struct Movement {
     pub plan: Vec<PlanAction>,
     /// How often the movement is turned over from here to the end.
     pub turnings: u32,
+    /// Work of the plan that can be settled in one go, when the first of it can be done.
+    pub together: Vec<PlanTogether>,
     /// Work whose place was covered, or the spring wound, while it was still to be done.
     pub missed: Vec<MovementWork>,
     /// Work that was settled: done, checked, skipped, or settled by another rule; the latest last.
@@ -39,6 +41,17 @@ pub struct Movement {
     pub twins: Vec<MovementTwins>,
     /// Entries that make no sense, and windows that hold nothing: sentences.
     pub warnings: Vec<MovementWarning>,
+}
+
+/// Work of one sort, between which nothing goes in: where all is well it may be settled with one
+/// press. It is sent as an entry for each.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct PlanTogether {
+    /// What it is, and on what.
+    pub words: String,
+    /// The work, two at least, in the order of the plan.
+    pub work: Vec<logbook::WorkRef>,
 }
 
 /// Counts of what is in and what is in the tray.
@@ -216,7 +229,8 @@ pub enum PlanWhat {
 pub struct MovementWork {
     /// Which rule, on what: as entries of the log name it.
     pub work: logbook::WorkRef,
-    /// `oil`, `treatment` or `check`.
+    /// `oil`, `treatment`, `check` or, among what is settled, `demand`: what must have been done
+    /// before something comes out.
     pub kind: String,
     /// What to do, in a sentence.
     pub words: String,
@@ -433,6 +447,8 @@ pub struct TradeRule {
     pub id: String,
     /// Whether it is the workshop's own.
     pub own: bool,
+    /// Whether the workshop has switched it off.
+    pub off: bool,
     /// For which kinds and families.
     pub kinds: Vec<String>,
     /// What it says.
@@ -443,7 +459,7 @@ pub struct TradeRule {
     pub otherwise: Vec<String>,
 }
 
-/// Every rule in force.
+/// Every rule, those that are switched off too.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct TradeRuleList {
@@ -472,6 +488,27 @@ pub struct OwnTradeChange {
     pub version: u32,
     /// The text.
     pub text: String,
+}
+
+/// The rules that the workshop has switched off: nothing is asked or told by them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RulesOff {
+    /// Grows with each change; 0 where nothing was ever switched off.
+    pub version: u32,
+    /// Their ids, in the order of the alphabet.
+    pub rules: Vec<String>,
+}
+
+/// The rules that the workshop has switched off, changed.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct RulesOffChange {
+    /// The version it is based on.
+    pub version: u32,
+    /// The ids of all that are to be off.
+    pub rules: Vec<String>,
 }
 
 /// Something wrong in the workshop's own text.

@@ -71,6 +71,8 @@ pub struct RegulatingBalance {
     pub advice: Vec<RegulatingAdvice>,
     /// What the readings hint at.
     pub findings: Vec<RegulatingFinding>,
+    /// How its rate goes with the state of wind.
+    pub isochronism: RegulatingIsochronism,
     /// What it will do on the wrist.
     pub wrist: RegulatingWrist,
 }
@@ -166,6 +168,8 @@ pub struct RegulatingLimit {
     pub found: Option<Value>,
     /// Whether it is kept.
     pub verdict: Verdict,
+    /// Whether it is a forecast: spot readings, for a limit that only days can show to be kept.
+    pub is_forecast: bool,
     /// How far within it lies, negative outside.
     pub margin: Option<Value>,
 }
@@ -250,6 +254,45 @@ pub struct RegulatingDispute {
     pub one: RegulatingSaying,
     /// The other.
     pub other: RegulatingSaying,
+}
+
+/// How a rate goes with the state of wind.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingIsochronism {
+    /// What is seen, or what is missing to see it, a sentence each.
+    pub words: Vec<String>,
+    /// What may be behind it: what fits first.
+    pub candidates: Vec<RegulatingCandidate>,
+}
+
+/// Whether something that may be behind it fits what is seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(rename_all = "snake_case")]
+pub enum RegulatingMatch {
+    /// Every sign that was seen is the one that it would have.
+    Fits,
+    /// What would speak for or against it was not seen.
+    Open,
+    /// A sign is against it.
+    Against,
+}
+
+/// Something that may be behind it.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingCandidate {
+    /// What.
+    pub words: String,
+    /// Whether it fits.
+    pub matches: RegulatingMatch,
+    /// The sign that it would have.
+    pub would: String,
+    /// What would tell it from the others.
+    pub test: String,
+    /// Who says so.
+    pub source: String,
 }
 
 /// What it will do on the wrist.

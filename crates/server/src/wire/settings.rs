@@ -41,6 +41,8 @@ pub(crate) fn near_s_per_d() -> f64 {
 pub struct OwnClass {
     /// What it is called.
     pub name: String,
+    /// How many positions have to be read for it to be kept, 1 to 6.
+    pub positions: u32,
     /// Mean rate of the positions, s/d, from ...
     pub mean_from_s_per_d: Option<f64>,
     /// ... to.

@@ -4,7 +4,7 @@
 use crate::bench::{Bench, Page, text};
 use image::{ImageFormat, RgbImage};
 use serde_json::{Value, json};
-use std::io::Cursor;
+use std::io::{BufRead, BufReader, Cursor};
 use ureq::unversioned::multipart::{Form, Part};
 use uuid::Uuid;
 
@@ -245,6 +245,101 @@ fn own_rules_count_at_once_and_say_what_is_wrong_with_them() {
     assert_eq!(ours, 1);
     let trade = page.get("/trade").1;
     assert!(list(&trade, "kinds").len() >= 150);
+}
+
+#[test]
+fn a_rule_that_is_switched_off_asks_nothing_until_it_is_on_again() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    send(&page, &job, &small().entries);
+    let asked = |page: &Page| -> Vec<String> {
+        let movement = movement(page, &job);
+        let plan = list(&movement, "plan").iter().filter(|action| action["action"] == "do");
+        plan.map(|action| text(&action["work"]["work"]["rule"])).collect()
+    };
+    let put = |version: u32, rules: &[&str]| {
+        page.put("/trade/off", &json!({ "version": version, "rules": rules }))
+    };
+    let before = asked(&page);
+    let rule = before.first().unwrap().as_str();
+    assert_eq!(page.get("/trade/off").1, json!({ "version": 0, "rules": [] }));
+    let (status, off) = put(0, &[rule, rule]);
+    assert_eq!((status, &off), (200, &json!({ "version": 1, "rules": [rule] })));
+    assert_eq!(page.get("/trade/off").1, off);
+    let now = asked(&page);
+    assert!(!now.contains(&rule.to_owned()), "{now:?}");
+    assert_eq!(now, before.iter().filter(|other| *other != rule).cloned().collect::<Vec<_>>());
+    // It stands in the list, so that it can be switched on again, and goes with the log.
+    let rules = page.get("/trade/rules").1;
+    let off = list(&rules, "rules").iter().filter(|rule| rule["off"] == true);
+    assert_eq!(off.map(|rule| text(&rule["id"])).collect::<Vec<_>>(), [rule]);
+    let file = page.get(&format!("/jobs/{job}/log")).1;
+    assert_eq!(file["rules_off"], json!([rule]));
+    // Who has not seen the last change does not undo it; what is no rule is refused.
+    let (status, conflict) = put(0, &[]);
+    assert_eq!(status, 409);
+    assert!(conflict.to_string().contains(rule), "{conflict}");
+    assert_eq!(put(1, &["no-such-rule"]).0, 422);
+    assert_eq!(put(1, &["No rule"]).0, 422);
+    // Whoever has the bench open hears of a change.
+    let events = page.agent.get(page.url("/events")).call().unwrap();
+    assert_eq!(put(1, &[]).0, 200);
+    let lines = BufReader::new(events.into_body().into_reader()).lines().map(Result::unwrap);
+    let mut news = lines
+        .filter_map(|line| serde_json::from_str::<Value>(line.strip_prefix("data:")?.trim()).ok());
+    assert!(news.any(|event| event["kind"] == "setting" && event["id"] == "rules_off"));
+    assert_eq!(asked(&page), before);
+}
+
+#[test]
+fn like_work_is_told_as_one_go() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    send(&page, &job, &small().entries);
+    let movement = movement(&page, &job);
+    let planned: Vec<&Value> = list(&movement, "plan")
+        .iter()
+        .filter(|action| action["action"] == "do")
+        .map(|action| &action["work"]["work"])
+        .collect();
+    for go in list(&movement, "together") {
+        assert!(text(&go["words"]).contains(": "), "{go}");
+        let work = list(go, "work");
+        assert!(work.len() > 1 && work.iter().all(|work| planned.contains(&work)), "{go}");
+    }
+    assert!(!list(&movement, "together").is_empty(), "{movement}");
+}
+
+/// Each caution stands with one step, however often its rule would tell it.
+#[test]
+fn what_holds_for_the_whole_movement_is_told_with_one_step() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    send(&page, &job, &small().entries);
+    let told = || {
+        let movement = movement(&page, &job);
+        let steps = list(&movement, "steps").iter();
+        steps.filter(|step| step["advice"].to_string().contains("bare fingers")).count()
+    };
+    assert_eq!(told(), 1);
+}
+
+/// One letting down meets every demand for it; the page asks for what is not among what is settled.
+#[test]
+fn a_demand_that_is_met_is_among_what_is_settled() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    send(&page, &job, &small().entries);
+    let movement = movement(&page, &job);
+    let demands = list(&movement, "settled").iter().filter(|work| work["kind"] == "demand");
+    let demands: Vec<String> = demands
+        .map(|work| format!("{}: {}", text(&work["work"]["rule"]), text(&work["status"])))
+        .collect();
+    for wanted in
+        ["let-down-before-fork-and-train: done", "let-down-before-balance: settled_by_other"]
+    {
+        assert!(demands.iter().any(|demand| demand == wanted), "{demands:?}");
+    }
 }
 
 #[test]

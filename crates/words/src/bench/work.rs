@@ -38,6 +38,34 @@ pub fn work(rule: &Rule, on: &WorkOn, state: &State) -> WorkWords {
     WorkWords { kind, words, detail, on, unit }
 }
 
+/// Work that can be settled in one go, in words: "6 checks: third wheel; fourth wheel". Empty where
+/// there is none.
+#[must_use]
+pub fn together(work: &[(&Rule, &WorkOn)], state: &State) -> String {
+    let Some((first, _)) = work.first() else { return String::new() };
+    let what = match &first.what {
+        What::Oil { class, .. } => format!("{} places to oil, {}", work.len(), class.words()),
+        What::Check { .. } => format!("{} checks", work.len()),
+        What::Treatment { class: Some(class), .. } => {
+            format!("{} treatments, {}", work.len(), class.words())
+        }
+        _ => format!("{} treatments", work.len()),
+    };
+    let mut names: Vec<String> = Vec::new();
+    // Of the parts, where any are named: that they belong to the movement goes without saying.
+    let parts = work.iter().filter(|(_, on)| matches!(on, WorkOn::Part(_)));
+    for (_, on) in parts {
+        let name = things_on(on, state);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    if names.is_empty() {
+        names.push(things_on(work[0].1, state));
+    }
+    format!("{what}: {}", names.join("; "))
+}
+
 fn things_on(on: &WorkOn, state: &State) -> String {
     match on {
         WorkOn::Part(id) => things::part(state, *id),

@@ -2,11 +2,13 @@
 
 mod advice;
 mod findings;
+mod isochronism;
 mod poise;
 mod sheet;
 
 pub use advice::{move_now, stud_now};
 pub use findings::{evidence, sign};
+pub use isochronism::{isochronism, isochronism_cause};
 pub use poise::{PoiseWords, poise};
 pub use sheet::{limit, verdict};
 
