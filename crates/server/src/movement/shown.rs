@@ -164,7 +164,8 @@ impl Telling<'_> {
     /// A demand that is met, as it is shown.
     fn demand(&self, met: &Met<'_>) -> MovementWork {
         let told = words::bench::work(met.rule, &met.work.on, self.state());
-        let status = if *met.by != met.work.rule {
+        let is_own = *met.by == met.work.rule;
+        let status = if !is_own {
             "settled_by_other"
         } else if matches!(met.said.said, Said::Skipped { .. }) {
             "skipped"
@@ -182,7 +183,8 @@ impl Telling<'_> {
             in_hand: false,
             status: status.to_owned(),
             said: Some(words::bench::said(met.said, None)),
-            said_entry: Some(met.said.made.entry.to_string()),
+            // What the other was settled by is taken back with the other.
+            said_entry: is_own.then(|| met.said.made.entry.to_string()),
             covered_by: None,
             unit: None,
             bottle: None,
