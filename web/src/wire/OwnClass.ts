@@ -9,6 +9,10 @@ export type OwnClass = {
  */
 name: string, 
 /**
+ * How many positions have to be read for it to be kept, 1 to 6.
+ */
+positions: number, 
+/**
  * Mean rate of the positions, s/d, from ...
  */
 mean_from_s_per_d: number | null, 

@@ -4,6 +4,7 @@ import type { RegulatingCell } from "./RegulatingCell";
 import type { RegulatingClass } from "./RegulatingClass";
 import type { RegulatingColumn } from "./RegulatingColumn";
 import type { RegulatingFinding } from "./RegulatingFinding";
+import type { RegulatingIsochronism } from "./RegulatingIsochronism";
 import type { RegulatingPoise } from "./RegulatingPoise";
 import type { RegulatingWrist } from "./RegulatingWrist";
 
@@ -39,6 +40,10 @@ advice: Array<RegulatingAdvice>,
  * What the readings hint at.
  */
 findings: Array<RegulatingFinding>, 
+/**
+ * How its rate goes with the state of wind.
+ */
+isochronism: RegulatingIsochronism, 
 /**
  * What it will do on the wrist.
  */

@@ -19,6 +19,10 @@ found: Value | null,
  */
 verdict: Verdict, 
 /**
+ * Whether it is a forecast: spot readings, for a limit that only days can show to be kept.
+ */
+is_forecast: boolean, 
+/**
  * How far within it lies, negative outside.
  */
 margin: Value | null, };
