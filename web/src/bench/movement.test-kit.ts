@@ -357,6 +357,7 @@ export const MOVEMENT: Movement = {
     }),
   ],
   loops: [],
+  together: [],
   twins: [
     {
       one: 'A',

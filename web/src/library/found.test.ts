@@ -6,6 +6,7 @@ import { TRADE } from '../bench/movement.test-kit';
 const rule = (id: string, words: string, more: Partial<TradeRule> = {}): TradeRule => ({
   id,
   own: false,
+  off: false,
   kinds: [],
   words,
   sources: [],

@@ -4,12 +4,13 @@ import type { TradeKind } from '../wire/TradeKind';
 import type { TradeRule } from '../wire/TradeRule';
 
 export const foundRules = (rules: TradeRule[], typed: string): TradeRule[] =>
-  found(rules, typed, ({ id, words, kinds, sources, own }) => [
+  found(rules, typed, ({ id, words, kinds, sources, own, off }) => [
     id,
     words,
     ...kinds,
     ...sources,
     own ? 'own' : '',
+    off ? 'switched off' : '',
   ]);
 
 export const foundKinds = (kinds: TradeKind[], typed: string): TradeKind[] =>

@@ -11,6 +11,8 @@ import type { NewBottle } from '../wire/NewBottle';
 import type { OwnTrade } from '../wire/OwnTrade';
 import type { OwnTradeChange } from '../wire/OwnTradeChange';
 import type { Photo } from '../wire/Photo';
+import type { RulesOff } from '../wire/RulesOff';
+import type { RulesOffChange } from '../wire/RulesOffChange';
 import type { Template } from '../wire/Template';
 import type { TemplateChange } from '../wire/TemplateChange';
 import type { TemplateDrafts } from '../wire/TemplateDrafts';
@@ -48,6 +50,8 @@ export const log = {
 export const trade = {
   all: () => get<Trade>('/trade'),
   rules: () => get<TradeRuleList>('/trade/rules'),
+  off: () => get<RulesOff>('/trade/off'),
+  putOff: (off: RulesOffChange) => request<RulesOff>('PUT', '/trade/off', off),
   own: () => get<OwnTrade>('/trade/own'),
   putOwn: (own: OwnTradeChange) =>
     request<OwnTrade>('PUT', '/trade/own', own),
