@@ -29,7 +29,7 @@ fn the_log_of_the_document() {
 
 #[test]
 fn the_template_of_the_document() {
-    let template = Template::from_json(blocks()[1].as_bytes()).unwrap();
+    let template = Template::from_json(blocks()[2].as_bytes()).unwrap();
     let mut ids = (1_u128..).map(Uuid::from_u128);
     assert_eq!(template.start("me", 0, || ids.next().unwrap()).len(), 3);
 }
