@@ -29,6 +29,12 @@ export class Steadiness {
   #usual: number | null = null;
   #odd = 0;
 
+  /** What is heard now is not the watch: a block begins anew after it. */
+  rest() {
+    this.#from_s = null;
+    this.#loudest = -Infinity;
+  }
+
   /** What a frame of the meter adds; nothing while a block is not full. */
   take({ elapsed_s, peak_dbfs }: Pick<Level, 'elapsed_s' | 'peak_dbfs'>): Sound | null {
     // A meter that begins anew has begun to listen anew.

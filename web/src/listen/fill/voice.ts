@@ -28,6 +28,9 @@ export function say(words: string) {
   speechSynthesis.speak(saying);
 }
 
+export const isSpeaking = (): boolean =>
+  typeof speechSynthesis !== 'undefined' && speechSynthesis.speaking;
+
 export function hush() {
   if (typeof speechSynthesis !== 'undefined') speechSynthesis.cancel();
 }
