@@ -6,7 +6,7 @@ import { begin, step, type Deed, type Happening, type Place, type Run } from './
 
 export class Filling {
   run = $state.raw<Run | null>(null);
-  job: string | null = null;
+  job = $state<string | null>(null);
   limits: Limits = { seconds: 60, until_sd_s_per_d: null };
   /** Readings that the job had when the present one was begun. */
   known: ReadonlySet<string> = new Set();
