@@ -66,10 +66,11 @@ test('hands free: turned, left alone, read, kept, and the next is called', async
   await level(3, -3);
   expect(asked).toEqual([]);
   await level(6, -24);
-  await waitFor(() => expect(posted()).toEqual(['POST /live/l1/anew']));
+  // What was heard while hands were at it is forgotten, as often as that is.
+  await waitFor(() => expect(new Set(posted())).toEqual(new Set(['POST /live/l1/anew'])));
   await heard();
-  await waitFor(() => expect(posted()).toEqual(['POST /live/l1/anew', 'POST /live/l1/reading']));
-  expect(asked[1]?.body).toEqual({
+  await waitFor(() => expect(posted().filter((one) => one.endsWith('/reading'))).toHaveLength(1));
+  expect(asked.at(-1)?.body).toEqual({
     job_id: 'j1',
     position: 'CH',
     wind: 'full wind',
