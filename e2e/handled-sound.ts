@@ -15,22 +15,23 @@ const AWAY_S = 4;
 const AWAY = 0.02;
 const KNOCK_S = 0.25;
 
-/** Where the samples of a WAV begin (RIFF: chunks of four letters and a length after twelve bytes). */
-function samplesAt(wav: Buffer): { from: number; to: number } {
+/** What a chunk of a WAV holds (RIFF: after twelve bytes chunks of four letters, a length, as much). */
+function chunk(wav: Buffer, name: string): { from: number; to: number } {
   for (let at = 12; at + 8 <= wav.length; ) {
     const length = wav.readUInt32LE(at + 4);
-    if (wav.toString('latin1', at, at + 4) === 'data') return { from: at + 8, to: Math.min(wav.length, at + 8 + length) };
+    if (wav.toString('latin1', at, at + 4) === name) return { from: at + 8, to: Math.min(wav.length, at + 8 + length) };
     at += 8 + length + (length % 2);
   }
-  throw new Error('a WAV without samples');
+  throw new Error(`a WAV without a chunk “${name}”`);
 }
 
 export async function makeHandled(): Promise<void> {
   const wav = await readFile(WATCH_WAV);
-  const bytes = wav.readUInt16LE(34) / 8;
-  const rate_hz = wav.readUInt32LE(24);
-  const channels = wav.readUInt16LE(22);
-  const { from, to } = samplesAt(wav);
+  const format = chunk(wav, 'fmt ').from;
+  const channels = wav.readUInt16LE(format + 2);
+  const rate_hz = wav.readUInt32LE(format + 4);
+  const bytes = wav.readUInt16LE(format + 14) / 8;
+  const { from, to } = chunk(wav, 'data');
   const top = 2 ** (8 * bytes - 1) - 1;
   // Any noise will do for a knock; this one is the same each time.
   let state = 1;

@@ -74,16 +74,16 @@ test('an advice becomes a move, which can be mended before and undone after', as
   await expect(next.getByLabel(/How far/)).toHaveCount(0);
   const moves = page.getByRole('region', { name: 'Moves so far' });
   await expect(moves.getByRole('listitem')).toHaveCount(3);
-  await moves.getByRole('button', { name: /^Undo: index 0.4/ }).click();
-  await expect(moves.getByText('index 0.4 towards −')).toHaveCount(1);
+  await moves.getByRole('button', { name: /^Undo index 0.4/ }).click();
+  await expect(moves.getByRole('button', { name: /^Undo index 0.4/ })).toHaveCount(0);
   await page.getByRole('status').getByRole('button', { name: 'Undo' }).last().click();
-  await expect(moves.getByRole('button', { name: /^Undo: index 0.4/ })).toBeVisible();
+  await expect(moves.getByRole('button', { name: /^Undo index 0.4/ })).toBeVisible();
 });
 
 test('the sheet as it was before a move, and back', async ({ page }) => {
   const held = await answerRegulating(page);
   await open(page, JOB);
-  await page.getByRole('button', { name: 'Sheet before it: put together' }).click();
+  await page.getByRole('button', { name: /^Sheet before it put together/ }).click();
   await expect(page.getByText('The sheet as it was')).toBeVisible();
   await expect.poll(() => held.asked.at(-1)?.get('until')).toBe('2026-05-04T08:00:00.000Z');
   await expect(page.getByRole('button', { name: 'Done: enter the move' })).toHaveCount(0);
