@@ -7,7 +7,9 @@ export type Route =
   | { page: 'job'; id: string }
   | { page: 'take-down'; id: string }
   | { page: 'rebuild'; id: string }
-  | { page: 'listen'; job: string | null }
+  | { page: 'regulate'; id: string }
+  /** With `fill`, the rate sheet of the job is filled position by position. */
+  | { page: 'listen'; job: string | null; fill: boolean }
   | { page: 'reading'; id: string }
   | { page: 'compare'; before: string; after: string }
   | { page: 'watches' }
@@ -45,7 +47,7 @@ export function read(hash: string): Route {
       case 'library':
         return { page: first };
       case 'listen':
-        return { page: 'listen', job: null };
+        return { page: 'listen', job: null, fill: false };
       case 'search':
         return { page: 'search', text: new URLSearchParams(query).get('q') ?? '' };
       case 'join':
@@ -69,8 +71,15 @@ export function read(hash: string): Route {
   }
   if (third !== undefined) {
     if (first === 'jobs') {
-      if (third === 'listen') return { page: 'listen', job: second };
-      if (third === 'take-down' || third === 'rebuild') return { page: third, id: second };
+      switch (third) {
+        case 'listen':
+        case 'fill':
+          return { page: 'listen', job: second, fill: third === 'fill' };
+        case 'take-down':
+        case 'rebuild':
+        case 'regulate':
+          return { page: third, id: second };
+      }
     }
     if (first === 'compare') return { page: 'compare', before: second, after: third };
   }
@@ -102,6 +111,8 @@ export const to = {
   job: (id: string) => `#/jobs/${encodeURIComponent(id)}`,
   takeDown: (id: string) => `#/jobs/${encodeURIComponent(id)}/take-down`,
   rebuild: (id: string) => `#/jobs/${encodeURIComponent(id)}/rebuild`,
+  regulate: (id: string) => `#/jobs/${encodeURIComponent(id)}/regulate`,
+  fill: (id: string) => `#/jobs/${encodeURIComponent(id)}/fill`,
   listen: (job: string | null) =>
     job === null ? '#/listen' : `#/jobs/${encodeURIComponent(job)}/listen`,
   reading: (id: string) => `#/readings/${encodeURIComponent(id)}`,

@@ -6,8 +6,10 @@ test('every address leads where it was made for', () => {
   expect(read(to.jobs())).toEqual({ page: 'jobs' });
   expect(read(to.newJob())).toEqual({ page: 'new-job' });
   expect(read(to.job('a/b'))).toEqual({ page: 'job', id: 'a/b' });
-  expect(read(to.listen(null))).toEqual({ page: 'listen', job: null });
-  expect(read(to.listen('7'))).toEqual({ page: 'listen', job: '7' });
+  expect(read(to.listen(null))).toEqual({ page: 'listen', job: null, fill: false });
+  expect(read(to.listen('7'))).toEqual({ page: 'listen', job: '7', fill: false });
+  expect(read(to.fill('7'))).toEqual({ page: 'listen', job: '7', fill: true });
+  expect(read(to.regulate('7'))).toEqual({ page: 'regulate', id: '7' });
   expect(read(to.takeDown('7'))).toEqual({ page: 'take-down', id: '7' });
   expect(read(to.rebuild('7'))).toEqual({ page: 'rebuild', id: '7' });
   expect(read(to.reading('r'))).toEqual({ page: 'reading', id: 'r' });
