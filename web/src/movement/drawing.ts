@@ -62,7 +62,8 @@ export function drawing(told: Reckoned): Drawing {
     const ours = told.arbors.flatMap((arbor, n) => (arbor.train === train ? [n] : []));
     const escapes = told.balances.map((b) => b.escape_arbor).filter((at) => ours.includes(at));
     const drum = told.barrels.map(({ drum }) => drum).find((at) => ours.includes(at));
-    const root = drum ?? farthest(escapes[0] ?? ours[0] ?? 0, next);
+    // Without a barrel, what was written down first.
+    const root = drum ?? ours[0] ?? 0;
     const { from, depth } = reached(root, next);
     const main = new Set<number>();
     for (const escape of escapes) {
@@ -97,11 +98,6 @@ export function drawing(told: Reckoned): Drawing {
     nodes,
     edges,
   };
-}
-
-function farthest(start: number, next: number[][]): number {
-  const { depth } = reached(start, next);
-  return [...depth].reduce((best, one) => (one[1] > best[1] ? one : best), [start, 0] as const)[0];
 }
 
 /** Each mesh in words, the driver (the one nearer to the barrel) first. */
