@@ -25,7 +25,9 @@ pub(crate) fn feed(bytes: &[u8]) {
                 let height_mm = spring.barrel_height_mm.map(|height| height.value);
                 let (inner, arbor) = (spring.inner_diameter_mm, spring.arbor_diameter_mm);
                 let Ok(barrel) = Barrel::new(inner, arbor, height_mm) else { continue };
-                let Ok(best_mm) = barrel.best_length_mm(spring.thickness_mm.value) else { continue };
+                let Ok(best_mm) = barrel.best_length_mm(spring.thickness_mm.value) else {
+                    continue;
+                };
                 let length_mm = spring.length_mm.unwrap_or(Measured::new(best_mm, 0.0));
                 let strip = Spring {
                     thickness_mm: spring.thickness_mm,

@@ -49,10 +49,9 @@ pub fn bench_unit(piece: Piece) -> (&'static str, f64) {
         Piece::StiffnessNMPerRad => ("N m/rad", 1.0),
         Piece::RingMassKg => ("mg", 1e-6),
         Piece::YoungsModulusPa => ("GPa", 1e9),
-        Piece::RingRadiusM
-        | Piece::StripWidthM
-        | Piece::StripThicknessM
-        | Piece::StripLengthM => ("mm", 1e-3),
+        Piece::RingRadiusM | Piece::StripWidthM | Piece::StripThicknessM | Piece::StripLengthM => {
+            ("mm", 1e-3)
+        }
     }
 }
 

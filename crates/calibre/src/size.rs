@@ -5,7 +5,8 @@ use serde::de::{self, Deserialize, Deserializer, Visitor};
 use std::fmt;
 
 /// What to write.
-const WANTED: &str = "a number above zero, or one with its standard uncertainty like \"0.10 ± 0.003\"";
+const WANTED: &str =
+    "a number above zero, or one with its standard uncertainty like \"0.10 ± 0.003\"";
 
 /// A measured size above zero, with its standard uncertainty; that is zero where none is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,7 +83,8 @@ mod tests {
         ] {
             assert_eq!(size_in_words(text), Some(Measured::new(value, sd)), "{text}");
         }
-        for wrong in ["", "±", "0", "-1", "0.1 ±", "± 0.1", "0.1 ± -1", "0,1", "nan", "inf", "1 ± inf"]
+        for wrong in
+            ["", "±", "0", "-1", "0.1 ±", "± 0.1", "0.1 ± -1", "0,1", "nan", "inf", "1 ± inf"]
         {
             assert_eq!(size_in_words(wrong), None, "{wrong}");
         }

@@ -105,8 +105,7 @@ mod tests {
 
     #[test]
     fn what_a_hand_gains() {
-        for (rate, words) in
-            [(4.0, "gains 4.0 s/d"), (-12.04, "loses 12.0 s/d"), (0.0, "is right")]
+        for (rate, words) in [(4.0, "gains 4.0 s/d"), (-12.04, "loses 12.0 s/d"), (0.0, "is right")]
         {
             assert_eq!(gains(rate), words);
             assert_eq!(gains_as_measured(Measured::new(rate, 0.0)), words);

@@ -137,7 +137,8 @@ fn teeth(told: &Told) -> Vec<Row> {
 
 fn cycles(told: &Told) -> Vec<Row> {
     let each = told.cycles.iter().flatten().map(|cycle| {
-        let in_beats = cycle.beats.map_or_else(String::new, |beats| to_four_decimals(beats.to_f64()));
+        let in_beats =
+            cycle.beats.map_or_else(String::new, |beats| to_four_decimals(beats.to_f64()));
         let unit = if in_beats.is_empty() { "" } else { "beats" };
         let cells = vec![Cell::new(seconds(cycle.period_s), "s"), Cell::new(in_beats, unit)];
         row(&cycle.name, cells, "")

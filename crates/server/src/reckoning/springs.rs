@@ -139,11 +139,13 @@ fn instead(
     wish: &wire::OtherSpring,
     turn_s: Option<f64>,
 ) -> Result<Option<wire::ReckonedOther>, String> {
-    let size = |what: &str, written: &Option<String>| match written.as_deref().map(str::trim) {
+    let size = |what: &str, written: &Option<String>| {
+        match written.as_deref().map(str::trim) {
         None | Some("") => Ok(None),
         Some(text) => size_in_words(text).map(Some).ok_or_else(|| {
             format!("The {what} of the other spring cannot be read: write mm, like 0.10 or 0.10 ± 0.003.")
         }),
+    }
     };
     let thickness = size("thickness", &wish.thickness_mm)?;
     let length = size("length", &wish.length_mm)?;

@@ -59,8 +59,8 @@ pub use reading::{
 };
 pub use reckoning::{
     FilledIn, MeasuredBeat, OtherSpring, ReckonWish, Reckoned, ReckonedAnswer, ReckonedArbor,
-    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring,
-    ReckonedMesh, ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
+    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring, ReckonedMesh,
+    ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,

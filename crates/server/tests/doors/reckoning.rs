@@ -94,10 +94,14 @@ fn lost_wheels_are_found_and_put_in() {
     assert_eq!(told["hands"][2]["words"], "right");
 
     // Three are too many: nothing is made up in their place.
-    let three = COUNTED.replace("wheel = 70", "wheel = \"?\"").replace("pinion = 7", "pinion = \"?\"");
+    let three =
+        COUNTED.replace("wheel = 70", "wheel = \"?\"").replace("pinion = 7", "pinion = \"?\"");
     let three = three.replace("wheel = 75", "wheel = \"?\"");
     let told = reckoned(&bench, &json!({ "text": three }));
-    assert!(text(&told["missing"][0]["words"]).contains("3 numbers of teeth are unknown"), "{told}");
+    assert!(
+        text(&told["missing"][0]["words"]).contains("3 numbers of teeth are unknown"),
+        "{told}"
+    );
     assert_eq!(told["arbors"][0]["turn_s"], Value::Null);
     assert_eq!(told["hands"][0]["words"], "speed unknown");
     assert_eq!(told["meshes"][2]["teeth"][0], Value::Null);
