@@ -26,6 +26,8 @@ test.beforeAll(async ({ playwright }) => {
   const [newer, older] = readings;
   if (!newer || !older) throw new Error('the invented workshop has no job with two readings');
   const { watches } = await get('/watches');
+  const two = watches.find((watch: { movement: string }) => watch.movement !== '');
+  if (!two) throw new Error('the invented workshop has no movement that was counted');
   const { owners } = await get('/owners');
   await ask.dispose();
   pages = {
@@ -41,6 +43,7 @@ test.beforeAll(async ({ playwright }) => {
     compare: `/compare/${older.id}/${newer.id}`,
     watches: '/watches',
     watch: `/watches/${watches[0].id}`,
+    movement: `/watches/${two.id}/movement`,
     owners: '/owners',
     owner: `/owners/${owners[0].id}`,
     search: '/search?q=balance',

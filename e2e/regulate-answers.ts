@@ -111,6 +111,12 @@ const A: RegulatingBalance = {
       is_guess: false,
     },
   ],
+  isochronism: {
+    words: ['Upright, it loses as the amplitude falls: +0.12 ± 0.03 s/d for each degree more.'],
+    candidates: [
+      { words: 'A heavy spot on the balance', matches: 'fits', would: 'flat nothing', test: 'read opposite positions', source: 'An invented handbook, § 7' },
+    ],
+  },
   findings: [
     {
       words: 'One upright position stands out',
@@ -153,6 +159,7 @@ const B: RegulatingBalance = {
   classes: [],
   poise: { answer: 'Read it in three upright positions at least.', details: [], next: '', direction_deg: null, sector_half_deg: null },
   advice: [{ by: 'index', words: 'Read it longer before it is touched.', reasons: ['It is −4.9 ± 1.7 s/d from the target.'], amount: null, is_guess: false }],
+  isochronism: { words: ['No position was read in two states of wind.'], candidates: [] },
   findings: [],
   wrist: { expected_s_per_d: null, day_to_day_sd_s_per_d: null, words: 'Read it dial up and in two more positions to know.' },
 };
@@ -175,6 +182,7 @@ export const REGULATING: Regulating = {
   balances: [A, B],
   hands_apart: {
     balances: ['A', 'B'],
+    hands: [["seconds"], ["minute", "hour"]],
     wind: 'full wind',
     after: [
       { days: 1, ahead_s: { value: 7.4, sd: 1.8 } },

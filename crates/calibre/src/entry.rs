@@ -1,5 +1,6 @@
 //! What a file may hold, as it is written.
 
+use crate::size::Size;
 use crate::teeth::Teeth;
 use crate::time::turn_s_in_words;
 use horology::train::Ratio;
@@ -24,6 +25,8 @@ pub(crate) struct Sheet {
     pub(crate) hand: Vec<Spanned<HandEntry>>,
     #[serde(default)]
     pub(crate) barrel: Vec<Spanned<BarrelEntry>>,
+    #[serde(default)]
+    pub(crate) mainspring: Vec<Spanned<MainspringEntry>>,
 }
 
 #[derive(Debug, serde::Deserialize)]
@@ -50,6 +53,15 @@ pub(crate) struct BalanceEntry {
     pub(crate) escape: Spanned<String>,
     pub(crate) beats_per_hour: Option<Decimal>,
     pub(crate) beats_per_tooth: Option<u32>,
+    pub(crate) lift_angle_deg: Option<Size>,
+    pub(crate) mass_mg: Option<Size>,
+    pub(crate) radius_mm: Option<Size>,
+    pub(crate) inertia_mg_cm2: Option<Size>,
+    pub(crate) stiffness_n_m_per_rad: Option<Size>,
+    pub(crate) spring_height_mm: Option<Size>,
+    pub(crate) spring_thickness_mm: Option<Size>,
+    pub(crate) spring_length_mm: Option<Size>,
+    pub(crate) youngs_modulus_gpa: Option<Size>,
 }
 
 #[derive(Debug, serde::Deserialize)]
@@ -70,6 +82,20 @@ pub(crate) struct BarrelEntry {
     pub(crate) drum: Spanned<String>,
     pub(crate) arbor: Option<Spanned<String>>,
     pub(crate) turns: Option<Decimal>,
+}
+
+#[derive(Debug, serde::Deserialize)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
+pub(crate) struct MainspringEntry {
+    pub(crate) barrel: Spanned<String>,
+    pub(crate) inner_diameter_mm: Size,
+    pub(crate) arbor_diameter_mm: Size,
+    pub(crate) barrel_height_mm: Option<Size>,
+    pub(crate) thickness_mm: Size,
+    pub(crate) length_mm: Option<Size>,
+    pub(crate) height_mm: Option<Size>,
+    #[serde(default)]
+    pub(crate) coils_free: f64,
 }
 
 /// What usual hands show.

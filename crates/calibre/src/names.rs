@@ -1,7 +1,7 @@
 //! Which arbor, wheel or pinion a name stands for.
 
 use crate::unfit::Wrong;
-use horology::train::{Arbor, ToothedAt};
+use horology::train::{Arbor, Barrel, ToothedAt};
 
 /// So many names are shown where one is not found.
 const SHOWN: usize = 12;
@@ -20,6 +20,14 @@ pub(crate) fn arbor(arbors: &[Arbor], name: &str) -> Result<usize, Wrong> {
     checked(name)?;
     arbors.iter().position(|arbor| arbor.name == name).ok_or_else(|| {
         no_such("arbor", name, arbors.iter().map(|arbor| arbor.name.clone()).collect())
+    })
+}
+
+/// The barrel of this name.
+pub(crate) fn barrel(barrels: &[Barrel], name: &str) -> Result<usize, Wrong> {
+    checked(name)?;
+    barrels.iter().position(|barrel| barrel.name == name).ok_or_else(|| {
+        no_such("barrel", name, barrels.iter().map(|barrel| barrel.name.clone()).collect())
     })
 }
 

@@ -1,6 +1,9 @@
 //! From text to a movement.
 
-use crate::entry::{ArborEntry, BalanceEntry, BarrelEntry, HandEntry, MeshEntry, Sheet};
+use crate::entry::{
+    ArborEntry, BalanceEntry, BarrelEntry, HandEntry, MainspringEntry, MeshEntry, Sheet,
+};
+use crate::known::{BalanceKnown, Mainspring};
 use crate::names;
 use crate::teeth::Teeth;
 use crate::unfit::{Unfit, Wrong};
@@ -20,7 +23,7 @@ const PINION: &str = "pinion";
 const USUAL_BEATS_PER_TOOTH: u32 = 2;
 
 /// A movement as it was written down.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Calibre {
     /// What the file calls it; may be empty.
     pub title: String,
@@ -28,6 +31,10 @@ pub struct Calibre {
     pub movement: Movement,
     /// Wheels and pinions whose teeth are missing.
     pub unknowns: Vec<Unknown>,
+    /// What was measured of each balance, as the movement's balances.
+    pub balances: Vec<BalanceKnown>,
+    /// Mainsprings, one a barrel at most.
+    pub mainsprings: Vec<Mainspring>,
 }
 
 /// Reads a calibre.
@@ -42,7 +49,13 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
         line: error.span().map(|span| line_of(text, span.start)),
         wrong: Wrong::Form(in_our_words(error.message())),
     })?;
-    let mut reading = Reading { text, parts: Parts::default(), unknowns: Vec::new() };
+    let mut reading = Reading {
+        text,
+        parts: Parts::default(),
+        unknowns: Vec::new(),
+        balances: Vec::new(),
+        mainsprings: Vec::new(),
+    };
     for entry in sheet.arbor {
         reading.arbor(entry)?;
     }
@@ -58,15 +71,26 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
     for entry in sheet.barrel {
         reading.barrel(entry)?;
     }
+    for entry in sheet.mainspring {
+        reading.mainspring(entry)?;
+    }
     let movement = Movement::new(reading.parts)
         .map_err(|impossible| Unfit { line: None, wrong: Wrong::Impossible(impossible) })?;
-    Ok(Calibre { title: sheet.title.trim().to_owned(), movement, unknowns: reading.unknowns })
+    Ok(Calibre {
+        title: sheet.title.trim().to_owned(),
+        movement,
+        unknowns: reading.unknowns,
+        balances: reading.balances,
+        mainsprings: reading.mainsprings,
+    })
 }
 
 struct Reading<'a> {
     text: &'a str,
     parts: Parts,
     unknowns: Vec<Unknown>,
+    balances: Vec<BalanceKnown>,
+    mainsprings: Vec<Mainspring>,
 }
 
 impl Reading<'_> {
@@ -111,6 +135,8 @@ impl Reading<'_> {
         let entry = entry.into_inner();
         self.name(&entry.name, at)?;
         let escape = self.toothed(&entry.escape)?;
+        let known = BalanceKnown::of(&entry, line_of(self.text, at));
+        self.balances.push(known.map_err(|error| self.unfit(at, Wrong::Balance(error)))?);
         self.parts.balances.push(Balance {
             name: entry.name,
             escape,
@@ -147,6 +173,19 @@ impl Reading<'_> {
         };
         let turns = entry.turns.map(|turns| turns.0);
         self.parts.barrels.push(Barrel { name: entry.name, drum, arbor, turns });
+        Ok(())
+    }
+
+    fn mainspring(&mut self, entry: Spanned<MainspringEntry>) -> Result<(), Unfit> {
+        let line = line_of(self.text, entry.span().start);
+        let entry = entry.into_inner();
+        let at = entry.barrel.span().start;
+        let barrel = names::barrel(&self.parts.barrels, entry.barrel.get_ref())
+            .map_err(|wrong| self.unfit(at, wrong))?;
+        if self.mainsprings.iter().any(|other| other.barrel == barrel) {
+            return Err(self.unfit(at, Wrong::TwoSprings { barrel: entry.barrel.into_inner() }));
+        }
+        self.mainsprings.push(Mainspring::of(&entry, barrel, line));
         Ok(())
     }
 

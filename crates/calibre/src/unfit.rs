@@ -1,9 +1,10 @@
+use horology::balance::BalanceError;
 use horology::train::Impossible;
 use std::fmt;
 use thiserror::Error;
 
 /// Why a file is no calibre: where, and what to do.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Error)]
 #[error("{at}{wrong}", at = At(*line))]
 pub struct Unfit {
     /// The line, counted from 1; `None` where it is about the movement as a whole.
@@ -13,7 +14,7 @@ pub struct Unfit {
 }
 
 /// What is wrong.
-#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Error)]
 pub enum Wrong {
     /// The file is too long to be a calibre.
     #[error("it is longer than {most} bytes, the most that is read.")]
@@ -52,6 +53,18 @@ pub enum Wrong {
          shows and turns-in."
     )]
     Hand,
+    /// A barrel has two springs.
+    #[error(
+        "barrel “{barrel}” has a mainspring already: give each barrel one, and compare another beside \
+         it."
+    )]
+    TwoSprings {
+        /// The barrel.
+        barrel: String,
+    },
+    /// What no balance can be.
+    #[error("{0}.")]
+    Balance(BalanceError),
     /// What no movement can be.
     #[error("{0}")]
     Impossible(Impossible),

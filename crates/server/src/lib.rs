@@ -17,6 +17,7 @@ mod live_desk;
 mod movement;
 mod network;
 mod photos;
+mod reckoning;
 mod regulating;
 mod rehearing;
 mod routes;

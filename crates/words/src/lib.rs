@@ -1,10 +1,11 @@
 //! Numbers with their uncertainties, sentences about readings, and what is done at the bench in
-//! words: the same on the command line, in the page and in a report.
+//! words, trains and springs among it: the same on the command line, in the page and in a report.
 
 pub mod bench;
 mod digits;
 pub mod regulating;
 mod sentences;
+pub mod trains;
 
 pub use digits::{figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};

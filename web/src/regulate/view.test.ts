@@ -32,6 +32,7 @@ const balance = (given: Partial<RegulatingBalance>): RegulatingBalance => ({
   poise: { answer: '', details: [], next: '', direction_deg: null, sector_half_deg: null },
   advice: [],
   findings: [],
+  isochronism: { words: [], candidates: [] },
   wrist: { expected_s_per_d: null, day_to_day_sd_s_per_d: null, words: '' },
   ...given,
 });

@@ -14,6 +14,7 @@ export type Route =
   | { page: 'compare'; before: string; after: string }
   | { page: 'watches' }
   | { page: 'watch'; id: string }
+  | { page: 'movement'; id: string }
   | { page: 'owners' }
   | { page: 'owner'; id: string }
   | { page: 'search'; text: string }
@@ -81,6 +82,7 @@ export function read(hash: string): Route {
           return { page: third, id: second };
       }
     }
+    if (first === 'watches' && third === 'movement') return { page: 'movement', id: second };
     if (first === 'compare') return { page: 'compare', before: second, after: third };
   }
   return { page: 'unknown', address };
@@ -120,6 +122,7 @@ export const to = {
     `#/compare/${encodeURIComponent(before)}/${encodeURIComponent(after)}`,
   watches: () => '#/watches',
   watch: (id: string) => `#/watches/${encodeURIComponent(id)}`,
+  movement: (watch: string) => `#/watches/${encodeURIComponent(watch)}/movement`,
   owners: () => '#/owners',
   owner: (id: string) => `#/owners/${encodeURIComponent(id)}`,
   search: (text: string) => `#/search?q=${encodeURIComponent(text)}`,

@@ -15,6 +15,7 @@ test('every address leads where it was made for', () => {
   expect(read(to.reading('r'))).toEqual({ page: 'reading', id: 'r' });
   expect(read(to.compare('a', 'b'))).toEqual({ page: 'compare', before: 'a', after: 'b' });
   expect(read(to.watch('w'))).toEqual({ page: 'watch', id: 'w' });
+  expect(read(to.movement('w'))).toEqual({ page: 'movement', id: 'w' });
   expect(read(to.owner('o'))).toEqual({ page: 'owner', id: 'o' });
   expect(read(to.search('a & b'))).toEqual({ page: 'search', text: 'a & b' });
   expect(read(to.bin())).toEqual({ page: 'bin' });

@@ -3,6 +3,7 @@
 use super::{InBarrel, Told};
 use crate::text::{self, Cell, Ink, Row, duration, measured_or_exact, plain, wrapped};
 use quantities::Measured;
+use words::trains::{RUNNING_TIME_NOTE, torque_note};
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let mut lines = vec![ink.bold("Mainspring")];
@@ -45,16 +46,12 @@ fn warnings(lines: &mut Vec<String>, ink: Ink, spring: &InBarrel) {
 fn notes(told: &Told) -> String {
     let mut notes = String::new();
     if told.spring.torque.is_some() {
-        notes.push_str(&format!(
-            "Torque is that of the spring alone, wound from {} free coils, with a modulus of {} GPa; \
-             friction takes some of it, in a rough spring a third to a half. ",
-            told.spring.spring.coils_free, told.modulus_gpa
-        ));
+        notes.push_str(&torque_note(told.spring.spring.coils_free, told.modulus_gpa));
+        notes.push(' ');
     }
     if told.turn_s.is_some() {
-        notes.push_str(
-            "A movement stops before its spring has no power left, so the time is the most. ",
-        );
+        notes.push_str(RUNNING_TIME_NOTE);
+        notes.push(' ');
     }
     notes + "Uncertainties are one standard deviation."
 }

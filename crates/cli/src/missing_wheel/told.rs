@@ -4,20 +4,12 @@ use super::Found;
 use crate::shown;
 use crate::text::{self, Cell, Ink, Row, plain, signed, wrapped};
 use horology::train::missing::Answer;
+use words::trains::sought;
 
 pub(super) fn text(found: &Found, ink: Ink) -> String {
     let answers = &found.answers;
     let mut lines = vec![ink.bold(found.input.shown())];
-    let sought = found.wanted.unknowns.iter().zip(found.names()).map(|(unknown, name)| {
-        format!("{name} of {} to {}", unknown.teeth.start(), unknown.teeth.end())
-    });
-    let sought: Vec<String> = sought.collect();
-    let words = format!(
-        "Sought: {}. The speed comes from {}; judged by {}.",
-        sought.join(", "),
-        answers.from,
-        answers.judged_by.join(", ")
-    );
+    let words = sought(&found.input.calibre.movement, &found.wanted.unknowns, answers);
     lines.extend(wrapped(&words, "").iter().map(|line| ink.dim(line)));
     lines.push(String::new());
     if answers.good.is_empty() {

@@ -66,7 +66,8 @@ fn from_row(words: &RowWords) -> Result<Calibre, Failure> {
     let movement = row
         .movement(Some(words.first_turns_in), words.last_turns_in)
         .map_err(|impossible| Failure::WrongUse(impossible.to_string()))?;
-    Ok(Calibre { title: String::new(), movement, unknowns })
+    let (balances, mainsprings) = (Vec::new(), Vec::new());
+    Ok(Calibre { title: String::new(), movement, unknowns, balances, mainsprings })
 }
 
 fn set_beats(calibre: &mut Calibre, beats_per_hour: &[Ratio]) -> Result<(), Failure> {

@@ -2,9 +2,9 @@
 
 use super::Told;
 use crate::shown;
-use crate::text::{self, Cell, Ink, Row, duration, plain, rounded, wrapped};
-use horology::train::{HandRuns, Ratio, Sense};
-use quantities::Measured;
+use crate::text::{self, Cell, Ink, Row, duration, plain, wrapped};
+use horology::train::Ratio;
+use words::trains::{gains, gains_as_measured, sense, to_four_decimals, verdict};
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let parts = told.input.calibre.movement.parts();
@@ -36,7 +36,7 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
             seen.hand,
             gains(seen.s_per_d),
             seen.balance,
-            beats(seen.beats_per_hour)
+            to_four_decimals(seen.beats_per_hour)
         );
         lines.extend(wrapped(&words, ""));
     }
@@ -70,7 +70,7 @@ fn balances(told: &Told) -> Vec<Row> {
     let balances = told.input.calibre.movement.parts().balances.iter();
     let runs = told.running.balances.iter();
     let each = balances.zip(runs).map(|(balance, runs)| {
-        let number = runs.beats_per_hour.map_or_else(unknown, |b| beats(b.to_f64()));
+        let number = runs.beats_per_hour.map_or_else(unknown, |b| to_four_decimals(b.to_f64()));
         row(&format!("balance {}", balance.name), vec![Cell::new(number, "")], "per hour")
     });
     each.collect()
@@ -86,40 +86,11 @@ fn hands(told: &Told) -> Vec<Row> {
             .map_or_else(String::new, |at| format!("on balance {}", parts.balances[at].name));
         let mut words = verdict(runs);
         if let Some(rate) = measured {
-            words = format!("{words}, as measured {}", measured_gains(*rate));
+            words = format!("{words}, as measured {}", gains_as_measured(*rate));
         }
         row(&hand.name, vec![Cell::new(turn, words), Cell::new("", balance)], "")
     });
     each.collect()
-}
-
-/// Whether a hand is right, and else by how much it is wrong and when it would be right.
-fn verdict(hand: &HandRuns) -> String {
-    let Some(rate) = hand.rate.map(|rate| rate.s_per_d()) else { return "speed unknown".into() };
-    if rate == 0.0 {
-        return "right".into();
-    }
-    match hand.right_at_beats_per_hour {
-        Some(right) => format!("{}, right at {} beats/h", gains(rate), beats(right.to_f64())),
-        None => gains(rate),
-    }
-}
-
-fn gains(s_per_d: f64) -> String {
-    let size = plain(s_per_d.abs(), 1);
-    match s_per_d {
-        rate if rate > 0.0 => format!("gains {size} s/d"),
-        rate if rate < 0.0 => format!("loses {size} s/d"),
-        _ => "is right".into(),
-    }
-}
-
-fn measured_gains(rate_s_per_d: Measured) -> String {
-    if rate_s_per_d.sd == 0.0 {
-        return gains(rate_s_per_d.value);
-    }
-    let (number, sd) = rounded(rate_s_per_d, true);
-    format!("{number} ± {sd} s/d")
 }
 
 fn barrels(told: &Told) -> Vec<Row> {
@@ -140,11 +111,7 @@ fn barrels(told: &Told) -> Vec<Row> {
 fn turns(told: &Told) -> Vec<Row> {
     let arbors = told.input.calibre.movement.parts().arbors.iter();
     let each = arbors.zip(&told.running.arbors).map(|(arbor, runs)| {
-        let sense = match runs.sense {
-            Some(Sense::Clockwise) => "clockwise",
-            Some(Sense::Anticlockwise) => "anticlockwise",
-            None => "",
-        };
+        let sense = runs.sense.map_or("", sense);
         row(
             &arbor.name,
             vec![Cell::new(runs.turn_s.map_or_else(unknown, seconds), "s"), Cell::new("", sense)],
@@ -170,7 +137,8 @@ fn teeth(told: &Told) -> Vec<Row> {
 
 fn cycles(told: &Told) -> Vec<Row> {
     let each = told.cycles.iter().flatten().map(|cycle| {
-        let in_beats = cycle.beats.map_or_else(String::new, |beats| figures(beats.to_f64()));
+        let in_beats =
+            cycle.beats.map_or_else(String::new, |beats| to_four_decimals(beats.to_f64()));
         let unit = if in_beats.is_empty() { "" } else { "beats" };
         let cells = vec![Cell::new(seconds(cycle.period_s), "s"), Cell::new(in_beats, unit)];
         row(&cycle.name, cells, "")
@@ -183,15 +151,5 @@ fn unknown() -> String {
 }
 
 fn seconds(ratio: Ratio) -> String {
-    figures(ratio.to_f64())
-}
-
-fn beats(per_hour: f64) -> String {
-    figures(per_hour)
-}
-
-/// To four decimals, as far as they are not nought.
-fn figures(number: f64) -> String {
-    let text = plain(number, 4);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    to_four_decimals(ratio.to_f64())
 }

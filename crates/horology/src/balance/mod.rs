@@ -4,6 +4,7 @@
 //! All in SI units: kilograms, metres, newton metres per radian. Rates are in s/d, gaining
 //! positive.
 
+mod beat;
 mod compensation;
 mod counted_trial;
 mod effect;
@@ -12,6 +13,7 @@ mod knowns;
 mod law;
 mod masses;
 
+pub use beat::{beats_per_hour_of_period, gain_against_train_s_per_d, period_s_of_beats_per_hour};
 pub use compensation::{
     SpringAndBalance, TemperatureRates, TemperatureResult, coefficient_s_per_d_per_deg_c,
     compensating_expansion_per_deg_c, expansion_alone_s_per_d_per_deg_c,

@@ -18,6 +18,7 @@ mod photos;
 mod present;
 mod ranges;
 mod readings;
+mod reckon;
 mod regulating;
 mod search;
 mod session;
@@ -84,6 +85,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(templates::routes())
         .merge(bottles::routes())
         .merge(readings::routes())
+        .merge(reckon::routes())
         .merge(regulating::routes())
         .merge(media::routes())
         .merge(history::routes())

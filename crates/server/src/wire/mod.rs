@@ -18,6 +18,7 @@ mod part;
 mod photo;
 mod problem;
 mod reading;
+mod reckoning;
 mod regulating;
 mod search;
 mod session;
@@ -56,6 +57,11 @@ pub use problem::{Problem, ProblemBody};
 pub use reading::{
     Position, ReadAgain, Reading, ReadingBalance, ReadingChange, ReadingList, ReadingSettings,
     ReadingWarning, Relation, RelationState, Value,
+};
+pub use reckoning::{
+    FilledIn, MeasuredBeat, OtherSpring, ReckonWish, Reckoned, ReckonedAnswer, ReckonedArbor,
+    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring, ReckonedMesh,
+    ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,

@@ -12,6 +12,7 @@ mod disk;
 mod estimates;
 mod listening;
 mod lists;
+mod reckoning;
 mod refusals;
 mod regulating;
 mod scripts;

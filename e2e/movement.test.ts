@@ -1,0 +1,162 @@
+// The movement of a watch: two trains entered from tooth counts in the form, to which hand hangs on which
+// balance and how wrong it goes; kept, and still there.
+
+import { AxeBuilder } from '@axe-core/playwright';
+import { expect, test, type Page } from '@playwright/test';
+import { start, type Program } from './program.ts';
+
+let program: Program;
+test.beforeAll(async () => {
+  program = await start('serve');
+});
+test.afterAll(async () => {
+  await program?.stop();
+});
+
+async function newWatch(page: Page, description: string): Promise<string> {
+  const answer = await page.request.post(`${program.address}/api/v1/watches`, {
+    data: { description },
+  });
+  return (await answer.json()).id;
+}
+
+async function open(page: Page, watch: string) {
+  await page.goto(`${program.address}/#/watches/${watch}/movement`);
+  await expect(page.getByRole('heading', { level: 1, name: 'Movement' })).toBeVisible();
+}
+
+/** An arbor with what it carries. */
+async function addArbor(page: Page, name: string, carries: Record<string, number>) {
+  await page.getByRole('button', { name: 'Add an arbor' }).click();
+  const arbor = page.getByRole('group', { name: 'arbor arbor', exact: true });
+  await arbor.getByLabel('Name of the arbor').fill(name);
+  await arbor.getByLabel('Name of the arbor').press('Tab');
+  const named = page.getByRole('group', { name: `arbor ${name}`, exact: true });
+  for (const unused of ['pinion', 'wheel'].filter((one) => !(one in carries))) {
+    await named.getByRole('button', { name: `Take out ${name} ${unused}` }).click();
+  }
+  for (const [toothed, teeth] of Object.entries(carries)) {
+    await named.getByLabel(`Teeth of ${name} ${toothed}`, { exact: true }).fill(String(teeth));
+  }
+}
+
+async function drives(page: Page, driver: string, driven: string) {
+  await page.getByRole('button', { name: 'Add what drives what' }).click();
+  const mesh = page.getByRole('region', { name: 'What drives what' }).getByRole('group').last();
+  await mesh.getByLabel('Driver').selectOption(driver);
+  await mesh.getByLabel('Driven').selectOption(driven);
+}
+
+async function addBalance(page: Page, name: string, escape: string) {
+  await page.getByRole('button', { name: 'Add a balance' }).click();
+  const balance = page.getByRole('group', { name: `balance ${name}`, exact: true });
+  await balance.getByLabel('Escape wheel').selectOption(escape);
+  await balance.getByLabel('Beats per hour').fill('18,000');
+}
+
+async function addHand(page: Page, name: string, on: string, shows: string) {
+  await page.getByRole('button', { name: 'Add a hand' }).click();
+  const hand = page.getByRole('group', { name: 'hand hand', exact: true });
+  await hand.getByLabel('On', { exact: true }).selectOption(on);
+  await hand.getByLabel('Shows').selectOption(shows);
+  await hand.getByLabel('Name').fill(name);
+  await hand.getByLabel('Name').press('Tab');
+}
+
+const handOf = (page: Page, name: string) =>
+  page.getByRole('region', { name: 'Hands' }).last().getByRole('listitem').filter({ hasText: name });
+
+async function noSeriousFault(page: Page) {
+  const { violations } = await new AxeBuilder({ page }).analyze();
+  const serious = violations.filter((v) => v.impact === 'serious' || v.impact === 'critical');
+  expect(serious.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' | ')}`)).toEqual([]);
+  const over = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  );
+  expect(over).toBeLessThanOrEqual(0);
+}
+
+test('two trains from tooth counts to the hands of each balance', async ({ page }) => {
+  const watch = await newWatch(page, 'Two balances, counted');
+  await page.goto(`${program.address}/#/watches/${watch}`);
+  await page.getByRole('link', { name: 'Movement' }).click();
+  await expect(page.getByText('Nothing is written down of this movement yet')).toBeVisible();
+  await noSeriousFault(page);
+
+  // The train of the textbook (80, 75, 70 and 15; 10, 10 and 7: 18,000 beats an hour) from the centre;
+  // beside it a short one whose fourth wheel has 72 teeth.
+  await addArbor(page, 'centre', { wheel: 80 });
+  await addArbor(page, 'third', { pinion: 10, wheel: 75 });
+  await addArbor(page, 'fourth', { pinion: 10, wheel: 70 });
+  await addArbor(page, 'escape', { pinion: 7, wheel: 15 });
+  await drives(page, 'centre wheel', 'third pinion');
+  await drives(page, 'third wheel', 'fourth pinion');
+  await drives(page, 'fourth wheel', 'escape pinion');
+  await addArbor(page, 'left fourth', { wheel: 72 });
+  await addArbor(page, 'left escape', { pinion: 7, wheel: 15 });
+  await drives(page, 'left fourth wheel', 'left escape pinion');
+  await addBalance(page, 'A', 'escape wheel');
+  await addBalance(page, 'B', 'left escape wheel');
+  await addHand(page, 'minutes', 'centre', 'minutes');
+  await addHand(page, 'seconds', 'left fourth', 'seconds');
+
+  await expect(handOf(page, 'minutes')).toContainText(/hangs on\s*balance A/);
+  await expect(handOf(page, 'minutes')).toContainText('right');
+  // Behind 72 teeth it turns 70/72 as fast: 2,400 s of 86,400 (division).
+  await expect(handOf(page, 'seconds')).toContainText(/hangs on\s*balance B/);
+  await expect(handOf(page, 'seconds')).toContainText('loses 2400.0 s/d');
+  // 10 s/d of 18,000 beats an hour are 2.0833 (86,400 to 10).
+  await page.getByLabel('Balance A, beats per hour').fill('18,002.0833333');
+  await expect(handOf(page, 'minutes')).toContainText('as measured: gains 10.0 s/d');
+  await expect(page.getByRole('img', { name: /6 arbors/ })).toBeVisible();
+  await noSeriousFault(page);
+
+  await expect
+    .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)
+    .toContain('on = "left fourth"');
+  await page.reload();
+  await expect(handOf(page, 'seconds')).toContainText('loses 2400.0 s/d');
+  await expect(page.getByLabel('Teeth of left fourth wheel', { exact: true })).toHaveValue('72');
+
+  // A count put right, in the text.
+  await page.getByRole('tab', { name: 'Text' }).click();
+  const sheet = page.getByLabel('The movement, as TOML');
+  const written = await sheet.inputValue();
+  await sheet.fill(written.replace('wheel = 72', 'wheel = 70 # counted again').replace('on = "centre"', 'on = "center"'));
+  await expect(page.getByRole('button', { name: /Line \d+: There is no arbor “center”/ })).toBeVisible();
+  await sheet.fill(written.replace('wheel = 72', 'wheel = 70'));
+  await expect(handOf(page, 'seconds')).toContainText('right');
+});
+
+test('every pattern is right, and a lost wheel is found', async ({ page }) => {
+  for (const name of ['Four wheels, small seconds', 'Four wheels, centre seconds', 'Two trains, two balances']) {
+    await open(page, await newWatch(page, name));
+    await page.getByRole('button', { name }).click();
+    const hands = page.getByRole('region', { name: 'Hands' }).last().getByRole('listitem');
+    await expect(hands).toHaveCount(3);
+    for (const hand of await hands.all()) await expect(hand).toContainText(/, right/);
+    await expect(page.getByRole('heading', { name: 'To be mended' })).toHaveCount(0);
+  }
+  await page.getByLabel('Teeth of left fourth wheel', { exact: true }).fill('?');
+  await expect(page.getByRole('region', { name: 'Lost wheels' })).toContainText(
+    '70 teeth for the left fourth wheel',
+  );
+});
+
+test('another spring in its place', async ({ page }) => {
+  await open(page, await newWatch(page, 'A spring to be replaced'));
+  await page.getByRole('button', { name: 'Four wheels, small seconds' }).click();
+  await page.getByRole('button', { name: 'Add a mainspring' }).click();
+  const spring = page.getByRole('group', { name: 'mainspring A' });
+  // Of the students' answers: barrel 9 mm, arbor 3 mm, 0.10 mm thick want 282.7 mm.
+  await spring.getByLabel('Barrel inside, mm').fill('9');
+  await spring.getByLabel('Arbor, mm').fill('3');
+  await spring.getByLabel('Thickness, mm').fill('0.10 ± 0.003');
+  await spring.getByLabel('Height, mm').first().fill('1.5');
+  const card = page.getByRole('region', { name: 'Mainspring A' });
+  await expect(card).toContainText('Best length 283 mm');
+  // A tenth thicker at one length: 1.1 cubed (by hand).
+  await card.getByLabel('Thickness, mm').fill('0.11');
+  await expect(card.getByRole('status')).toContainText('33.1 % more torque');
+  await noSeriousFault(page);
+});
