@@ -82,12 +82,12 @@ const A: RegulatingBalance = {
       own: false,
       verdict: 'fail',
       limits: [
-        { words: 'spread of all positions at most 6', found: { value: 15.04, sd: 0.2 }, verdict: 'fail', margin: { value: -9.04, sd: 0.2 } },
-        { words: 'spread of the flat positions at most 3', found: { value: 0.87, sd: 0.2 }, verdict: 'pass', margin: { value: 2.13, sd: 0.2 } },
-        { words: 'change of rate within a day within ±4', found: null, verdict: 'cannot_tell', margin: null },
+        { words: 'spread of all positions at most 6', unit: 's/d', is_forecast: false, found: { value: 15.04, sd: 0.2 }, verdict: 'fail', margin: { value: -9.04, sd: 0.2 } },
+        { words: 'spread of the flat positions at most 3', unit: 's/d', is_forecast: false, found: { value: 0.87, sd: 0.2 }, verdict: 'pass', margin: { value: 2.13, sd: 0.2 } },
+        { words: 'change of rate within a day within ±4', unit: 's/d', is_forecast: false, found: null, verdict: 'cannot_tell', margin: null },
       ],
     },
-  ] as unknown as RegulatingBalance['classes'],
+  ],
   poise: {
     answer: 'Heavy towards 6:30 (±24° with 95 in 100), with the balance at rest.',
     details: ['From the balance’s side the dial’s hours go counter-clockwise.', 'm r / I = 0.00012 ± 0.00003 per mm.'],

@@ -255,7 +255,7 @@ impl Workshop<'_> {
         self.reading(&came, job.id, &before, Position::CH, ("as it came", "before")).await?;
         self.reading(&came, job.id, &before, Position::H6, ("as it came", "before")).await?;
         let now = [twin(4.6, 284.0, 0.2, 0.5, 4), twin(-3.1, 271.0, 0.5, 0.32, 9)];
-        self.reading(&regulating, job.id, &now, Position::CH, ("full", "after the rebuild"))
+        self.reading(&regulating, job.id, &now, Position::CH, ("full wind", "after the rebuild"))
             .await?;
         let movement = movements::twin(apart.at.ms());
         self.log(&rebuilt, job.id, &movement, usize::MAX).await?;
@@ -290,7 +290,7 @@ impl Workshop<'_> {
         self.part(&apart, job.id, "crystal, 30.2 mm", (PartState::Ordered, 1_900)).await?;
         self.log(&apart, job.id, &movements::automatic(apart.at.ms()), 0).await?;
         let limping = Swing { beats_per_hour: 21_600.0, ..swing(-312.0, 172.0, 2.6, 14) };
-        self.reading(&came, job.id, &[limping], Position::CH, ("full", "before")).await
+        self.reading(&came, job.id, &[limping], Position::CH, ("full wind", "before")).await
     }
 
     /// A pocket watch that has just come in.
@@ -406,12 +406,12 @@ impl Workshop<'_> {
             job.id,
             &[swing(18.0, 231.0, 0.7, 21)],
             Position::CH,
-            ("full", "before"),
+            ("full wind", "before"),
         )
         .await?;
-        self.reading(&done, job.id, &[good], Position::CH, ("full", "after")).await?;
+        self.reading(&done, job.id, &[good], Position::CH, ("full wind", "after")).await?;
         let hanging = swing(0.9, 268.0, 0.1, 21);
-        self.reading(&done, job.id, &[hanging], Position::H12, ("full", "after")).await
+        self.reading(&done, job.id, &[hanging], Position::H12, ("full wind", "after")).await
     }
 
     /// Simulated watches among the sound devices.

@@ -1,6 +1,7 @@
 // What the rate sheet shows, from what the server says. Nothing of it is computed here but where
 // things stand on the page.
 
+import type { RegulatingVerdict } from '../wire/RegulatingVerdict';
 import type { Adjustment } from '../wire/Adjustment';
 import type { Position } from '../wire/Position';
 import type { RegulatingBalance } from '../wire/RegulatingBalance';
@@ -86,13 +87,13 @@ export function daysWords(days: number): string {
 }
 
 /** `pass`, `fail` or `cannot_tell`, as people say it. */
-export function verdictWords(verdict: string): { words: string; mark: string; tone: 'ok' | 'bad' | 'dim' } {
+export function verdictWords(verdict: RegulatingVerdict): { words: string; mark: string; tone: 'ok' | 'bad' | 'dim' } {
   switch (verdict) {
     case 'pass':
       return { words: 'pass', mark: '✓', tone: 'ok' };
     case 'fail':
       return { words: 'fail', mark: '✗', tone: 'bad' };
-    default:
+    case 'cannot_tell':
       return { words: 'cannot tell', mark: '?', tone: 'dim' };
   }
 }

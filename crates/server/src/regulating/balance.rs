@@ -94,6 +94,7 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
             .iter()
             .map(|one| wire::RegulatingLimit {
                 words: said::limit(&one.limit),
+                unit: said::unit_of_limit(one.limit.of).into(),
                 found: one.found.map(|found| value(found.measured)),
                 verdict: verdict(one.verdict),
                 is_forecast: one.is_forecast,

@@ -76,11 +76,11 @@ fn value(measured: Measured) -> wire::Value {
     wire::Value { value: measured.value, sd: measured.sd }
 }
 
-fn verdict(verdict: Verdict) -> wire::Verdict {
+fn verdict(verdict: Verdict) -> wire::RegulatingVerdict {
     match verdict {
-        Verdict::Pass => wire::Verdict::Pass,
-        Verdict::Fail => wire::Verdict::Fail,
-        Verdict::CannotTell => wire::Verdict::CannotTell,
+        Verdict::Pass => wire::RegulatingVerdict::Pass,
+        Verdict::Fail => wire::RegulatingVerdict::Fail,
+        Verdict::CannotTell => wire::RegulatingVerdict::CannotTell,
     }
 }
 

@@ -67,8 +67,8 @@ pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
     RegulatingBoundary, RegulatingCandidate, RegulatingCell, RegulatingClass, RegulatingColumn,
     RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit, RegulatingMatch,
-    RegulatingPoise, RegulatingSaying, RegulatingStatistic, RegulatingTest, RegulatingWind,
-    RegulatingWrist, Verdict,
+    RegulatingPoise, RegulatingSaying, RegulatingStatistic, RegulatingTest, RegulatingVerdict,
+    RegulatingWind, RegulatingWrist,
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};

@@ -133,7 +133,7 @@ pub struct RegulatingStatistic {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, TS, ToSchema)]
 #[ts(export)]
 #[serde(rename_all = "snake_case")]
-pub enum Verdict {
+pub enum RegulatingVerdict {
     /// Within, beyond its uncertainty.
     Pass,
     /// Outside, beyond its uncertainty.
@@ -153,7 +153,7 @@ pub struct RegulatingClass {
     /// Whether it is the workshop's own.
     pub own: bool,
     /// All limits together.
-    pub verdict: Verdict,
+    pub verdict: RegulatingVerdict,
     /// Each limit.
     pub limits: Vec<RegulatingLimit>,
 }
@@ -164,10 +164,12 @@ pub struct RegulatingClass {
 pub struct RegulatingLimit {
     /// Of what, and how much.
     pub words: String,
+    /// The unit of what was found.
+    pub unit: String,
     /// What was found; null: nothing was measured for it.
     pub found: Option<Value>,
     /// Whether it is kept.
-    pub verdict: Verdict,
+    pub verdict: RegulatingVerdict,
     /// Whether it is a forecast: spot readings, for a limit that only days can show to be kept.
     pub is_forecast: bool,
     /// How far within it lies, negative outside.

@@ -10,7 +10,7 @@ pub use advice::{move_now, stud_now};
 pub use findings::{evidence, sign};
 pub use isochronism::{isochronism, isochronism_cause};
 pub use poise::{PoiseWords, poise};
-pub use sheet::{limit, verdict};
+pub use sheet::{limit, unit_of_limit, verdict};
 
 use crate::{figures, rounded};
 use quantities::Measured;

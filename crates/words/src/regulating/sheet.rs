@@ -1,7 +1,7 @@
 //! Limits and verdicts.
 
 use crate::{figures, plain};
-use horology::rate_sheet::{Limit, Verdict};
+use horology::rate_sheet::{Limit, LimitOf, Verdict};
 
 /// "pass", "fail" or "cannot tell"
 #[must_use]
@@ -10,6 +10,16 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Pass => "pass",
         Verdict::Fail => "fail",
         Verdict::CannotTell => "cannot tell",
+    }
+}
+
+/// In what a limit is counted.
+#[must_use]
+pub fn unit_of_limit(of: LimitOf) -> &'static str {
+    match of {
+        LimitOf::Gain { .. } => "s",
+        LimitOf::TemperatureCoefficient => "s/d per °C",
+        _ => "s/d",
     }
 }
 
