@@ -96,7 +96,7 @@ test('moves and other changes stand in one list, each once, the last first', () 
 
 test('days and verdicts in words', () => {
   expect([1, 7, 30, 3].map(daysWords)).toEqual(['a day', 'a week', 'a month', '3 days']);
-  expect(['pass', 'fail', 'cannot_tell'].map((one) => verdictWords(one).words)).toEqual(['pass', 'fail', 'cannot tell']);
+  expect((['pass', 'fail', 'cannot_tell'] as const).map((one) => verdictWords(one).words)).toEqual(['pass', 'fail', 'cannot tell']);
 });
 
 test('directions go clockwise from 12, as hours do', () => {
