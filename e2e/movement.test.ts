@@ -122,7 +122,7 @@ test('two trains from tooth counts to the hands of each balance', async ({ page 
   await page.getByRole('tab', { name: 'Text' }).click();
   const sheet = page.getByLabel('The movement, as TOML');
   const written = await sheet.inputValue();
-  await sheet.fill(written.replace('wheel = 72', 'wheel = 70 # counted again').replace('on = "centre"', 'on = "center"'));
+  await sheet.fill(written.replace('wheel = 72', 'wheel = 70').replace('on = "centre"', 'on = "center"'));
   await expect(page.getByRole('button', { name: /Line \d+: There is no arbor “center”/ })).toBeVisible();
   await sheet.fill(written.replace('wheel = 72', 'wheel = 70'));
   await expect(handOf(page, 'seconds')).toContainText('right');
