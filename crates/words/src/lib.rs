@@ -5,7 +5,9 @@ pub mod bench;
 mod digits;
 pub mod regulating;
 mod sentences;
+mod wheels;
 
 pub use digits::{figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};
 pub use sentences::{clock, duration, relation, repeats};
+pub use wheels::{usual_wheels, wheels};
