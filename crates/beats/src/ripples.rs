@@ -168,7 +168,8 @@ fn chance_beside_others(power: &Power, series: &Series, wave: &Sinusoid) -> f64 
 /// By how much the noise around a frequency is above that of white noise, as an amplitude, 1 or more.
 fn reddening(power: &Power, series: &Series, frequency_hz: f64) -> f64 {
     let white = 2.0 / (series.points() as f64 - 1.0);
-    surroundings(power, series, frequency_hz).map_or(1.0, |(level, _)| (level / white).sqrt().max(1.0))
+    surroundings(power, series, frequency_hz)
+        .map_or(1.0, |(level, _)| (level / white).sqrt().max(1.0))
 }
 
 /// Mean power of the noise around a frequency, and over how many widths it is a mean. None where

@@ -62,7 +62,10 @@ fn a_wheel_that_disturbs_is_named() {
     assert!(off.abs() < 5.0 * number(&tooth[0], "/period_sd_beats"), "{tooth}");
     let turn = told("measure turn.wav --movement whole.toml");
     let both = ["teeth of the third wheel and the fourth pinion", "turn of the escape arbor"];
-    assert_eq!((names(&turn[0]), &turn[0]["sure"]), (both.map(str::to_owned).to_vec(), &false.into()));
+    assert_eq!(
+        (names(&turn[0]), &turn[0]["sure"]),
+        (both.map(str::to_owned).to_vec(), &false.into())
+    );
     // Where nobody knows the train.
     let unknown = told("measure turn.wav");
     assert_eq!(unknown[0]["looked_up_in"], "usual");

@@ -41,12 +41,18 @@ fn fifteen_oscillations_are_the_escape_wheel_or_what_goes_as_fast() {
     let named = name(&found(30.001, 0.001), &TEN_MINUTES, &cycles);
     let mut both = names(&named, &cycles);
     both.sort_unstable();
-    assert_eq!(both, ["teeth of the third wheel and the fourth pinion", "turn of the escape arbor"]);
+    assert_eq!(
+        both,
+        ["teeth of the third wheel and the fourth pinion", "turn of the escape arbor"]
+    );
     assert_eq!(named.sure(), None);
     // Fifteen single beats are half a turn of it, or of those teeth nothing.
     let named = name(&found(15.0, 0.001), &TEN_MINUTES, &cycles);
     assert_eq!(names(&named, &cycles), ["turn of the escape arbor"]);
-    assert_eq!((named.candidates[0].showing.times, named.candidates[0].showing.seen), (2, Seen::Itself));
+    assert_eq!(
+        (named.candidates[0].showing.times, named.candidates[0].showing.seen),
+        (2, Seen::Itself)
+    );
 }
 
 /// A clock-maker's case (told on an engineering commons page on escapements): a pattern of six ticks is one

@@ -141,9 +141,8 @@ fn share(ln_periods: impl Iterator<Item = f64>, reach: f64, searched: &Searched)
     if to.is_nan() || from.is_nan() || to <= from || reach.is_nan() {
         return 1.0;
     }
-    let mut windows: Vec<(f64, f64)> = ln_periods
-        .map(|at| ((at - reach).clamp(from, to), (at + reach).clamp(from, to)))
-        .collect();
+    let mut windows: Vec<(f64, f64)> =
+        ln_periods.map(|at| ((at - reach).clamp(from, to), (at + reach).clamp(from, to))).collect();
     windows.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (mut covered, mut until) = (0.0, from);
     for (low, high) in windows {
