@@ -3,7 +3,7 @@
 use crate::arguments::Arguments;
 use crate::families::FAMILIES;
 use crate::hearing::NotLaidDown;
-use crate::{by_kind, case, clock, day, ends, none, one, retimed, two};
+use crate::{by_kind, case, clock, day, ends, none, one, retimed, two, wheels};
 use std::io::Write;
 
 /// Why a study gave no result, or one that is not good enough.
@@ -61,6 +61,7 @@ pub fn run(arguments: &[String], out: &mut dyn Write) -> Result<(), Failure> {
         Some("two") => two::two(&arguments, out)?,
         Some("several") => two::several(&arguments, out)?,
         Some("none") => none::none(&arguments, out)?,
+        Some("wheels") => wheels::wheels(&arguments, out)?,
         Some("retimed") => retimed::retimed(&arguments, out)?,
         Some("case") => {
             case::case(&arguments, out)?;
@@ -102,6 +103,7 @@ usage: studies STUDY [OPTIONS]
   two        two balances over lag, difference of rate and loudness: a map
   several    crossing, locked, mixed beats, three balances, two pickups and others
   none       no watch: false balances
+  wheels     a wheel that disturbs the beat: is it named, and none where none does
   retimed    ticks cut out of real recordings, laid down anew at known times
   case FAMILY SEED
              one recording: what was laid down and what was heard

@@ -4,11 +4,13 @@ mod edges;
 mod many;
 mod silent;
 mod single;
+mod wheels;
 
 pub(crate) use edges::{CLOCK_KINDS, END_KINDS, level_kinds, rate_kinds};
 pub(crate) use many::{CELLS, Cell, FAINTER_DB, LAGS_MS, RATE_DIFFERENCES_S_PER_D, cell};
 pub(crate) use silent::SILENT_KINDS;
 pub(crate) use single::hard_kinds;
+pub(crate) use wheels::{Disturbed, disturbed};
 
 use crate::recordings::Recording;
 

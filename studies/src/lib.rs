@@ -30,5 +30,6 @@ mod two;
 mod two_maps;
 mod verdict;
 mod wav;
+mod wheels;
 
 pub use command::{Failure, run};

@@ -14,6 +14,7 @@ mod breaks;
 mod changing;
 mod channels;
 mod company;
+mod disturbed;
 mod doubled;
 mod ear;
 mod groups;
@@ -50,6 +51,7 @@ mod unmix;
 mod voice;
 mod warning;
 
+pub use disturbed::{Disturbed, DisturbedSeries};
 pub use listener::{Detail, Listener};
 pub use reading::{
     AveragedBeat, BalanceReading, CoursePoint, DriftPoint, Periodogram, PeriodogramPeak, Reading,

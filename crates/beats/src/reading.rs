@@ -126,13 +126,21 @@ pub struct Periodogram {
     pub one_percent_level: f64,
     /// The highest peaks above that level, highest first.
     pub peaks: Vec<PeriodogramPeak>,
+    /// Mean time of a beat, seconds on the same clock as the frequencies.
+    pub beat_s: f64,
+    /// Longest period that counts as one, seconds.
+    pub longest_period_s: f64,
+    /// Whether each beat is a value; in very long recordings values are means of several.
+    pub each_beat: bool,
 }
 
 /// A repeating disturbance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PeriodogramPeak {
-    /// Its period, seconds.
+    /// Its period, seconds of the recorder's clock.
     pub period_s: f64,
+    /// Standard uncertainty of the period, seconds.
+    pub period_sd_s: f64,
     /// Half of peak to peak, in the unit of the series (ms or degrees).
     pub semi_amplitude: f64,
     /// Chance that noise alone makes such a peak somewhere in the periodogram.

@@ -4,6 +4,7 @@ use crate::amplitudes::Swing;
 use crate::neighbours::{Seen, near_neighbours};
 use crate::rate_fit::{Fitted, Residual};
 use crate::reading::{Periodogram, PeriodogramPeak};
+use refined::{Points, Wave};
 use signal::periodogram::{FrequencyGrid, Periodogram as Power, Series, Sinusoid};
 
 /// Frequencies to each width of a peak (one over the length): five keep 95 % of its height.
@@ -92,26 +93,19 @@ fn periodogram(f: &Fitted<'_>, mut values: Vec<Value>) -> Option<Periodogram> {
     let grid = grid(series.span_s(), HIGHEST_SHARE * 0.5 / spacing_s)?;
     let whole = Power::new(&series, grid);
     let level = whole.level(CHANCE);
-    let mut peaks: Vec<PeriodogramPeak> = Vec::new();
+    let mut found: Vec<(Wave, f64)> = Vec::new();
     let mut series = series;
     let mut power = whole.clone();
     for _ in 0..MOST_LOOKS {
         let Some(peak) = power.peaks(&series, 1, level).into_iter().next() else { break };
         let rare = peak.false_alarm_probability <= CHANCE;
-        if !rare || peaks.len() == MOST_PEAKS {
+        if !rare || found.len() == MOST_PEAKS {
             break;
         }
         let wave: Sinusoid = peak.sinusoid;
         let chance = peak.false_alarm_probability.max(chance_beside_others(&power, &series, &wave));
         if chance <= CHANCE && wave.frequency_hz * series.span_s() >= LEAST_TURNS {
-            // Averaging over a group's length takes sin(x)/x off a wave.
-            let x = std::f64::consts::PI * wave.frequency_hz * (group * f.period_s);
-            let kept = if group > 1.0 && x > 0.0 { (x.sin() / x).max(0.3) } else { 1.0 };
-            peaks.push(PeriodogramPeak {
-                period_s: wave.frequency_hz.recip(),
-                semi_amplitude: wave.semi_amplitude / kept,
-                false_alarm_probability: chance,
-            });
+            found.push((Wave::of(&wave), chance));
         }
         for (value, t) in left.iter_mut().zip(&times_s) {
             *value -= wave.swing(*t);
@@ -120,12 +114,36 @@ fn periodogram(f: &Fitted<'_>, mut values: Vec<Value>) -> Option<Periodogram> {
         series = rest;
         power = Power::new(&series, grid);
     }
+    let (waves, chances): (Vec<Wave>, Vec<f64>) = found.into_iter().unzip();
+    // What is left holds the noise, and what was taken out without being named.
+    let points = Points { times_s: &times_s, values: &left, weights: &weights };
+    let waves = refined::waves(&points, &waves);
+    let mut peaks: Vec<PeriodogramPeak> = waves
+        .iter()
+        .zip(chances)
+        .map(|(wave, chance)| {
+            // Averaging over a group's length takes sin(x)/x off a wave.
+            let x = std::f64::consts::PI * wave.frequency_hz * (group * f.period_s);
+            let kept = if group > 1.0 && x > 0.0 { (x.sin() / x).max(0.3) } else { 1.0 };
+            let period_s = wave.frequency_hz.recip();
+            let sd_hz = wave.frequency_sd_hz * reddening(&power, &series, wave.frequency_hz);
+            PeriodogramPeak {
+                period_s,
+                period_sd_s: sd_hz * period_s * period_s,
+                semi_amplitude: wave.semi_amplitude() / kept,
+                false_alarm_probability: chance,
+            }
+        })
+        .collect();
     peaks.sort_by(|a, b| b.semi_amplitude.total_cmp(&a.semi_amplitude));
     Some(Periodogram {
         frequency_hz: grid.frequencies_hz().collect(),
         power: whole.power().to_vec(),
         one_percent_level: level,
         peaks,
+        beat_s: 0.5 * f.period_s,
+        longest_period_s: series.span_s() / LEAST_TURNS,
+        each_beat: group <= 1.0,
     })
 }
 
@@ -140,30 +158,45 @@ fn grid(span_s: f64, highest_hz: f64) -> Option<FrequencyGrid> {
 /// Chance that noise of whatever colour makes a peak stand out so from the power around it,
 /// anywhere: a random walk fills the low frequencies with power that no wheel makes.
 fn chance_beside_others(power: &Power, series: &Series, wave: &Sinusoid) -> f64 {
+    let Some((level, widths)) = surroundings(power, series, wave.frequency_hz) else { return 1.0 };
+    // With a mean from few widths the tail is that of an F distribution with 2 and twice as many
+    // degrees.
+    let trials = power.grid().count() as f64 * power.grid().step_hz() * series.span_s();
+    trials * (1.0 + wave.power / level / widths).powf(-widths)
+}
+
+/// By how much the noise around a frequency is above that of white noise, as an amplitude, 1 or more.
+fn reddening(power: &Power, series: &Series, frequency_hz: f64) -> f64 {
+    let white = 2.0 / (series.points() as f64 - 1.0);
+    surroundings(power, series, frequency_hz)
+        .map_or(1.0, |(level, _)| (level / white).sqrt().max(1.0))
+}
+
+/// Mean power of the noise around a frequency, and over how many widths it is a mean. None where
+/// these are too few to say.
+fn surroundings(power: &Power, series: &Series, frequency_hz: f64) -> Option<(f64, f64)> {
     let grid = power.grid();
     let width_hz = series.span_s().recip();
     let per_width = width_hz / grid.step_hz();
-    let reach_hz = (SURROUNDINGS * width_hz).max(SURROUNDINGS_SHARE * wave.frequency_hz);
+    let reach_hz = (SURROUNDINGS * width_hz).max(SURROUNDINGS_SHARE * frequency_hz);
     let mut around: Vec<f64> = grid
         .frequencies_hz()
         .zip(power.power())
         .filter(|(f, _)| {
-            let apart = (f - wave.frequency_hz).abs();
+            let apart = (f - frequency_hz).abs();
             apart <= reach_hz && apart > OWN_WIDTHS * width_hz
         })
         .map(|(_, p)| *p)
         .collect();
     let widths = around.len() as f64 / per_width;
     if widths < LEAST_SURROUNDINGS {
-        return 1.0;
+        return None;
     }
-    let Some(median) = signal::robust::median_in_place(&mut around) else { return 1.0 };
-    // Power of noise is exponential about its mean, whose median is ln 2 of it; with a mean from
-    // few widths the tail is that of an F distribution with 2 and twice as many degrees.
-    let level = (median / std::f64::consts::LN_2).max(f64::MIN_POSITIVE);
-    let trials = grid.count() as f64 / per_width;
-    trials * (1.0 + wave.power / level / widths).powf(-widths)
+    let median = signal::robust::median_in_place(&mut around)?;
+    // Power of noise is exponential about its mean, whose median is ln 2 of it.
+    Some(((median / std::f64::consts::LN_2).max(f64::MIN_POSITIVE), widths))
 }
 
+mod refined;
 #[cfg(test)]
 mod tests;

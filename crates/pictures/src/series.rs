@@ -95,6 +95,9 @@ mod tests {
             power: vec![1.0, 2.0, 3.0],
             one_percent_level: 0.5,
             peaks: Vec::new(),
+            beat_s: 0.125,
+            longest_period_s: 10.0,
+            each_beat: true,
         };
         for (frequency_hz, power) in [(0.01, 1.0), (0.14, 1.0), (0.16, 2.0), (0.2, 2.0), (9.0, 3.0)]
         {

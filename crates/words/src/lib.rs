@@ -6,7 +6,9 @@ mod digits;
 pub mod regulating;
 mod sentences;
 pub mod trains;
+mod wheels;
 
 pub use digits::{figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};
 pub use sentences::{clock, duration, relation, repeats};
+pub use wheels::{usual_wheels, wheels};

@@ -124,6 +124,7 @@ mod tests {
     fn peaks_are_told_with_period_and_size() {
         let peak = |period_s, semi_amplitude| beats::PeriodogramPeak {
             period_s,
+            period_sd_s: 0.01,
             semi_amplitude,
             false_alarm_probability: 1e-9,
         };
@@ -132,6 +133,9 @@ mod tests {
             power: Vec::new(),
             one_percent_level: 0.1,
             peaks: vec![peak(60.0, 0.3), peak(4.2857, 0.051), peak(1.0, 0.01)],
+            beat_s: 0.125,
+            longest_period_s: 300.0,
+            each_beat: true,
         };
         assert_eq!(
             peaks(Some(&periodogram), "°"),

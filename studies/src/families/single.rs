@@ -13,7 +13,7 @@ const USUAL_BEATS_PER_HOUR: [u32; 9] =
 
 /// A balance anywhere in the range that the project promises to read: all usual beats,
 /// amplitude 150 to 330 degrees, beat error to 5 ms, lift angle 40 to 60 degrees.
-fn any_balance(d: &mut Draws) -> Balance {
+pub(super) fn any_balance(d: &mut Draws) -> Balance {
     let beats_per_hour = f64::from(d.pick(&USUAL_BEATS_PER_HOUR));
     let sign = if d.chance(0.5) { 1.0 } else { -1.0 };
     Balance {

@@ -14,6 +14,8 @@ fn a_wave_comes_back() {
         // An eighth of a width of the peak; a line takes a few percent off a wave of four turns.
         let width = period_s * period_s / duration_s;
         assert!((peak.period_s - period_s).abs() < width / 8.0, "{period_s}: {peak:?}");
+        // 1 in 16,000 normal errors lies beyond four deviations.
+        assert!((peak.period_s - period_s).abs() < 4.0 * peak.period_sd_s, "{period_s}: {peak:?}");
         assert!((peak.semi_amplitude / semi_ms - 1.0).abs() < 0.1, "{semi_ms}: {peak:?}");
         assert!(peak.false_alarm_probability < 1e-4);
         assert_eq!(found.peaks.len(), 1, "{:?}", found.peaks);

@@ -11,6 +11,7 @@ const EXAMPLES: &str = "\
 Examples:
   endshake measure morning.wav --lift-angle 52
   endshake measure twin.flac --balances 2 --lift-angle 50 --lift-angle 52 --plot twin.png
+  endshake measure stops.wav --movement movement.toml
   endshake measure *.m4a --clock bench-recorder --format json
   arecord -f cd -d 30 | endshake measure -
 
@@ -34,6 +35,11 @@ pub(crate) struct MeasureWishes {
 
     #[command(flatten)]
     pub(crate) engine: EngineWords,
+
+    /// The movement, a TOML file as endshake train reads it: what repeats in the beats is named by the
+    /// wheel or the teeth that it agrees with. Without it, what it could be in a usual movement is told.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) movement: Option<PathBuf>,
 
     /// Where in the recording to start, in seconds or like 1m30s.
     #[arg(long, value_name = "TIME")]

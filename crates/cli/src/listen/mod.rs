@@ -152,6 +152,7 @@ fn heard(taken: &Taken, path: PathBuf, last: &Snapshot) -> Heard {
         settings: taken.settings.clone(),
         reading: taken.reading.clone(),
         remarks,
+        cycles: None,
     }
 }
 

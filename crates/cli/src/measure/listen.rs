@@ -6,9 +6,11 @@ use crate::progress::Progress;
 use crate::sound::{Sound, SourceFacts};
 use audio::Selection;
 use beats::{Listener, Reading, Settings};
+use horology::train::Cycle;
 use quantities::RecorderClock;
 use std::borrow::Cow;
 use std::path::Path;
+use std::sync::Arc;
 
 /// A recording and what was heard in it.
 #[derive(Debug)]
@@ -18,6 +20,8 @@ pub(crate) struct Heard {
     pub(crate) reading: Reading,
     /// What else should be known, as stable code and sentence.
     pub(crate) remarks: Vec<(&'static str, String)>,
+    /// Everything that repeats in the movement, where that is known.
+    pub(crate) cycles: Option<Arc<[Cycle]>>,
 }
 
 impl Heard {
@@ -72,5 +76,6 @@ fn attempt(mut sound: Sound<'_>, settings: &Settings) -> Result<Heard, Failure> 
         settings: settings.clone(),
         reading: listener.reading(),
         remarks: Vec::new(),
+        cycles: None,
     })
 }

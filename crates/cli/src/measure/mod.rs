@@ -3,6 +3,7 @@
 mod batch;
 mod csv;
 mod listen;
+mod movement;
 pub(crate) mod settings;
 mod turns;
 
@@ -32,10 +33,12 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
             "--detail adds series to the JSON: use it with --format json.".into(),
         ));
     }
-    if wishes.files.iter().filter(|path| standard_input::is_meant(path)).count() > 1 {
+    let read = wishes.files.iter().chain(&wishes.movement);
+    if read.filter(|path| standard_input::is_meant(path)).count() > 1 {
         return Err(Failure::WrongUse("There is one standard input: name “-” once.".into()));
     }
     check_outputs(wishes, picture.as_ref())?;
+    let cycles = wishes.movement.as_deref().map(movement::cycles).transpose()?;
     let printer = Printer {
         format: wishes.format,
         detail: wishes.detail,
@@ -48,7 +51,10 @@ pub(crate) fn run(wishes: &MeasureWishes, color: ColorChoice) -> Result<Status, 
     let turns = Turns::new();
     let work = |path: &PathBuf| {
         let heard = listen::listen(path, &selection, &settings.engine, &progress, &turns);
-        let heard = heard.map(|heard| settings.remarks(heard));
+        let heard = heard.map(|heard| {
+            let heard = settings.remarks(heard);
+            Heard { cycles: cycles.clone(), ..heard }
+        });
         let drawn = match (&heard, &picture) {
             (Ok(heard), Some(wish)) if heard.status() == Status::Done => {
                 let _turn = turns.alone();
@@ -93,6 +99,9 @@ fn check_outputs(wishes: &MeasureWishes, picture: Option<&PictureWish>) -> Resul
     let mut outputs = Outputs::default();
     for path in &wishes.files {
         outputs.read("a recording", path);
+    }
+    if let Some(path) = &wishes.movement {
+        outputs.read("the movement", path);
     }
     if let Some(named) = &wishes.engine.clock {
         outputs.read("the clock", &clocks::path_of(named)?);

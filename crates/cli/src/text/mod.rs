@@ -15,6 +15,7 @@ use crate::measure::Heard;
 use crate::sound::SourceFacts;
 use crate::standard_input;
 use beats::BalanceReading;
+use horology::train::Cycle;
 use quantities::Measured;
 
 /// What to do where no watch is heard.
@@ -63,6 +64,15 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
     if !repeats.is_empty() {
         lines.extend(repeats.iter().flat_map(|words| wrapped(words, "")));
         lines.push(String::new());
+        let told: Vec<String> = letters
+            .iter()
+            .zip(balances)
+            .flat_map(|(letter, balance)| wheels(letter, balance, heard.cycles.as_deref()))
+            .collect();
+        if !told.is_empty() {
+            lines.extend(told.iter().flat_map(|words| wrapped(words, "")));
+            lines.push(String::new());
+        }
     }
     for (_, message) in heard.notices() {
         let set = wrapped(&message, "! ");
@@ -77,6 +87,17 @@ pub(crate) fn reading(heard: &Heard, ink: Ink) -> String {
         lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
     }
     joined(&lines)
+}
+
+/// What disturbs a balance: wheels of its movement, or what it could be.
+fn wheels(letter: &str, balance: &BalanceReading, movement: Option<&[Cycle]>) -> Vec<String> {
+    match movement {
+        Some(cycles) => words::wheels(letter, &balance.disturbed(cycles), cycles),
+        None => {
+            let usual = balance.usual_cycles();
+            words::usual_wheels(letter, &balance.disturbed(&usual), &usual)
+        }
+    }
 }
 
 /// Lines that have been set, for a terminal: all spaces may be plain now.

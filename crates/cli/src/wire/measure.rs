@@ -1,9 +1,11 @@
 //! `endshake.measure/1`: what `measure --format json` prints.
 
 use super::detail::Detail;
+use super::disturbed::DisturbedWire;
 use super::numbers::whole_where_it_is;
 use crate::measure::Heard;
 use beats::{BalanceReading, Relation, RelationState};
+use horology::train::Cycle;
 use quantities::{Measured, RecorderClock};
 use serde::Serialize;
 
@@ -84,6 +86,8 @@ struct Balance {
     signal_to_noise_db: Option<f64>,
     running_from_s: f64,
     running_to_s: f64,
+    /// What repeats beyond what chance makes.
+    disturbed: Vec<DisturbedWire>,
     #[serde(skip_serializing_if = "Option::is_none")]
     detail: Option<Detail>,
 }
@@ -123,7 +127,9 @@ impl MeasureResult {
                 .balances
                 .iter()
                 .enumerate()
-                .map(|(place, balance)| Balance::of(place, balance, with_detail))
+                .map(|(place, balance)| {
+                    Balance::of(place, balance, heard.cycles.as_deref(), with_detail)
+                })
                 .collect(),
             relation: reading.relation.map(RelationWire::of),
             warnings: heard
@@ -158,7 +164,7 @@ impl MeasureResult {
                 .balances
                 .iter()
                 .enumerate()
-                .map(|(place, balance)| Balance::of(place, balance, false))
+                .map(|(place, balance)| Balance::of(place, balance, None, false))
                 .collect(),
             relation: reading.relation.map(RelationWire::of),
             warnings: reading
@@ -194,7 +200,12 @@ impl Settings {
 }
 
 impl Balance {
-    fn of(place: usize, balance: &BalanceReading, with_detail: bool) -> Self {
+    fn of(
+        place: usize,
+        balance: &BalanceReading,
+        movement: Option<&[Cycle]>,
+        with_detail: bool,
+    ) -> Self {
         let value = |m: Option<Measured>| m.map(|m| m.value);
         let sd = |m: Option<Measured>| m.map(|m| m.sd);
         Self {
@@ -215,6 +226,7 @@ impl Balance {
             signal_to_noise_db: balance.signal_to_noise_db,
             running_from_s: balance.running_s.0,
             running_to_s: balance.running_s.1,
+            disturbed: DisturbedWire::all(balance, movement),
             detail: with_detail.then(|| Detail::of(balance)),
         }
     }

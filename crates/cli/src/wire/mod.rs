@@ -5,6 +5,7 @@ mod check;
 mod clock;
 mod depth;
 mod detail;
+mod disturbed;
 #[cfg(feature = "capture")]
 mod listen;
 mod mainspring;

@@ -36,6 +36,50 @@ fn bench() -> Bench {
     bench
 }
 
+/// bib:student-answers: an escape pinion of 7 on an escape wheel of 15, 30/7 beats a tooth, 6/7 s; the
+/// escape wheel turns in 6 s, as a tooth of the third wheel does (bib:hasluck1918, chapter 15, has
+/// "every fifteen beats", there and back, for the escape wheel).
+#[test]
+fn a_wheel_that_disturbs_is_named() {
+    let bench = bench();
+    let sound = "--duration 90 --sample-rate 16000 --balance bph=18000,ripple-ms=0.15";
+    bench.done(&format!("simulate -o tooth.wav {sound},ripple-period=0.857142857"));
+    bench.done(&format!("simulate -o turn.wav {sound},ripple-period=6"));
+    let told = |line: &str| json(&bench, line)["balances"][0]["disturbed"].clone();
+    let tooth = told("measure tooth.wav --movement whole.toml");
+    assert_eq!(tooth.as_array().unwrap().len(), 1, "{tooth}");
+    let names = |told: &Value| {
+        let candidates = told["candidates"].as_array().unwrap();
+        let mut names: Vec<String> =
+            candidates.iter().map(|c| c["name"].as_str().unwrap().to_owned()).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(names(&tooth[0]), ["teeth of the fourth wheel and the escape pinion"]);
+    assert_eq!((&tooth[0]["series"], &tooth[0]["sure"]), (&"timing".into(), &true.into()));
+    // 30/7 within five of what is claimed.
+    let off = number(&tooth[0], "/period_beats") - 30.0 / 7.0;
+    assert!(off.abs() < 5.0 * number(&tooth[0], "/period_sd_beats"), "{tooth}");
+    let turn = told("measure turn.wav --movement whole.toml");
+    let both = ["teeth of the third wheel and the fourth pinion", "turn of the escape arbor"];
+    assert_eq!(
+        (names(&turn[0]), &turn[0]["sure"]),
+        (both.map(str::to_owned).to_vec(), &false.into())
+    );
+    // Where nobody knows the train.
+    let unknown = told("measure turn.wav");
+    assert_eq!(unknown[0]["looked_up_in"], "usual");
+    let fifteen = "turn of an escape wheel of 15 teeth".to_owned();
+    assert!(names(&unknown[0]).contains(&fifteen), "{unknown}");
+    let text = bench.done("measure turn.wav --movement whole.toml").replace('\n', " ");
+    assert!(text.contains("cannot be told apart: "), "{text}");
+    let lost = WHOLE.replace("wheel = 70", "wheel = \"?\"");
+    bench.write("lost.toml", lost.as_bytes());
+    let said = bench.run("measure turn.wav --movement lost.toml");
+    assert_eq!(said.status, 2);
+    assert!(said.sentence().contains("fourth wheel"), "{}", said.err);
+}
+
 fn json(bench: &Bench, line: &str) -> Value {
     let said = bench.run(&format!("{line} --format json"));
     assert_eq!((said.status, said.err.as_str()), (0, ""), "{line}");

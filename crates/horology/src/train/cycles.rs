@@ -34,6 +34,8 @@ pub struct Cycle {
     pub kind: CycleKind,
     /// To which train it belongs, counted from 0.
     pub train: usize,
+    /// The arbors that it is of, as places among the movement's: one for a turn, two for teeth.
+    pub arbors: Vec<usize>,
     /// How long it takes, seconds.
     pub period_s: Ratio,
     /// How long it takes in beats of the train's balance, where it has one.
@@ -47,20 +49,20 @@ impl Running {
     /// Where a ratio has too many figures to be exact.
     pub fn cycles(&self, movement: &Movement) -> Result<Vec<Cycle>, Impossible> {
         let mut all = Vec::new();
-        for (arbor, runs) in movement.parts().arbors.iter().zip(&self.arbors) {
-            if let Some(turn_s) = runs.turn_s {
+        for (place, arbor) in movement.parts().arbors.iter().enumerate() {
+            if let Some(turn_s) = self.arbors[place].turn_s {
                 let name = format!("turn of the {} arbor", arbor.name);
-                all.push(self.cycle(name, CycleKind::Turn, runs.train, turn_s)?);
+                all.push(self.cycle(name, CycleKind::Turn, vec![place], turn_s)?);
             }
         }
         for (mesh, runs) in movement.parts().meshes.iter().zip(&self.meshes) {
             let (Some(tooth_s), Some(repeat_s)) = (runs.tooth_s, runs.repeat_s) else { continue };
             let [one, other] = mesh.between.map(|at| movement.toothed_name(at));
-            let train = self.arbors[mesh.between[0].arbor].train;
+            let arbors = mesh.between.map(|at| at.arbor).to_vec();
             let name = format!("teeth of the {one} and the {other}");
-            all.push(self.cycle(name, CycleKind::Tooth, train, tooth_s)?);
+            all.push(self.cycle(name, CycleKind::Tooth, arbors.clone(), tooth_s)?);
             let name = format!("same teeth of the {one} and the {other}");
-            all.push(self.cycle(name, CycleKind::PairAgain, train, repeat_s)?);
+            all.push(self.cycle(name, CycleKind::PairAgain, arbors, repeat_s)?);
         }
         all.sort_by(|one, other| one.period_s.to_f64().total_cmp(&other.period_s.to_f64()));
         Ok(all)
@@ -70,9 +72,10 @@ impl Running {
         &self,
         name: String,
         kind: CycleKind,
-        train: usize,
+        arbors: Vec<usize>,
         period_s: Ratio,
     ) -> Result<Cycle, Impossible> {
+        let train = self.arbors[arbors[0]].train;
         let balance = self.balances.iter().find(|balance| balance.train == train);
         let beats = match balance.and_then(|balance| balance.beats_per_hour) {
             Some(per_hour) => {
@@ -82,6 +85,6 @@ impl Running {
             }
             None => None,
         };
-        Ok(Cycle { name, kind, train, period_s, beats })
+        Ok(Cycle { name, kind, train, arbors, period_s, beats })
     }
 }

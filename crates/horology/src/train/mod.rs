@@ -5,6 +5,7 @@
 
 mod cycles;
 pub mod depth;
+pub mod disturbed;
 mod gearing;
 mod impossible;
 pub mod missing;

@@ -2,6 +2,7 @@ mod contradictions;
 mod counted;
 mod cycles;
 mod depth;
+mod disturbed;
 mod hands;
 mod made;
 mod missing;
