@@ -84,7 +84,7 @@ fn csv_unfit(error: &csv::Error) -> Unfit {
     let at = error.position().map(|position| Place::Line(position.line()));
     let wrong = match error.kind() {
         csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
-            format!("there are {len} values in it, and {expected_len} columns in the header")
+            format!("values: {len}, columns in the header: {expected_len}")
         }
         _ => "it is neither CSV nor JSON".to_owned(),
     };
@@ -144,7 +144,6 @@ fn short_form(said: &str) -> String {
 }
 
 fn column(name: &str, at: Place) -> Result<Column, Unfit> {
-    let there = all_names;
     Column::named(name)
-        .ok_or_else(|| Unfit::at(at, Wrong::Column { name: short(name), there: there() }))
+        .ok_or_else(|| Unfit::at(at, Wrong::Column { name: short(name), there: all_names() }))
 }

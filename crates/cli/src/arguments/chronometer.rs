@@ -9,7 +9,7 @@ use std::path::PathBuf;
 /// met. Readings at a bench are not a certificate.
 #[derive(Debug, Args)]
 #[command(allow_negative_numbers = true, after_help = EXAMPLES)]
-#[command(group = ArgGroup::new("what").args(["file", "rates", "schedule"]).required(true))]
+#[command(group = ArgGroup::new("what").args(["file", "rates", "schedule"]))]
 pub(crate) struct ChronometerWishes {
     /// The daily rates, CSV with a header or JSON, as for endshake rates; - reads standard input.
     #[arg(value_name = "FILE")]

@@ -21,7 +21,8 @@ pub(crate) struct RatesWishes {
     #[arg(long, value_name = "N", value_parser = values::beats_per_hour)]
     pub(crate) beats_per_hour: Option<BeatFrequency>,
 
-    /// Where the rate is to be, s/d. Told without it where moves stand in the file.
+    /// Where the rate is to be, s/d; without it 0, and the next move is told only where there were
+    /// moves before.
     #[arg(long, value_name = "S/D", value_parser = values::number)]
     pub(crate) target: Option<f64>,
 

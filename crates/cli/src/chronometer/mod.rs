@@ -49,6 +49,13 @@ pub(crate) fn run(wishes: &ChronometerWishes, color: ColorChoice) -> Result<Stat
 
 fn days(wishes: &ChronometerWishes) -> Result<[Measured; DAYS], Failure> {
     let Some(path) = &wishes.file else {
+        if wishes.rates.is_empty() {
+            return Err(Failure::WrongUse(
+                "Name a file with the fifteen daily rates, or give them with --rates; --schedule prints \
+                 what the days are."
+                    .into(),
+            ));
+        }
         let given = wishes.rates.len();
         let rates: Vec<Measured> =
             wishes.rates.iter().map(|rate| Measured::new(*rate, wishes.sd)).collect();

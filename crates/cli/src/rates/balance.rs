@@ -3,14 +3,20 @@
 use crate::arguments::RatesWishes;
 use crate::failure::Failure;
 use horology::findings::{self, Finding, Readings};
-use horology::isochronism::{Candidate, Observation, candidates, observe};
+use horology::isochronism::{Candidate, IsochronismError, Observation, candidates, observe};
 use horology::on_the_wrist::{Hours, WearingPattern, WristRate, expected_on_the_wrist};
-use horology::poise::{PoiseFinding, PoiseSettings};
+use horology::poise::{PoiseError, PoiseFinding, PoiseSettings};
 use horology::rate_sheet::{Column, Evidence, Outcome, Wind, published_classes};
 use horology::regulator::{Advice, Means, RegulatorError, StudTurn, Target, turn_of_stud};
 use quantities::{Amplitude, BeatFrequency};
 use ratefile::{RateFile, Rounds};
 use words::regulating as said;
+
+const UPRIGHT_WITHOUT_AMPLITUDE: &str =
+    "The upright readings have no amplitude: a heavy spot shows by rate and amplitude together.";
+
+const NO_AMPLITUDE: &str =
+    "No reading has an amplitude: isochronism is the course of the rate with it.";
 
 /// Everything that is told of a balance. Where something cannot be told, the sentence why.
 pub(crate) struct BalanceTold {
@@ -66,13 +72,22 @@ pub(super) fn told(
         letter: file.balances[n].clone(),
         beat,
         classes: fullest.map_or_else(Vec::new, |column| classes(wishes, column)),
-        poise: regulate::heavy_spot(sheet, n, &settings).map_err(|e| sentence(e.to_string())),
+        poise: regulate::heavy_spot(sheet, n, &settings).map_err(|error| {
+            let upright = sheet.cells().iter().any(|c| c.balance == n && !c.stance.is_flat());
+            match error {
+                PoiseError::NoReadings if upright => UPRIGHT_WITHOUT_AMPLITUDE.to_owned(),
+                error => sentence(error.to_string()),
+            }
+        }),
         isochronism: observe(sheet, n)
             .map(|seen| {
                 let fitting = candidates(&seen);
                 (seen, fitting)
             })
-            .map_err(|e| sentence(e.to_string())),
+            .map_err(|error| match error {
+                IsochronismError::NoAmplitude { .. } => NO_AMPLITUDE.to_owned(),
+                error => sentence(error.to_string()),
+            }),
         findings: findings::findings(&readings),
         wrist: wrist(wishes, fullest),
         advice,

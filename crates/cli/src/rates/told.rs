@@ -204,7 +204,7 @@ fn isochronism(told: &BalanceTold) -> Vec<String> {
     let fits = candidates.iter().filter(|one| one.matches == Match::Fits);
     all.extend(fits.map(|one: &Candidate| {
         let cause = said::isochronism_cause(one.cause);
-        format!("{cause} fits: it {}. To tell: {}.", one.would, one.test)
+        format!("{cause} fits: {}. To tell it from others: {}.", one.would, one.test)
     }));
     all
 }
