@@ -9,8 +9,8 @@ use horology::rate_sheet::{
 use horology::regulator::{Move, MoveLog, StudMove};
 use quantities::Measured;
 
-/// Most states of wind in one sheet.
-const MOST_WINDS: usize = 12;
+/// Most states of wind of one balance: each makes the search for the heavy spot longer.
+const MOST_WINDS: usize = 8;
 
 /// What a file says of the watch: its sheet since each balance was last touched, and the moves.
 #[derive(Debug, Clone, PartialEq)]

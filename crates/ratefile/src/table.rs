@@ -8,8 +8,10 @@ use std::collections::BTreeMap;
 /// The largest file that is read, in bytes: the fullest sheet that can be is a tenth of it.
 pub const MOST_BYTES: usize = 1 << 18;
 
-/// Most rows: a dozen moves with the fullest round of readings between them are fewer.
-const MOST_ROWS: usize = 2_000;
+/// Most rows: a dozen moves with six positions in six states of wind between them are fewer, and
+/// whatever they are, all that follows is told within a twentieth of a second
+/// (`crates/horology/benches/full_sheet.rs`).
+const MOST_ROWS: usize = 500;
 
 /// What the JSON form calls itself.
 const SCHEMA: &str = "endshake.rate-sheet/1";
