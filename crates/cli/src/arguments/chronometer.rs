@@ -17,6 +17,7 @@ pub(crate) struct ChronometerWishes {
 
     /// The fifteen daily rates, s/d, in the order of the schedule, with commas between them.
     #[arg(long, value_name = "S/D,...", value_parser = values::number, value_delimiter = ',')]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) rates: Vec<f64>,
 
     /// Standard uncertainty of each rate, s/d (of the hands, s), where the file gives none.

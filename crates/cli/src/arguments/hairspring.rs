@@ -44,10 +44,12 @@ pub(crate) struct HairspringWishes {
     /// By how much it is shortened, let out where negative.
     #[arg(long, value_name = "MM", value_parser = values::measured, help_heading = CHANGE)]
     #[arg(requires = "active_length_mm")]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) shorten_mm: Option<Measured>,
 
     /// The same in per cent of the active length.
     #[arg(long, value_name = "PERCENT", value_parser = values::measured, help_heading = CHANGE)]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) shorten_percent: Option<Measured>,
 
     /// A wished change of the rate, s/d: how much to take off or to let out.

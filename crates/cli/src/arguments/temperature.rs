@@ -28,16 +28,19 @@ pub(crate) struct TemperatureWishes {
     /// one, which is negative. Without it: the one that would compensate the spring.
     #[arg(long, value_name = "PPM", value_parser = values::measured, help_heading = MATERIALS)]
     #[arg(requires = "modulus_change_ppm")]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) balance_expansion_ppm: Option<Measured>,
 
     /// Expansion of the spring's metal, millionths per °C.
     #[arg(long, value_name = "PPM", value_parser = values::measured, help_heading = MATERIALS)]
     #[arg(requires = "modulus_change_ppm")]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) spring_expansion_ppm: Option<Measured>,
 
     /// Change of the spring's modulus, millionths per °C; negative for steel.
     #[arg(long, value_name = "PPM", value_parser = values::measured, help_heading = MATERIALS)]
     #[arg(requires = "spring_expansion_ppm")]
+    #[arg(allow_hyphen_values = true)]
     pub(crate) modulus_change_ppm: Option<Measured>,
 
     /// How to print: text or json.

@@ -16,7 +16,11 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
             ),
         ),
         Told::Shortened { share, change } => (
-            format!("Spring shortened by {} %", words::figures(100.0 * share.value, 4)),
+            format!(
+                "Spring {} by {} %",
+                if share.value < 0.0 { "let out" } else { "shortened" },
+                words::figures(100.0 * share.value.abs(), 4)
+            ),
             rate_change(change),
             "Taken off at the inner end, what it does to the isochronism may matter more.".into(),
         ),

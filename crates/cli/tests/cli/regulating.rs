@@ -74,6 +74,9 @@ fn hairsprings() {
     );
     is(&told, "/change/first_order_s_per_d", 432.0, 1e-6);
     is(&told, "/change/exact_s_per_d/value", 435.3, 0.05);
+    // Let out as far, to first order as much slower.
+    let told = json(&bench, "hairspring --shorten-percent -1±0.1");
+    is(&told, "/change/first_order_s_per_d", -432.0, 1e-6);
     let told = json(&bench, "hairspring --wanted-s-per-d 600");
     is(&told, "/share", 0.014, 0.000_5);
     // 305 beats in the minute that wants 300: the square of it is 3.36 % longer (by hand).
