@@ -4,14 +4,18 @@
 
 mod arguments;
 mod backup;
+mod balance;
 mod calibrate;
 mod check;
+mod chronometer;
 mod clocks;
 mod data;
 mod demo_command;
 mod demo_folder;
 mod depth;
+mod escapement;
 mod failure;
+mod hairspring;
 mod interrupt;
 #[cfg(feature = "capture")]
 mod listen;
@@ -24,11 +28,13 @@ mod picture_files;
 mod plan;
 mod printed;
 mod progress;
+mod rates;
 mod serve;
 mod shown;
 mod simulate;
 mod sound;
 mod standard_input;
+mod temperature;
 mod text;
 mod train;
 mod whole_file;
@@ -58,6 +64,12 @@ fn main() -> ExitCode {
         Command::MissingWheel(wishes) => missing_wheel::run(&wishes, arguments.color),
         Command::Mainspring(wishes) => mainspring::run(&wishes, arguments.color),
         Command::Depth(wishes) => depth::run(&wishes, arguments.color),
+        Command::Balance(wishes) => balance::run(&wishes, arguments.color),
+        Command::Hairspring(wishes) => hairspring::run(&wishes, arguments.color),
+        Command::Temperature(wishes) => temperature::run(&wishes, arguments.color),
+        Command::Escapement(wishes) => escapement::run(&wishes, arguments.color),
+        Command::Rates(wishes) => rates::run(&wishes, arguments.color),
+        Command::Chronometer(wishes) => chronometer::run(&wishes, arguments.color),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),

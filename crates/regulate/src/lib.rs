@@ -14,7 +14,7 @@ mod wind;
 mod wrist;
 
 pub use moves::{Unit, advice, log_of_moves, move_words, stud_moves, unit_of};
-pub use pair::{Pair, USUAL_STEADINESS, pair};
+pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};

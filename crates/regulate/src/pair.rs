@@ -2,7 +2,7 @@
 
 use crate::sheet::{Sheet, WindColumn};
 use horology::hands_apart::Steadiness;
-use horology::rate_sheet::Cell;
+use horology::rate_sheet::{Cell, RateSheet, Wind};
 use quantities::Measured;
 
 /// How much a day differs from the next where nothing is known of it: the limit that ISO 3159 sets to
@@ -27,19 +27,27 @@ pub fn pair(sheet: &Sheet) -> Option<Pair<'_>> {
     if sheet.labels.len() != 2 {
         return None;
     }
-    sheet.winds.iter().find_map(|wind| {
-        let cells = |balance: usize| {
-            sheet.rates.cells().iter().filter(move |c| c.balance == balance && c.wind == wind.wind)
-        };
-        let mean = |own: usize, other: usize| {
-            let shared = |cell: &&Cell| cells(other).any(|there| there.stance == cell.stance);
-            let rates: Vec<Measured> =
-                cells(own).filter(shared).map(|cell| cell.rate_s_per_d).collect();
-            let count = rates.len() as f64;
-            let sum: f64 = rates.iter().map(|rate| rate.value).sum();
-            let square: f64 = rates.iter().map(|rate| rate.sd * rate.sd).sum();
-            (!rates.is_empty()).then(|| Measured::new(sum / count, square.sqrt() / count))
-        };
-        Some(Pair { wind, rates_s_per_d: [mean(0, 1)?, mean(1, 0)?] })
-    })
+    sheet
+        .winds
+        .iter()
+        .find_map(|wind| Some(Pair { wind, rates_s_per_d: rates_of_two(&sheet.rates, wind.wind)? }))
+}
+
+/// The rates of the first two balances in a state of wind, s/d, each by the mean over the positions in
+/// which both were read, without the clock's uncertainty; nothing where they share no position.
+#[must_use]
+pub fn rates_of_two(sheet: &RateSheet, wind: Wind) -> Option<[Measured; 2]> {
+    let cells = |balance: usize| {
+        sheet.cells().iter().filter(move |c| c.balance == balance && c.wind == wind)
+    };
+    let mean = |own: usize, other: usize| {
+        let shared = |cell: &&Cell| cells(other).any(|there| there.stance == cell.stance);
+        let rates: Vec<Measured> =
+            cells(own).filter(shared).map(|cell| cell.rate_s_per_d).collect();
+        let count = rates.len() as f64;
+        let sum: f64 = rates.iter().map(|rate| rate.value).sum();
+        let square: f64 = rates.iter().map(|rate| rate.sd * rate.sd).sum();
+        (!rates.is_empty()).then(|| Measured::new(sum / count, square.sqrt() / count))
+    };
+    Some([mean(0, 1)?, mean(1, 0)?])
 }

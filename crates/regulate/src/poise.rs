@@ -1,22 +1,22 @@
 //! The heavy spot from what the rate sheet holds.
 
-use crate::sheet::Sheet;
 use horology::poise::{
     PoiseError, PoiseFinding, PoiseSet, PoiseSettings, UprightReading, find_heavy_spot,
 };
+use horology::rate_sheet::RateSheet;
 
-/// The heavy spot of a balance from its upright readings of now, a set for each state of wind.
+/// The heavy spot of a balance from the upright readings of a sheet, a set for each state of wind.
 ///
 /// # Errors
 ///
 /// [`PoiseError`] where there are too few of them, or they hold what cannot be.
 pub fn heavy_spot(
-    sheet: &Sheet,
+    sheet: &RateSheet,
     balance: usize,
     settings: &PoiseSettings,
 ) -> Result<PoiseFinding, PoiseError> {
     let set = |wind| {
-        let cells = sheet.rates.cells().iter().filter(|c| c.balance == balance && c.wind == wind);
+        let cells = sheet.cells().iter().filter(|c| c.balance == balance && c.wind == wind);
         let upright = cells.filter_map(|cell| {
             Some(UprightReading {
                 position: cell.stance.upright()?,
@@ -26,6 +26,6 @@ pub fn heavy_spot(
         });
         PoiseSet { readings: upright.collect() }
     };
-    let sets: Vec<PoiseSet> = sheet.rates.winds(balance).into_iter().map(set).collect();
+    let sets: Vec<PoiseSet> = sheet.winds(balance).into_iter().map(set).collect();
     find_heavy_spot(&sets, settings)
 }

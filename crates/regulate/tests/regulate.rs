@@ -202,7 +202,7 @@ fn a_heavy_spot_is_found_from_the_sheet() {
         reading
     });
     let sheet = Sheet::of(&kept(&readings), &[], None).unwrap();
-    let found = heavy_spot(&sheet, 0, &PoiseSettings::default()).unwrap();
+    let found = heavy_spot(&sheet.rates, 0, &PoiseSettings::default()).unwrap();
     let PoiseAnswer::Told(spot) = found.answer else { panic!("{found:?}") };
     // The rates were given to 0.01 of 8 s/d.
     assert!((spot.direction_deg.value - 180.0).abs() < 0.5, "{spot:?}");

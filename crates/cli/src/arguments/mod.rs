@@ -2,12 +2,16 @@
 //! each command.
 
 mod backup;
+mod balance;
 mod calibrate;
 mod check;
+mod chronometer;
 mod data;
 mod demo;
 mod depth;
 mod engine;
+mod escapement;
+mod hairspring;
 mod keys;
 #[cfg(feature = "capture")]
 mod listen;
@@ -16,21 +20,27 @@ mod measure;
 mod missing_wheel;
 mod pages;
 mod plan;
+mod rates;
 mod refusal;
 mod row;
 mod serve;
 mod simulate;
 mod sounds;
+mod temperature;
 mod train;
 mod values;
 
 pub(crate) use backup::BackupWishes;
+pub(crate) use balance::BalanceWishes;
 pub(crate) use calibrate::CalibrateWishes;
 pub(crate) use check::CheckWishes;
+pub(crate) use chronometer::ChronometerWishes;
 pub(crate) use data::DataWishes;
 pub(crate) use demo::DemoWishes;
 pub(crate) use depth::DepthWishes;
 pub(crate) use engine::EngineWords;
+pub(crate) use escapement::{EscapementWishes, MarkWish};
+pub(crate) use hairspring::HairspringWishes;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{ListenFormat, ListenWishes};
 pub(crate) use mainspring::MainspringWishes;
@@ -38,10 +48,12 @@ pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use missing_wheel::MissingWheelWishes;
 pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use plan::PlanWishes;
+pub(crate) use rates::RatesWishes;
 pub(crate) use row::{RowWords, TeethWord};
 pub(crate) use serve::{DoorWishes, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
+pub(crate) use temperature::TemperatureWishes;
 pub(crate) use train::{HandRate, TrainWishes};
 pub(crate) use values::{ChannelWish, MarkWords, Seconds, TextOrJson};
 
@@ -69,7 +81,8 @@ pub(crate) struct Arguments {
 
 const EXIT_STATUSES: &str = "\
 Exit status: 0 done, 1 something could not be written, 2 wrong use, 3 a recording, a log, \
-a movement or the bench's data cannot be read, or a device cannot be opened, 4 no watch heard.";
+a movement, a rate sheet or the bench's data cannot be read, or a device cannot be opened, 4 no watch \
+heard.";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
@@ -86,6 +99,12 @@ pub(crate) enum Command {
     MissingWheel(MissingWheelWishes),
     Mainspring(MainspringWishes),
     Depth(DepthWishes),
+    Balance(Box<BalanceWishes>),
+    Hairspring(HairspringWishes),
+    Temperature(TemperatureWishes),
+    Escapement(Box<EscapementWishes>),
+    Rates(RatesWishes),
+    Chronometer(ChronometerWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
     Completions(CompletionsWishes),

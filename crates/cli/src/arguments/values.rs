@@ -1,7 +1,7 @@
 //! Values of options, read from words, with a sentence where the words are no such value.
 
 use clap::ValueEnum;
-use quantities::{BeatFrequency, ClockError, LiftAngle, OutOfRange, RecorderClock};
+use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, OutOfRange, RecorderClock};
 use std::str::FromStr;
 
 /// A time in seconds, never negative.
@@ -36,6 +36,26 @@ pub(crate) fn number(words: &str) -> Result<f64, String> {
 pub(crate) fn positive(words: &str) -> Result<f64, String> {
     match number(words)? {
         above if above > 0.0 => Ok(above),
+        _ => Err("give a number above zero".into()),
+    }
+}
+
+/// What stands before a standard uncertainty.
+const GIVE_OR_TAKE: [&str; 3] = ["±", "+-", "+/-"];
+
+/// A number and how well it is known: `0.90±0.01`, where a keyboard has no ± `0.90+-0.01`. A number
+/// alone counts as exact.
+pub(crate) fn measured(words: &str) -> Result<Measured, String> {
+    let words = without_grouping(words);
+    let parts = GIVE_OR_TAKE.iter().find_map(|mark| words.split_once(mark));
+    let (value, sd) = parts.unwrap_or((&words, "0"));
+    Ok(Measured::new(number(value)?, not_negative(sd)?))
+}
+
+/// The same above zero.
+pub(crate) fn measured_positive(words: &str) -> Result<Measured, String> {
+    match measured(words)? {
+        above if above.value > 0.0 => Ok(above),
         _ => Err("give a number above zero".into()),
     }
 }
@@ -274,6 +294,19 @@ mod tests {
             "the beat of a watch that is listened for must lie between 7200 and 72000 beats per hour, \
              not 3600"
         );
+    }
+
+    #[test]
+    fn numbers_with_their_uncertainty() {
+        for words in ["0.90±0.01", "0.90+-0.01", "0.90 +/- 0.01"] {
+            assert_eq!(measured(words), Ok(Measured::new(0.90, 0.01)), "{words}");
+        }
+        assert_eq!(measured("-3"), Ok(Measured::new(-3.0, 0.0)));
+        assert_eq!(measured_positive("18,000"), Ok(Measured::new(18_000.0, 0.0)));
+        for wrong in ["", "±", "1±", "1±-1", "±1", "1±1±1", "1,5", "x"] {
+            assert!(measured(wrong).is_err(), "{wrong}");
+        }
+        assert!(measured_positive("0±1").is_err());
     }
 
     /// Half the world writes 1,5: it is told, not taken for something else.

@@ -15,6 +15,7 @@ use crate::measure::Heard;
 use crate::sound::SourceFacts;
 use crate::standard_input;
 use beats::BalanceReading;
+use horology::balance::RateChange;
 use horology::train::Cycle;
 use quantities::Measured;
 
@@ -172,7 +173,33 @@ pub(crate) fn measured_or_exact(value: Measured) -> Cell {
     measured(Some(value), false)
 }
 
-fn measured(value: Option<Measured>, with_sign: bool) -> Cell {
+/// The same with its sign.
+pub(crate) fn signed_or_exact(value: Measured) -> Cell {
+    if value.sd == 0.0 {
+        let plus = if value.value > 0.0 { "+" } else { "" };
+        return Cell::new(format!("{plus}{}", words::figures(value.value, 4)), "");
+    }
+    measured(Some(value), true)
+}
+
+/// Said where numbers carry uncertainties.
+pub(crate) const ONE_DEVIATION: &str = "Uncertainties are one standard deviation.";
+
+/// What a change of the balance or of its spring does to the rate.
+pub(crate) fn rate_change(change: &RateChange) -> Vec<Row> {
+    let row = |name: &str, value| Row {
+        name: name.into(),
+        cells: vec![signed_or_exact(value)],
+        unit: "s/d",
+    };
+    vec![
+        row("change of the rate", change.exact_s_per_d),
+        row("by the rule of thumb", Measured::new(change.first_order_s_per_d, 0.0)),
+    ]
+}
+
+/// A value with its uncertainty; a dash where there is none.
+pub(crate) fn measured(value: Option<Measured>, with_sign: bool) -> Cell {
     match value {
         Some(value) => {
             let (number, sd) = rounded(value, with_sign);

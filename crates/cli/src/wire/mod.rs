@@ -1,11 +1,15 @@
 //! What programs read: the formats, written down once. Names here never change; more may be added.
 
 mod backup;
+mod balance;
 mod check;
+mod chronometer;
 mod clock;
 mod depth;
 mod detail;
 mod disturbed;
+mod escapement;
+mod hairspring;
 #[cfg(feature = "capture")]
 mod listen;
 mod mainspring;
@@ -13,19 +17,27 @@ mod measure;
 mod missing_wheel;
 mod numbers;
 mod plan;
+mod rates;
+mod temperature;
 mod train;
 mod truth;
 
 pub(crate) use backup::BackupResult;
+pub(crate) use balance::BalanceResult;
 pub(crate) use check::CheckResult;
+pub(crate) use chronometer::{ChronometerResult, ScheduleResult};
 pub(crate) use clock::ClockResult;
 pub(crate) use depth::DepthResult;
+pub(crate) use escapement::EscapementResult;
+pub(crate) use hairspring::HairspringResult;
 #[cfg(feature = "capture")]
 pub(crate) use listen::{DevicesResult, ListenLine};
 pub(crate) use mainspring::MainspringResult;
 pub(crate) use measure::{MeasureError, MeasureResult, state};
 pub(crate) use missing_wheel::MissingWheelResult;
 pub(crate) use plan::PlanResult;
+pub(crate) use rates::RatesResult;
+pub(crate) use temperature::TemperatureOutcome;
 pub(crate) use train::TrainResult;
 pub(crate) use truth::TruthResult;
 

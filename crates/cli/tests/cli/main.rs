@@ -17,6 +17,7 @@ mod outputs;
 mod pages;
 mod pictures;
 mod plan;
+mod regulating;
 mod served;
 mod serving;
 mod shape;

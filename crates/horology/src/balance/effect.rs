@@ -194,7 +194,7 @@ mod tests {
         let sentence = |e: BalanceError| e.to_string();
         assert_eq!(
             sentence(rate_from_inertia_change(exactly(1e-9), -2e-9).unwrap_err()),
-            "a change of -2e-9 kg m2 would leave nothing of an inertia of 1e-9 kg m2"
+            "a change of -2.000e-9 kg m2 would leave nothing of an inertia of 1.000e-9 kg m2"
         );
         assert_eq!(
             sentence(inertia_change_for_rate(-86_400.0).unwrap_err()),

@@ -42,8 +42,8 @@ pub enum BalanceError {
     },
     /// More would be taken off than is there.
     #[error(
-        "a change of {change_kg_m2:e} kg m2 would leave nothing of an inertia of \
-         {inertia_kg_m2:e} kg m2"
+        "a change of {change_kg_m2:.3e} kg m2 would leave nothing of an inertia of \
+         {inertia_kg_m2:.3e} kg m2"
     )]
     NothingLeft {
         /// The change, kg m².

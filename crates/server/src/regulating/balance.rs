@@ -105,7 +105,7 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
 }
 
 fn poise(sheet: &Sheet, beat: Option<BeatFrequency>, n: usize) -> wire::RegulatingPoise {
-    match regulate::heavy_spot(sheet, n, &PoiseSettings::default()) {
+    match regulate::heavy_spot(&sheet.rates, n, &PoiseSettings::default()) {
         Ok(finding) => {
             let said::PoiseWords { answer, details, next } = said::poise(&finding, beat);
             let spot = match finding.answer {
@@ -268,24 +268,18 @@ fn wrist(given: &Given<'_>, sheet: &Sheet, column: Option<&Column>) -> wire::Reg
     let own = super::wearing(given.settings).ok().flatten();
     let is_own = own.is_some();
     let Some(pattern) = own.or_else(|| regulate::usual_wearing(column)) else {
-        return nothing("Read it dial up and in two more positions to know.");
+        return nothing(said::TOO_LITTLE_FOR_THE_WRIST);
     };
     match expected_on_the_wrist(column, &pattern, sheet.rates.clock_sd_s_per_d()) {
         Ok(rate) => wire::RegulatingWrist {
             expected_s_per_d: Some(value(rate.expected_s_per_d)),
             day_to_day_sd_s_per_d: Some(rate.day_to_day_sd_s_per_d),
-            words: format!(
-                "On the wrist about {}, single days differ by {} (one standard deviation): {}.",
-                said::rate(rate.expected_s_per_d),
-                said::rate_size(rate.day_to_day_sd_s_per_d),
-                if is_own {
-                    "worn as the settings say".to_owned()
-                } else {
-                    format!(
-                        "eight hours dial up, the rest alike in the {} positions that were read",
-                        pattern.hours.len()
-                    )
-                }
+            words: said::wrist(
+                &rate,
+                &match is_own {
+                    true => "worn as the settings say".to_owned(),
+                    false => said::usual_wearing(pattern.hours.len()),
+                },
             ),
         },
         Err(why) => nothing(&said::sentence(&why.to_string())),

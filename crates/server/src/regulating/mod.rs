@@ -116,21 +116,7 @@ fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApa
     let near = target.tolerance_s_per_d;
     let clock = sheet.rates.clock_sd_s_per_d();
     let found = compare_brothers([brother(one), brother(other)], clock, near, near).ok()?;
-    let mut words: Vec<String> = [a, b]
-        .into_iter()
-        .zip(found.from_target_s_per_d)
-        .map(|(label, (off, within))| {
-            format!("{label} is {} from the target: {}.", said::rate(off), said::verdict(within))
-        })
-        .collect();
-    let (difference, within) = found.a_less_b_s_per_d;
-    let difference = said::rate(difference);
-    words.push(format!("{a} less {b} is {difference}: {}.", said::verdict(within)));
-    words.extend(
-        found
-            .move_first
-            .map(|n| format!("Move {} first: it is the farther from the target.", sheet.labels[n])),
-    );
+    let words = said::brothers([a, b], &found);
     Some(wire::HandsApart {
         balances: [a.clone(), b.clone()],
         hands: [a, b].map(|label| hands_on(movement, label)),

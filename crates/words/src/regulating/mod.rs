@@ -1,16 +1,22 @@
 //! What readings say of a watch, and what to do next, in words.
 
 mod advice;
+mod brothers;
 mod findings;
 mod isochronism;
 mod poise;
 mod sheet;
+mod statistics;
+mod wrist;
 
 pub use advice::{move_now, stud_now};
+pub use brothers::brothers;
 pub use findings::{evidence, sign};
 pub use isochronism::{isochronism, isochronism_cause};
 pub use poise::{PoiseWords, poise};
 pub use sheet::{limit, unit_of_limit, verdict};
+pub use statistics::{Statistic, statistics};
+pub use wrist::{TOO_LITTLE_FOR_THE_WRIST, usual_wearing, wrist};
 
 use crate::{figures, rounded};
 use quantities::Measured;
@@ -36,7 +42,9 @@ pub fn sentence(words: &str) -> String {
     format!("{}{}{stop}", first.unwrap_or_default(), letters.as_str())
 }
 
-fn with_unit(measured: Measured, unit: &str, with_sign: bool) -> String {
+/// "+4.2 ± 0.3 s/d", "285 ± 2°"
+#[must_use]
+pub fn with_unit(measured: Measured, unit: &str, with_sign: bool) -> String {
     let (number, sd) = rounded(measured, with_sign);
     let unit = if unit == "°" { unit.to_owned() } else { format!("\u{a0}{unit}") };
     format!("{number} ± {sd}{unit}")
