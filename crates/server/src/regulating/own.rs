@@ -57,7 +57,9 @@ fn class(own: &OwnClass) -> Result<ToleranceClass, String> {
         return Err(format!("The class “{name}” has no limit: give it one at least."));
     }
     for Limit { of, low, high } in &limits {
-        let is_far = |value: &Option<f64>| value.is_some_and(|value| !(value.abs() <= 1_000.0));
+        let is_far = |value: &Option<f64>| {
+            value.is_some_and(|value| value.is_nan() || value.abs() > 1_000.0)
+        };
         if is_far(low) || is_far(high) {
             return Err(format!("In “{name}”, the {of} has a limit within ±1,000 s/d."));
         }
