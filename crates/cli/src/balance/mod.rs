@@ -113,7 +113,7 @@ fn knowns(wishes: &BalanceWishes) -> Result<Knowns, Failure> {
     ];
     let given = given.into_iter().filter_map(|(piece, known, si)| Some((piece, known?.scaled(si))));
     given
-        .fold(Ok(Knowns::default()), |knowns, (piece, known)| knowns?.with(piece, known))
+        .try_fold(Knowns::default(), |knowns, (piece, known)| knowns.with(piece, known))
         .map_err(|error| impossible(&error))
 }
 
