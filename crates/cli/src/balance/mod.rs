@@ -111,7 +111,8 @@ fn knowns(wishes: &BalanceWishes) -> Result<Knowns, Failure> {
         (Piece::StripThicknessM, wishes.strip_thickness_mm, M_PER_MM),
         (Piece::StripLengthM, wishes.strip_length_mm, M_PER_MM),
     ];
-    let given = given.into_iter().filter_map(|(piece, known, si)| Some((piece, known?.scaled(si))));
+    let mut given =
+        given.into_iter().filter_map(|(piece, known, si)| Some((piece, known?.scaled(si))));
     given
         .try_fold(Knowns::default(), |knowns, (piece, known)| knowns.with(piece, known))
         .map_err(|error| impossible(&error))
