@@ -29,7 +29,13 @@ export default defineConfig({
   expect: { timeout: 15_000 },
   reporter: [['list']],
   outputDir: 'test-results',
-  use: { launchOptions, permissions: ['microphone'], trace: 'retain-on-failure' },
+  use: {
+    launchOptions,
+    permissions: ['microphone'],
+    // A trace takes longer than the pages it records: TRACE=1 asks for one. What the page was at a
+    // failure is written without it.
+    trace: process.env.TRACE ? 'retain-on-failure' : 'off',
+  },
   projects: [
     { name: 'desk', use: { viewport: { width: 1280, height: 800 } } },
     {
