@@ -4,7 +4,7 @@ use crate::entry::{By, Entry, Reading, Shown, What};
 use crate::read::RateFile;
 use crate::unfit::{Place, Unfit, Wrong};
 use horology::rate_sheet::{
-    Cell, ProgressiveReading, RateSheet, SheetError, daily_rates_from_progressive,
+    Cell, ProgressiveReading, RateSheet, SheetError, daily_rates_from_progressive, mean,
 };
 use horology::regulator::{Move, MoveLog, StudMove};
 use quantities::Measured;
@@ -179,12 +179,6 @@ fn means_of(
             Some([of(&one.cell)?, of(&other.cell)?])
         })
         .collect();
-    let mean = |which: usize| {
-        let share = 1.0 / pairs.len() as f64;
-        let sum = pairs.iter().fold(Measured::new(0.0, 0.0), |sum, pair| {
-            Measured::new(sum.value + pair[which].value, sum.sd.hypot(pair[which].sd))
-        });
-        sum.scaled(share)
-    };
-    (!pairs.is_empty()).then(|| [mean(0), mean(1)])
+    let mean_of = |which: usize| mean(pairs.iter().map(|pair| pair[which]));
+    Some([mean_of(0)?, mean_of(1)?])
 }

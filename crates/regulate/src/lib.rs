@@ -13,10 +13,10 @@ mod sheet;
 mod wind;
 mod wrist;
 
-pub use moves::{Unit, advice, log_of_moves, move_words, stud_moves, unit_of};
+pub use moves::{advice, log_of_moves, move_words, stud_moves};
 pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
-pub use wind::{hours_since_wound, is_full, is_low};
+pub use wind::hours_since_wound;
 pub use wrist::usual_wearing;

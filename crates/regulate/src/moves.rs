@@ -1,51 +1,14 @@
 //! Moves of the hand with what was read before and after them.
 
-use crate::rounds::boundaries;
+use crate::rounds::{Boundary, boundaries};
 use crate::sheet::{Kept, Sheet};
-use horology::rate_sheet::SheetError;
+use horology::rate_sheet::{SheetError, mean};
 use horology::regulator::{
     Advice, Means, Move, MoveLog, Prior, PriorSource, Reach, RegulatorError, StudMove, Target,
     next_move,
 };
 use jobs::{Adjustment, AdjustmentBy, Job};
 use quantities::Measured;
-
-/// In what an amount is counted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
-    /// Degrees, or the index's own divisions.
-    Degrees,
-    /// Turns of each screw of a pair.
-    Turns,
-    /// Milligrams.
-    Milligrams,
-    /// Not counted.
-    None,
-}
-
-impl Unit {
-    /// As it stands after a number.
-    #[must_use]
-    pub fn symbol(self) -> &'static str {
-        match self {
-            Self::Degrees => "°",
-            Self::Turns => "turns",
-            Self::Milligrams => "mg",
-            Self::None => "",
-        }
-    }
-}
-
-/// In what moves of this kind are counted.
-#[must_use]
-pub fn unit_of(by: AdjustmentBy) -> Unit {
-    match by {
-        AdjustmentBy::Index | AdjustmentBy::Stud => Unit::Degrees,
-        AdjustmentBy::TimingScrews => Unit::Turns,
-        AdjustmentBy::Mass => Unit::Milligrams,
-        AdjustmentBy::Other => Unit::None,
-    }
-}
 
 /// As `horology` knows it; none for what does not change the rate by a measured amount.
 fn means(by: AdjustmentBy) -> Option<Means> {
@@ -62,10 +25,11 @@ fn means(by: AdjustmentBy) -> Option<Means> {
 pub fn move_words(by: AdjustmentBy, amount: Option<f64>) -> String {
     let Some(amount) = amount else { return by.words().to_owned() };
     let size = amount.abs();
-    let number = match unit_of(by) {
-        Unit::Degrees => format!("{size}°"),
-        Unit::None => size.to_string(),
-        unit => format!("{size}\u{a0}{}", unit.symbol()),
+    let number = match by {
+        AdjustmentBy::Index | AdjustmentBy::Stud => format!("{size}°"),
+        AdjustmentBy::TimingScrews => format!("{size}\u{a0}turns"),
+        AdjustmentBy::Mass => format!("{size}\u{a0}mg"),
+        AdjustmentBy::Other => size.to_string(),
     };
     let way = match (by, means(by)) {
         (AdjustmentBy::Stud, _) if amount > 0.0 => " clockwise",
@@ -87,18 +51,15 @@ struct BeforeAndAfter {
 }
 
 fn before_and_after(
-    job: &Job,
     readings: &[Kept<'_>],
-    adjustments: &[Adjustment],
-    n: usize,
+    all: &[Boundary],
+    this: &Adjustment,
 ) -> Result<BeforeAndAfter, SheetError> {
-    let this = &adjustments[n];
-    let all = boundaries(job, adjustments);
     // The next change of the same balance ends what can be seen of this one.
     let next =
         all.iter().filter(|b| b.at > this.at && b.concerns(&this.balance)).map(|b| b.at).min();
-    let before = Sheet::of(readings, &all, Some(this.at))?;
-    let after = Sheet::of(readings, &all, next)?;
+    let before = Sheet::of(readings, all, Some(this.at))?;
+    let after = Sheet::of(readings, all, next)?;
     let both = || {
         before.placed.iter().filter(|one| !one.is_of_before).filter_map(|one| {
             let label = before.labels.get(one.balance)?;
@@ -119,13 +80,8 @@ fn before_and_after(
     let pairs = |of: fn(&crate::Placed) -> Option<Measured>| -> Option<[Measured; 2]> {
         let pairs: Vec<[Measured; 2]> =
             both().filter_map(|(one, same)| Some([of(&one)?, of(&same)?])).collect();
-        let mean = |which: usize| {
-            let count = pairs.len() as f64;
-            let value = pairs.iter().map(|pair| pair[which].value).sum::<f64>() / count;
-            let square = pairs.iter().map(|pair| pair[which].sd.powi(2)).sum::<f64>();
-            Measured::new(value, square.sqrt() / count)
-        };
-        (!pairs.is_empty()).then(|| [mean(0), mean(1)])
+        let mean_of = |which: usize| mean(pairs.iter().map(|pair| pair[which]));
+        Some([mean_of(0)?, mean_of(1)?])
     };
     Ok(BeforeAndAfter {
         rate_s_per_d: pairs(|placed| placed.rate_s_per_d),
@@ -145,15 +101,16 @@ pub fn log_of_moves(
     adjustments: &[Adjustment],
     labels: &[String],
 ) -> Result<MoveLog, SheetError> {
+    let all = boundaries(job, adjustments);
     let mut log = MoveLog::default();
-    for (n, adjustment) in adjustments.iter().enumerate() {
+    for adjustment in adjustments {
         let (Some(means), Some(amount)) = (means(adjustment.by), adjustment.amount) else {
             continue;
         };
         let Some(balance) = labels.iter().position(|label| *label == adjustment.balance) else {
             continue;
         };
-        let found = before_and_after(job, readings, adjustments, n)?;
+        let found = before_and_after(readings, &all, adjustment)?;
         let Some([before_s_per_d, after_s_per_d]) = found.rate_s_per_d else { continue };
         // Readings and adjustments were checked when they were kept: there is nothing to refuse.
         let _ = log.remember(Move { balance, means, amount, before_s_per_d, after_s_per_d });
@@ -172,13 +129,14 @@ pub fn stud_moves(
     adjustments: &[Adjustment],
     label: &str,
 ) -> Result<Vec<StudMove>, SheetError> {
+    let all = boundaries(job, adjustments);
     let mut moves = Vec::new();
-    for (n, adjustment) in adjustments.iter().enumerate() {
+    for adjustment in adjustments {
         let Some(turned_deg) = adjustment.amount else { continue };
         if adjustment.by != AdjustmentBy::Stud || adjustment.balance != label {
             continue;
         }
-        let found = before_and_after(job, readings, adjustments, n)?;
+        let found = before_and_after(readings, &all, adjustment)?;
         if let Some([before_ms, after_ms]) = found.beat_error_ms {
             moves.push(StudMove { turned_deg, before_ms, after_ms });
         }

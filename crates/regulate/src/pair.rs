@@ -2,7 +2,7 @@
 
 use crate::sheet::{Sheet, WindColumn};
 use horology::hands_apart::Steadiness;
-use horology::rate_sheet::{Cell, RateSheet, Wind};
+use horology::rate_sheet::{Cell, RateSheet, Wind, mean};
 use quantities::Measured;
 
 /// How much a day differs from the next where nothing is known of it: the limit that ISO 3159 sets to
@@ -40,14 +40,9 @@ pub fn rates_of_two(sheet: &RateSheet, wind: Wind) -> Option<[Measured; 2]> {
     let cells = |balance: usize| {
         sheet.cells().iter().filter(move |c| c.balance == balance && c.wind == wind)
     };
-    let mean = |own: usize, other: usize| {
+    let mean_of = |own: usize, other: usize| {
         let shared = |cell: &&Cell| cells(other).any(|there| there.stance == cell.stance);
-        let rates: Vec<Measured> =
-            cells(own).filter(shared).map(|cell| cell.rate_s_per_d).collect();
-        let count = rates.len() as f64;
-        let sum: f64 = rates.iter().map(|rate| rate.value).sum();
-        let square: f64 = rates.iter().map(|rate| rate.sd * rate.sd).sum();
-        (!rates.is_empty()).then(|| Measured::new(sum / count, square.sqrt() / count))
+        mean(cells(own).filter(shared).map(|cell| cell.rate_s_per_d))
     };
-    Some([mean(0, 1)?, mean(1, 0)?])
+    Some([mean_of(0, 1)?, mean_of(1, 0)?])
 }

@@ -1,15 +1,13 @@
 //! States of wind in words, as they are entered at the bench.
 
 /// Whether these words say fully wound.
-#[must_use]
-pub fn is_full(words: &str) -> bool {
+fn is_full(words: &str) -> bool {
     let plain = words.trim().to_lowercase();
     matches!(plain.as_str(), "full" | "full wind" | "fully wound" | "wound")
 }
 
 /// Whether these words say that it has nearly run down.
-#[must_use]
-pub fn is_low(words: &str) -> bool {
+pub(crate) fn is_low(words: &str) -> bool {
     let plain = words.trim().to_lowercase();
     matches!(plain.as_str(), "low" | "low wind" | "nearly run down")
 }

@@ -133,7 +133,8 @@ pub(super) fn checked(what: &'static str, measured: Measured) -> Result<Measured
 }
 
 /// Mean of independent numbers, all counting alike; nothing for none.
-pub(crate) fn mean(numbers: impl IntoIterator<Item = Measured>) -> Option<Measured> {
+#[must_use]
+pub fn mean(numbers: impl IntoIterator<Item = Measured>) -> Option<Measured> {
     let (mut count, mut sum) = (0.0, Measured::new(0.0, 0.0));
     for number in numbers {
         count += 1.0;

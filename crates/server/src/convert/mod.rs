@@ -47,6 +47,15 @@ pub(crate) fn version(version: i64) -> u32 {
     u32::try_from(version).unwrap_or(u32::MAX)
 }
 
+pub(crate) fn value(measured: quantities::Measured) -> wire::Value {
+    wire::Value { value: measured.value, sd: measured.sd }
+}
+
+/// An index in an answer; no list in one is as long as that.
+pub(crate) fn index(place: usize) -> u32 {
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
 pub(crate) fn count(count: u64) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }

@@ -1,6 +1,6 @@
 use super::{count, moment, version};
 use crate::failure::Failure;
-use crate::wire::{self, Position, ReadingSettings, RelationState, Value};
+use crate::wire::{self, Position, ReadingSettings, RelationState};
 use beats::{BalanceReading, Settings};
 use jobs::{JobId, MediaHash, Moment, Reading};
 use quantities::{BeatFrequency, ClockError, LiftAngle, Measured, RecorderClock};
@@ -26,10 +26,6 @@ pub(crate) fn position_from(position: Position) -> quantities::Position {
         Position::Up6 => quantities::Position::H6,
         Position::Up9 => quantities::Position::H9,
     }
-}
-
-fn value(measured: Option<Measured>) -> Option<Value> {
-    measured.map(|Measured { value, sd }| Value { value, sd })
 }
 
 /// What the engine was told when this was read.
@@ -146,10 +142,10 @@ fn wire_balance(balance: &jobs::BalanceReading) -> wire::ReadingBalance {
         label: balance.label.clone(),
         beats_per_hour: balance.beats_per_hour,
         measured_beats_per_hour: balance.measured_beats_per_hour,
-        rate_s_per_d: value(balance.rate_s_per_d),
+        rate_s_per_d: balance.rate_s_per_d.map(super::value),
         rate_sd_with_clock_s_per_d: balance.rate_sd_with_clock_s_per_d,
-        amplitude_deg: value(balance.amplitude_deg),
-        beat_error_ms: value(balance.beat_error_ms),
+        amplitude_deg: balance.amplitude_deg.map(super::value),
+        beat_error_ms: balance.beat_error_ms.map(super::value),
         lift_angle_deg: balance.lift_angle_deg,
         beats_used: count(balance.beats_used),
         beats_expected: count(balance.beats_expected),

@@ -1,6 +1,7 @@
 //! Balances: their beat by the train, and by what is known of them.
 
-use super::{Bare, index, problem, sentence, value};
+use super::{Bare, problem, sentence};
+use crate::convert::{index, value};
 use crate::wire;
 use calibre::{BalanceKnown, bench_unit};
 use horology::balance::{

@@ -1,6 +1,6 @@
 //! Lost wheels.
 
-use super::index;
+use crate::convert::index;
 use crate::wire;
 use calibre::Calibre;
 use horology::train::missing::{Answer, Answers, Unknown, Wanted, missing_teeth};

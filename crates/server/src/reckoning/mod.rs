@@ -121,12 +121,3 @@ fn sentence(words: &impl std::fmt::Display) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
-
-fn value(measured: Measured) -> wire::Value {
-    wire::Value { value: measured.value, sd: measured.sd }
-}
-
-/// An index in an answer; none is beyond what a text of the most length can hold.
-fn index(place: usize) -> u32 {
-    u32::try_from(place).unwrap_or(u32::MAX)
-}

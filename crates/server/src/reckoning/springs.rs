@@ -1,6 +1,7 @@
 //! Mainsprings: what they do in their barrels, and what others would.
 
-use super::{Bare, problem, value};
+use super::{Bare, problem};
+use crate::convert::value;
 use crate::wire;
 use calibre::{Calibre, size_in_words};
 use horology::mainspring::{Barrel, Fitted, MODULUS_N_PER_MM2, Spring, Unfit, replaced};

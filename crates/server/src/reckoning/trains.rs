@@ -1,6 +1,7 @@
 //! What turns, what it drives, and what it shows.
 
-use super::{Bare, index, value};
+use super::Bare;
+use crate::convert::{index, value};
 use crate::wire;
 use horology::train::{Impossible, Ratio, ToothedAt};
 use quantities::Measured;

@@ -1,14 +1,17 @@
 //! One balance: its column, its classes, its heavy spot, its next move.
 
 use super::statistics::statistics;
-use super::{Given, cells, index, value, verdict};
+use super::{Given, cells, verdict};
+use crate::convert::{index, value};
 use crate::wire::{self, AdjustmentBy};
 use bibliography::written_out;
 use horology::findings::{self, Cause, Dispute, Finding, Readings};
 use horology::isochronism::{Candidate, Match, candidates, observe};
 use horology::on_the_wrist::expected_on_the_wrist;
 use horology::poise::{PoiseAnswer, PoiseSettings};
-use horology::rate_sheet::{Column, Evidence, SheetError, ToleranceClass, published_classes};
+use horology::rate_sheet::{
+    Column, Evidence, RateSheet, SheetError, ToleranceClass, published_classes,
+};
 use horology::regulator::{Advice, Means, MoveLog, turn_of_stud};
 use horology::stance::Upright;
 use jobs::Adjustment;
@@ -43,6 +46,7 @@ pub(super) fn balance(
     if let (Some(column), Some(beat)) = (&fullest, beat) {
         advice.extend(stud(given, adjustments, sheet, column, beat, n)?);
     }
+    let in_order = sheet.in_order_of_wind();
     Ok(wire::RegulatingBalance {
         label: sheet.labels[n].clone(),
         cells: cells(sheet, n),
@@ -50,8 +54,8 @@ pub(super) fn balance(
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, beat, n),
         advice,
-        findings: found(sheet, beat, n),
-        isochronism: isochronism(sheet, n),
+        findings: found(&in_order, beat, n),
+        isochronism: isochronism(sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }
@@ -198,9 +202,12 @@ fn stud(
     }))
 }
 
-fn found(sheet: &Sheet, beat: Option<BeatFrequency>, n: usize) -> Vec<wire::RegulatingFinding> {
-    let in_order = sheet.in_order_of_wind();
-    let readings = Readings { beat, ..Readings::of_sheet(&in_order, n) };
+fn found(
+    in_order: &RateSheet,
+    beat: Option<BeatFrequency>,
+    n: usize,
+) -> Vec<wire::RegulatingFinding> {
+    let readings = Readings { beat, ..Readings::of_sheet(in_order, n) };
     findings::findings(&readings).iter().map(finding).collect()
 }
 
@@ -234,9 +241,9 @@ fn finding(finding: &Finding) -> wire::RegulatingFinding {
     }
 }
 
-fn isochronism(sheet: &Sheet, n: usize) -> wire::RegulatingIsochronism {
+fn isochronism(sheet: &Sheet, in_order: &RateSheet, n: usize) -> wire::RegulatingIsochronism {
     let told = |words| wire::RegulatingIsochronism { words, candidates: Vec::new() };
-    let seen = match observe(&sheet.in_order_of_wind(), n) {
+    let seen = match observe(in_order, n) {
         Ok(seen) => seen,
         Err(why) => return told(vec![said::sentence(&why.to_string())]),
     };

@@ -6,14 +6,13 @@ mod statistics;
 
 pub(crate) use own::{own_classes, wearing};
 
-use crate::convert::{moment, position};
+use crate::convert::{index, moment, position, value};
 use crate::wire;
 use horology::hands_apart::{Apart, Brother, compare_brothers, hands_apart};
 use horology::rate_sheet::{SheetError, Verdict};
 use horology::regulator::Target;
 use horology::train::Running;
 use jobs::{Adjustment, Job, Moment, Watch};
-use quantities::Measured;
 use regulate::{Boundary, Kept, Sheet};
 use words::regulating as said;
 
@@ -72,20 +71,12 @@ fn boundary(boundary: &Boundary) -> wire::RegulatingBoundary {
     }
 }
 
-fn value(measured: Measured) -> wire::Value {
-    wire::Value { value: measured.value, sd: measured.sd }
-}
-
 fn verdict(verdict: Verdict) -> wire::RegulatingVerdict {
     match verdict {
         Verdict::Pass => wire::RegulatingVerdict::Pass,
         Verdict::Fail => wire::RegulatingVerdict::Fail,
         Verdict::CannotTell => wire::RegulatingVerdict::CannotTell,
     }
-}
-
-fn index(n: usize) -> u32 {
-    u32::try_from(n).unwrap_or(u32::MAX)
 }
 
 fn cells(sheet: &Sheet, balance: usize) -> Vec<wire::RegulatingCell> {
@@ -119,7 +110,7 @@ fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApa
     let words = said::brothers([a, b], &found);
     Some(wire::HandsApart {
         balances: [a.clone(), b.clone()],
-        hands: [a, b].map(|label| hands_on(movement, label)),
+        hands: hands_on(movement, [a, b]),
         wind: pair.wind.words.clone(),
         after: after
             .iter()
@@ -129,15 +120,18 @@ fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApa
     })
 }
 
-/// The hands that hang on the balance of this letter; none where nobody wrote that down.
-fn hands_on(movement: &str, label: &str) -> Vec<String> {
-    let Ok(calibre) = calibre::read(movement) else { return Vec::new() };
-    let Ok(running) = Running::of(&calibre.movement) else { return Vec::new() };
+/// The hands that hang on the balances of these letters; none where nobody wrote that down.
+fn hands_on(movement: &str, labels: [&str; 2]) -> [Vec<String>; 2] {
+    let none = [Vec::new(), Vec::new()];
+    let Ok(calibre) = calibre::read(movement) else { return none };
+    let Ok(running) = Running::of(&calibre.movement) else { return none };
     let parts = calibre.movement.parts();
-    let balance = parts.balances.iter().position(|balance| balance.name == label);
-    let hands = parts.hands.iter().zip(&running.hands);
-    hands
-        .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
-        .map(|(hand, _)| hand.name.clone())
-        .collect()
+    labels.map(|label| {
+        let balance = parts.balances.iter().position(|balance| balance.name == label);
+        let hands = parts.hands.iter().zip(&running.hands);
+        hands
+            .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
+            .map(|(hand, _)| hand.name.clone())
+            .collect()
+    })
 }

@@ -1,6 +1,6 @@
 //! Numbers over the positions of one column.
 
-use super::value;
+use crate::convert::value;
 use crate::wire;
 use horology::rate_sheet::Column;
 use words::regulating as said;
