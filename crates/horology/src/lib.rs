@@ -11,6 +11,7 @@ mod beat_error;
 pub mod chronometer;
 mod clock;
 pub mod escapement;
+pub mod final_tests;
 pub mod findings;
 mod gain;
 pub mod hands_apart;

@@ -1,0 +1,67 @@
+//! What is known of a job when a paper is made of it.
+
+use crate::bench::Bench;
+use jiff::civil::Date;
+use jobs::{Adjustment, Estimate, Job, Owner, Part, Photo, Watch};
+use regulate::Kept;
+use report::{Letterhead, Paper};
+
+/// Everything that may go into a paper. What there is none of is simply not said.
+#[derive(Debug)]
+pub struct Case<'a> {
+    /// Whose paper it is.
+    pub workshop: &'a Workshop,
+    /// Whose watch it is, where that is known.
+    pub owner: Option<&'a Owner>,
+    /// The watch.
+    pub watch: &'a Watch,
+    /// The job.
+    pub job: &'a Job,
+    /// The day of the paper, where the workshop is.
+    pub today: Date,
+    /// Minutes by which the workshop's clock is ahead of UTC: days are told by it.
+    pub ahead_of_utc_min: i32,
+    /// Photos to show, in order.
+    pub photos: &'a [Shot<'a>],
+    /// Parts ordered for the job.
+    pub parts: &'a [Part],
+    /// What the work costs.
+    pub estimate: Option<&'a Estimate>,
+    /// Readings, in any order.
+    pub readings: &'a [Kept<'a>],
+    /// Moves made while regulating, in any order.
+    pub adjustments: &'a [Adjustment],
+    /// How it was taken down and put together; none where nothing is logged.
+    pub bench: Option<&'a Bench<'a>>,
+    /// Drawings of readings, in order.
+    pub drawings: &'a [Drawing],
+}
+
+/// The workshop that makes a paper.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Workshop {
+    /// Name, address, sign.
+    pub letterhead: Letterhead,
+    /// The size of its paper.
+    pub paper: Paper,
+}
+
+/// A photo with its picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shot<'a> {
+    /// What is known of it.
+    pub photo: &'a Photo,
+    /// PNG, JPEG or WebP, small enough for a page.
+    pub bytes: Vec<u8>,
+}
+
+/// A drawing of a reading.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Drawing {
+    /// SVG.
+    pub svg: Vec<u8>,
+    /// What it shows, for who cannot see it.
+    pub words: String,
+    /// What stands below it.
+    pub caption: String,
+}

@@ -1,0 +1,73 @@
+//! Pages for the colleague who opens the watch next.
+
+use crate::bench::Bench;
+use crate::case::Case;
+use crate::paper::{Facts, long_day, text};
+use crate::service::rows;
+use regulate::move_words;
+use report::{Block, Cell, Chapter};
+
+/// What a colleague wants to know; nothing where there is nothing.
+pub(crate) fn chapters(case: &Case<'_>) -> Option<Chapter> {
+    let mut blocks = Vec::new();
+    blocks.extend(balances(case));
+    if !case.watch.movement.trim().is_empty() {
+        blocks.push(Block::Heading("Trains and springs, as entered".to_owned()));
+        blocks.extend(text(&case.watch.movement));
+    }
+    if let Some(bench) = case.bench {
+        blocks.extend(of_bench(bench));
+    }
+    blocks.extend(moves(case));
+    let title = "For the colleague who opens it next".to_owned();
+    (!blocks.is_empty()).then_some(Chapter { title, new_page: true, blocks })
+}
+
+fn balances(case: &Case<'_>) -> Option<Block> {
+    let mut facts = Facts::default();
+    for (letter, balance) in ('A'..='Z').zip(&case.watch.balances) {
+        let beat = balance
+            .beats_per_hour
+            .map(|beat| format!("{} beats an hour", quantities::digits::plain(beat, 0)));
+        let lift = balance
+            .lift_angle_deg
+            .map(|lift| format!("lift angle {}°", quantities::digits::plain(lift, 0)));
+        let words: Vec<String> = [beat, lift].into_iter().flatten().collect();
+        facts.put(&format!("Balance {letter}"), words.join(", "));
+    }
+    facts.put("Notes", case.watch.notes.trim());
+    (!facts.0.is_empty()).then_some(Block::Facts(facts.0))
+}
+
+fn of_bench(bench: &Bench<'_>) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let oddities = bench.oddities();
+    if !oddities.is_empty() {
+        blocks.push(Block::Heading("Mind".to_owned()));
+        blocks.push(Block::List(oddities));
+    }
+    if let Some(lubricants) = bench.lubricants() {
+        blocks.push(Block::Heading("Lubricants by class".to_owned()));
+        blocks.push(lubricants);
+    }
+    let titles = ["On", "*What", "Outcome"];
+    blocks.extend(rows(bench.checks(), "Checks", &titles));
+    blocks.extend(rows(bench.skipped(), "Left undone", &titles));
+    let plan = bench.as_rebuilt();
+    if !plan.is_empty() {
+        blocks.push(Block::Heading("As it went together".to_owned()));
+        blocks.push(Block::Steps(plan));
+    }
+    blocks
+}
+
+fn moves(case: &Case<'_>) -> Vec<Block> {
+    let mut moves: Vec<_> = case.adjustments.iter().collect();
+    moves.sort_by_key(|one| one.at);
+    let all = moves.into_iter().map(|one| {
+        let day = long_day(case.day(one.at));
+        let words = move_words(one.by, one.amount);
+        [day, one.balance.clone(), words, one.note.trim().to_owned()].map(Cell::plain).to_vec()
+    });
+    rows(all.collect(), "Moves while regulating", &["Day", "Balance", "Move", "*Note"])
+}

@@ -1,0 +1,194 @@
+//! How the watch ran when it came in and how it runs now, balance by balance.
+
+use crate::case::Case;
+use crate::paper::table;
+use horology::rate_sheet::SheetError;
+use jobs::{Adjustment, Moment};
+use quantities::Position;
+use regulate::{Placed, Sheet};
+use report::{Block, Cell, Tone};
+use words::regulating::{rate, with_unit};
+
+/// The sheets before the first change and now. Either may hold nothing.
+pub(crate) struct BeforeAfter {
+    pub(crate) before: Sheet,
+    pub(crate) after: Sheet,
+    /// Whether anything was changed: without that, "before" is all there is.
+    changed: bool,
+}
+
+impl BeforeAfter {
+    pub(crate) fn of(case: &Case<'_>) -> Result<Self, SheetError> {
+        let adjustments: Vec<Adjustment> = case.adjustments.to_vec();
+        let boundaries = regulate::boundaries(case.job, &adjustments);
+        let first: Option<Moment> = boundaries.first().map(|boundary| boundary.at);
+        let nothing = Sheet::of(&[], &[], None);
+        let before = match first {
+            Some(first) => Sheet::of(case.readings, &[], Some(first)),
+            None => nothing,
+        }?;
+        let after = Sheet::of(case.readings, &boundaries, None)?;
+        Ok(Self { before, after, changed: first.is_some() })
+    }
+
+    /// The letters of all balances that were heard.
+    pub(crate) fn letters(&self) -> Vec<String> {
+        let mut letters = self.after.labels.clone();
+        letters.extend(self.before.labels.iter().cloned());
+        letters.sort();
+        letters.dedup();
+        letters
+    }
+
+    /// For the owner: what it did and what it does, in a sentence for each balance.
+    pub(crate) fn in_words(&self) -> Vec<Block> {
+        let letters = self.letters();
+        let only_one = letters.len() == 1;
+        letters
+            .iter()
+            .filter_map(|letter| {
+                let name = if only_one { "The watch".into() } else { format!("Balance {letter}") };
+                let before = mean(&self.before, letter);
+                let after = mean(&self.after, letter);
+                let words = match (before, after) {
+                    (Some(before), Some(after)) => format!(
+                        "{name} {} when it came in. It {} now.",
+                        gained(before, "gained", "lost"),
+                        gained(after, "gains", "loses")
+                    ),
+                    (Some(before), None) if self.changed => format!(
+                        "{name} {} when it came in. It was not read since.",
+                        gained(before, "gained", "lost")
+                    ),
+                    (None, Some(after)) => format!("{name} {}.", gained(after, "gains", "loses")),
+                    _ => return None,
+                };
+                Some(Block::Text(words))
+            })
+            .collect()
+    }
+
+    /// Position by position.
+    pub(crate) fn tables(&self) -> Vec<Block> {
+        let letters = self.letters();
+        let mut blocks = Vec::new();
+        for letter in &letters {
+            let caption = match letters.len() {
+                1 => "Rates before and after".to_owned(),
+                _ => format!("Balance {letter}: rates before and after"),
+            };
+            let rows = self.rows(letter);
+            blocks.extend(table(
+                &caption,
+                &["*Position", "Wind", ">Before", ">Now", ">Swing before", ">Swing now"],
+                rows,
+            ));
+        }
+        if !blocks.is_empty() {
+            blocks.push(Block::Note(MEANING.to_owned()));
+        }
+        blocks
+    }
+
+    fn rows(&self, letter: &str) -> Vec<Vec<Cell>> {
+        let before = placed(&self.before, letter, false);
+        let after = placed(&self.after, letter, false);
+        let mut places: Vec<(String, Position)> = Vec::new();
+        for (sheet, all) in [(&self.before, &before), (&self.after, &after)] {
+            for one in all {
+                let place = (sheet.winds[one.wind].words.clone(), one.position);
+                if !places.contains(&place) {
+                    places.push(place);
+                }
+            }
+        }
+        places
+            .into_iter()
+            .map(|(wind, position)| {
+                let at = |sheet: &Sheet, all: &[Placed]| {
+                    let is_it = |one: &&Placed| {
+                        one.position == position && sheet.winds[one.wind].words == wind
+                    };
+                    all.iter().find(is_it).copied()
+                };
+                let was = at(&self.before, &before);
+                let is = at(&self.after, &after);
+                let rates = |one: Option<Placed>| one.and_then(|one| one.rate_s_per_d).map(rate);
+                let swing = |one: Option<Placed>| {
+                    one.and_then(|one| one.amplitude_deg).map(|deg| with_unit(deg, "°", false))
+                };
+                let position = format!("{} ({})", position.words(), position.symbol());
+                [Some(position), Some(wind), rates(was), rates(is), swing(was), swing(is)]
+                    .map(|words| Cell::plain(words.unwrap_or_else(|| "–".to_owned())))
+                    .to_vec()
+            })
+            .collect()
+    }
+
+    /// A remark where nothing was read after the work.
+    pub(crate) fn missing(&self) -> Option<Block> {
+        let is_read = !self.after.rates.winds(0).is_empty();
+        (!is_read && self.changed).then(|| {
+            Block::Remark(
+                Tone::Mind,
+                "No reading was kept after the last change: how it runs now is not shown here."
+                    .to_owned(),
+            )
+        })
+    }
+}
+
+const MEANING: &str = "Rates are seconds a day: with a plus the watch gains, with a minus it loses. \
+    The figure after ± is one standard uncertainty: in about two of three cases the true value lies \
+    within it, in nineteen of twenty within twice as much. Swing is the amplitude of the balance in \
+    degrees, from its rest to one side.";
+
+fn placed(sheet: &Sheet, letter: &str, of_before: bool) -> Vec<Placed> {
+    let Some(balance) = sheet.balance(letter) else { return Vec::new() };
+    let of_it = |one: &&Placed| one.balance == balance && one.is_of_before == of_before;
+    sheet.placed.iter().filter(of_it).copied().collect()
+}
+
+/// Mean of the positions in the fullest state of wind that was read, with the slowest and the fastest
+/// of them: how the watch is worn nobody knows.
+fn mean(sheet: &Sheet, letter: &str) -> Option<Mean> {
+    let balance = sheet.balance(letter)?;
+    let wind = sheet.fullest(balance)?;
+    let column = sheet.rates.column(balance, wind.wind).ok()?;
+    let rates: Vec<f64> = column.cells().iter().map(|cell| cell.rate_s_per_d.value).collect();
+    Some(Mean {
+        s_per_d: column.mean_rate_s_per_d()?.value,
+        least: rates.iter().copied().fold(f64::INFINITY, f64::min),
+        most: rates.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        positions: rates.len(),
+    })
+}
+
+struct Mean {
+    s_per_d: f64,
+    least: f64,
+    most: f64,
+    positions: usize,
+}
+
+/// "gained about 42 seconds a day (between 12 and 61, by position)"
+fn gained(mean: Mean, gains: &str, loses: &str) -> String {
+    let whole = |s_per_d: f64| {
+        let size = if s_per_d.abs() < 9.5 { 1 } else { 0 };
+        quantities::digits::plain(s_per_d.abs(), size)
+    };
+    let verb = if mean.s_per_d < 0.0 { loses } else { gains };
+    let about = format!("{verb} about {} seconds a day", whole(mean.s_per_d));
+    if mean.positions < 2 {
+        return about;
+    }
+    let signed = |s_per_d: f64| {
+        if s_per_d < 0.0 { format!("−{}", whole(s_per_d)) } else { format!("+{}", whole(s_per_d)) }
+    };
+    format!(
+        "{about} on average over {} positions ({} to {})",
+        mean.positions,
+        signed(mean.least),
+        signed(mean.most)
+    )
+}

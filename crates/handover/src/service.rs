@@ -1,0 +1,117 @@
+//! The report that goes home with the watch.
+
+use crate::bench::Bench;
+use crate::case::Case;
+use crate::colleague;
+use crate::paper::{chapter, condition, paper, photos, table, text};
+use crate::rates::BeforeAfter;
+use horology::rate_sheet::SheetError;
+use jobs::PartState;
+use rebuild::Verdict;
+use report::{Block, Cell, Document, Picture};
+
+/// What goes into a report besides what always does.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Sections {
+    /// Pages for the colleague who opens the watch next.
+    pub colleague: bool,
+    /// What to watch for, in the repairer's words; may be empty.
+    pub to_watch: String,
+    /// When it should be seen again, in the repairer's words; may be empty.
+    pub next_service: String,
+}
+
+/// The report of a job.
+///
+/// # Errors
+///
+/// [`SheetError`] where a reading holds a number that is none.
+pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetError> {
+    let rates = BeforeAfter::of(case)?;
+    let mut document = paper(case, "report", "Service report");
+    let chapters = [
+        chapter("Why it came in", text(&case.job.complaint).into_iter().collect()),
+        chapter("How it was found", found(case)),
+        chapter("What was done", done(case)),
+        chapter("How it runs", runs(case, &rates)),
+        chapter("What to watch for", text(&sections.to_watch).into_iter().collect()),
+        chapter("Next service", text(&sections.next_service).into_iter().collect()),
+    ];
+    document.chapters.extend(chapters.into_iter().flatten());
+    if sections.colleague {
+        document.chapters.extend(colleague::chapters(case));
+    }
+    Ok(document)
+}
+
+fn found(case: &Case<'_>) -> Vec<Block> {
+    let parts = case.bench.map(Bench::found).unwrap_or_default();
+    let inside = table("In the movement", &["Part", "*Found", "What became of it"], parts);
+    condition(case).into_iter().chain(inside).chain(photos(case)).collect()
+}
+
+fn done(case: &Case<'_>) -> Vec<Block> {
+    let mut done = Vec::new();
+    if let Some(bench) = case.bench {
+        let steps = bench.state.steps().len();
+        let placed = bench.as_rebuilt().len();
+        if steps > 0 && placed == steps {
+            done.push(format!("Taken apart and put together: {steps} steps."));
+        } else if steps > 0 {
+            done.push(format!("Taken apart in {steps} steps, of which {placed} are in again."));
+        }
+        for (verdict, words) in [(Verdict::Replace, "Replaced"), (Verdict::Repair, "Repaired")] {
+            let parts = bench.with_verdict(verdict);
+            if !parts.is_empty() {
+                done.push(format!("{words}: {}.", parts.join(", ")));
+            }
+        }
+        let oiled = bench.oiled();
+        let places: usize = oiled.iter().map(|(_, places)| places.len()).sum();
+        if places > 0 {
+            let classes: Vec<&str> = oiled.iter().map(|(class, _)| class.words()).collect();
+            done.push(format!("Oiled at {places} points: {}.", classes.join(", ")));
+        }
+        let checks = bench.checks().len();
+        if checks > 0 {
+            done.push(format!("Checked while putting together: {checks} points."));
+        }
+    }
+    let fitted = case.parts.iter().filter(|part| part.state == PartState::Fitted);
+    for part in fitted {
+        let count = if part.quantity > 1 { format!("{} × ", part.quantity) } else { String::new() };
+        done.push(format!("New part fitted: {count}{}.", part.what.trim()));
+    }
+    let moves = case.adjustments.len();
+    if moves > 0 {
+        let times = if moves == 1 { "one move".to_owned() } else { format!("{moves} moves") };
+        done.push(format!("Regulated, in {times}."));
+    }
+    let mut blocks = Vec::new();
+    if !done.is_empty() {
+        blocks.push(Block::List(done));
+    }
+    blocks.extend(text(&case.job.notes));
+    blocks
+}
+
+fn runs(case: &Case<'_>, rates: &BeforeAfter) -> Vec<Block> {
+    let drawings = case.drawings.iter().map(|drawing| {
+        Block::Picture(Picture {
+            bytes: drawing.svg.clone(),
+            words: drawing.words.clone(),
+            caption: drawing.caption.clone(),
+        })
+    });
+    let mut blocks = rates.in_words();
+    blocks.extend(rates.missing());
+    blocks.extend(rates.tables());
+    blocks.extend(drawings);
+    blocks
+}
+
+/// Rows of names and texts, those that say nothing left out.
+pub(crate) fn rows(all: Vec<Vec<Cell>>, title: &str, titles: &[&str]) -> Vec<Block> {
+    let table = table("", titles, all);
+    table.into_iter().flat_map(|table| [Block::Heading(title.to_owned()), table]).collect()
+}

@@ -1,0 +1,32 @@
+//! What a watch is put through before it goes back: what each test asks for, and whether what was
+//! seen keeps to it.
+//!
+//! Limits of standards are told with how much of the standard was seen ([`Known`]): whoever tests by
+//! one checks the edition at hand. What no standard says is the workshop's own to set.
+
+mod magnetism;
+mod midnight;
+mod running;
+mod water;
+
+pub use crate::rate_sheet::Verdict;
+pub use magnetism::{
+    FIELD_A_PER_M, LIMIT_S_PER_D, MagnetismProblem, MagnetismSeen, magnetism, residual_s_per_d,
+};
+pub use midnight::{Midnight, midnight};
+pub use running::{RunSeen, running};
+pub use water::{
+    LEAK_UG_PER_MIN, LEAST_DIVER_BAR, Means, WaterProblem, WaterSeen, WaterStandard, WaterStep,
+    water, water_steps,
+};
+
+/// How much of what a limit rests on was seen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Known {
+    /// The words of the standard, or an excerpt of them.
+    Read,
+    /// A report of it.
+    SecondHand,
+    /// Nothing: from memory.
+    FromMemory,
+}
