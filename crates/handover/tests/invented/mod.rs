@@ -1,0 +1,229 @@
+//! An invented job: a watch that gained, was taken apart, put together and regulated.
+
+use handover::{Bench, Case, Drawing, Shot, Workshop};
+use jiff::civil::date;
+use jobs::{
+    Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
+    Currency, Estimate, EstimateLine, Id, Job, JobId, MediaHash, Moment, Owner, Part, PartState,
+    Photo, Reading, ReadingId, ReadingSettings, Stage, Watch, WatchBalance,
+};
+use quantities::{Measured, Position};
+use rebuild::{Change, Entry, EntryId, Graph, Log, PartFix, Rules, Verdict, Vocabulary, Work};
+use regulate::Kept;
+use report::{Letterhead, Paper};
+use std::collections::HashSet;
+use uuid::Uuid;
+
+/// 2026-02-09 23:30 UTC (`date -u -d '2026-02-09 23:30' +%s`: 1770679800).
+const CAME_MS: i64 = 1_770_679_800_000;
+const HOUR_MS: i64 = 3_600_000;
+
+pub struct Invented {
+    pub ahead_of_utc_min: i32,
+    pub estimate: Option<Estimate>,
+    owner: Option<Owner>,
+    watch: Watch,
+    job: Job,
+    parts: Vec<Part>,
+    readings: Vec<(ReadingId, Reading)>,
+    adjustments: Vec<Adjustment>,
+    photos: Vec<Photo>,
+    log: Log,
+    rules: Rules,
+    vocabulary: Vocabulary,
+}
+
+fn id<T>(n: u128) -> Id<T> {
+    Id::from_uuid(Uuid::from_u128(n))
+}
+
+fn at(hours: i64) -> Moment {
+    Moment::from_ms(CAME_MS + hours * HOUR_MS)
+}
+
+fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
+    Reading {
+        job: id(1),
+        position: Some(position),
+        wind: "full".to_owned(),
+        taken: at(hours),
+        duration_s: 60.0,
+        device: String::new(),
+        settings: ReadingSettings::default(),
+        program: String::new(),
+        sound: None,
+        balances: vec![BalanceReading {
+            label: "A".to_owned(),
+            beats_per_hour: Some(28_800.0),
+            measured_beats_per_hour: None,
+            rate_s_per_d: Some(Measured::new(rate_s_per_d, 0.3)),
+            rate_sd_with_clock_s_per_d: Some(0.3),
+            amplitude_deg: Some(Measured::new(280.0, 2.0)),
+            lift_angle_deg: Some(52.0),
+            beat_error_ms: None,
+            beats_used: 480,
+            beats_expected: 480,
+            signal_to_noise_db: None,
+        }],
+        relation: None,
+        lost_samples: 0,
+        warnings: Vec::new(),
+        note: String::new(),
+    }
+}
+
+/// Eight by six dots, as PNG.
+fn dots() -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, 8, 6);
+    encoder.set_color(png::ColorType::Rgb);
+    let mut writer = encoder.write_header().unwrap();
+    writer.write_image_data(&[90, 110, 130].repeat(48)).unwrap();
+    writer.finish().unwrap();
+    bytes
+}
+
+impl Invented {
+    /// A job that has just begun, of which nothing is known.
+    pub fn empty() -> Self {
+        let (vocabulary, rules) = trade::in_force(trade::own("", "").sheet, &HashSet::new());
+        Self {
+            ahead_of_utc_min: 0,
+            estimate: None,
+            owner: None,
+            watch: Watch { description: "wrist watch, steel".to_owned(), ..Watch::default() },
+            job: Job::begun(id(2), "", at(0)),
+            parts: Vec::new(),
+            readings: Vec::new(),
+            adjustments: Vec::new(),
+            photos: Vec::new(),
+            log: Log::default(),
+            rules,
+            vocabulary,
+        }
+    }
+
+    pub fn new() -> Self {
+        let empty = Self::empty();
+        let movement = movements::automatic(CAME_MS + 24 * HOUR_MS);
+        let mut entries = movement.take_down().to_vec();
+        entries.push(Entry {
+            id: EntryId::from_u128(77),
+            by: String::new(),
+            at_ms: CAME_MS + 30 * HOUR_MS,
+            change: Change::PartAmended {
+                part: movement.part("mainspring"),
+                fix: PartFix {
+                    condition: Some("set, fatigued".to_owned()),
+                    verdict: Some(Some(Verdict::Replace)),
+                    ..PartFix::default()
+                },
+            },
+        });
+        let all = usize::MAX;
+        let start_ms = CAME_MS + 48 * HOUR_MS;
+        entries.extend(movement.rebuild(&empty.rules, &empty.vocabulary, all, start_ms));
+        let mut job = Job::begun(id(2), "gains half a minute a day", at(0));
+        job.number = 17;
+        job.move_to(Stage::Rebuild, at(48));
+        job.condition = vec![ConditionEntry {
+            of: ConditionOf::Crystal,
+            state: ConditionState::Damaged,
+            note: "a crack at 4".to_owned(),
+        }];
+        let part = |what: &str, quantity, state| Part {
+            job: id(1),
+            what: what.to_owned(),
+            quantity,
+            supplier: String::new(),
+            state,
+            cost: None,
+        };
+        let line = |what: &str, minor_units| EstimateLine { what: what.to_owned(), minor_units };
+        let photo = |caption: &str| Photo {
+            job: id(1),
+            media: MediaHash::of(b"dots"),
+            caption: caption.to_owned(),
+            width_px: 8,
+            height_px: 6,
+            taken: at(1),
+        };
+        Self {
+            estimate: Some(Estimate {
+                job: id(1),
+                currency: Currency::from_letters("EUR").unwrap(),
+                lines: vec![line("service", 8_000), line("gaskets", 1_250), line("trust", -500)],
+                answer: Answer::Yes,
+                answered: Some(at(10)),
+            }),
+            owner: Some(Owner {
+                name: "Jøran Říčný-Çelik".to_owned(),
+                contact: vec!["Upper Mill 4".to_owned()],
+                notes: String::new(),
+            }),
+            watch: Watch {
+                balances: vec![WatchBalance {
+                    lift_angle_deg: Some(52.0),
+                    beats_per_hour: Some(28_800.0),
+                }],
+                ..empty.watch.clone()
+            },
+            job,
+            parts: vec![
+                part("gasket", 2, PartState::Fitted),
+                part("hands", 1, PartState::Ordered),
+            ],
+            readings: vec![
+                (id(10), reading(1, Position::CH, 40.0)),
+                (id(11), reading(2, Position::H6, 20.0)),
+                (id(12), reading(60, Position::CH, 6.0)),
+                (id(13), reading(61, Position::H6, 2.0)),
+            ],
+            adjustments: vec![Adjustment {
+                job: id(1),
+                balance: "A".to_owned(),
+                at: at(50),
+                by: AdjustmentBy::Index,
+                amount: Some(0.5),
+                note: String::new(),
+            }],
+            photos: vec![photo("the movement as it came"), photo("")],
+            log: Log::new(entries),
+            ..empty
+        }
+    }
+
+    /// Makes something of the case.
+    pub fn with_case<T>(&self, make: impl FnOnce(&Case<'_>) -> T) -> T {
+        let graph = Graph::of(self.log.state());
+        let work = Work::of(self.log.state(), &graph, &self.rules, &self.vocabulary);
+        let bench = Bench { state: self.log.state(), work: &work, rules: &self.rules };
+        let workshop = Workshop {
+            letterhead: Letterhead {
+                name: "Workshop of the Three Pigeons".to_owned(),
+                ..Letterhead::default()
+            },
+            paper: Paper::A4,
+        };
+        let readings: Vec<Kept<'_>> =
+            self.readings.iter().map(|(id, reading)| Kept { id: *id, reading }).collect();
+        let photos: Vec<Shot<'_>> =
+            self.photos.iter().map(|photo| Shot { photo, bytes: dots() }).collect();
+        let drawings: Vec<Drawing> = Vec::new();
+        make(&Case {
+            workshop: &workshop,
+            owner: self.owner.as_ref(),
+            watch: &self.watch,
+            job: &self.job,
+            today: date(2026, 2, 20),
+            ahead_of_utc_min: self.ahead_of_utc_min,
+            photos: &photos,
+            parts: &self.parts,
+            estimate: self.estimate.as_ref(),
+            readings: &readings,
+            adjustments: &self.adjustments,
+            bench: Some(&bench),
+            drawings: &drawings,
+        })
+    }
+}

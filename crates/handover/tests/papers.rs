@@ -1,0 +1,134 @@
+//! What stands in the papers of an invented job. Expected numbers are worked out beside each check.
+
+// In a test, what cannot be unwrapped is the failure.
+#![allow(clippy::unwrap_used)]
+
+mod invented;
+
+use handover::{Sections, estimate, receipt, service};
+use invented::Invented;
+use jobs::Answer;
+use report::{Block, Document, Fonts, Table, print};
+
+fn sections() -> Sections {
+    Sections {
+        colleague: true,
+        to_watch: "It may gain a little while it is new.".to_owned(),
+        next_service: "In five years, or when it loses more than a minute a week.".to_owned(),
+    }
+}
+
+/// All text of a chapter, a line a block.
+fn chapter(document: &Document, title: &str) -> String {
+    let found = document.chapters.iter().find(|chapter| chapter.title == title);
+    let blocks = found.map(|chapter| chapter.blocks.as_slice()).unwrap_or_default();
+    blocks.iter().map(block).collect::<Vec<_>>().join("\n")
+}
+
+fn block(block: &Block) -> String {
+    match block {
+        Block::Heading(words) | Block::Text(words) | Block::Note(words) => words.clone(),
+        Block::Remark(_, words) => words.clone(),
+        Block::List(all) | Block::Steps(all) | Block::Signatures(all) => all.join("\n"),
+        Block::Facts(facts) => {
+            facts.iter().map(|f| format!("{}: {}", f.name, f.value)).collect::<Vec<_>>().join("\n")
+        }
+        Block::Table(table) => rows(table).join("\n"),
+        Block::Picture(picture) => picture.words.clone(),
+        Block::Photos(photos) => {
+            photos.iter().map(|photo| photo.caption.clone()).collect::<Vec<_>>().join("\n")
+        }
+    }
+}
+
+fn rows(table: &Table) -> Vec<String> {
+    let text = |row: &Vec<report::Cell>| {
+        row.iter().map(|cell| cell.text.as_str()).collect::<Vec<_>>().join(" | ")
+    };
+    table.rows.iter().map(text).collect()
+}
+
+#[test]
+fn a_report_says_what_was_done_and_how_it_runs() {
+    let invented = Invented::new();
+    let document = invented.with_case(|case| service(case, &sections()).unwrap());
+    let runs = chapter(&document, "How it runs");
+    // Before: +40 and +20 make 30 on average; now +6 and +2 make 4.
+    assert!(
+        runs.contains(
+            "The watch gained about 30 seconds a day on average over 2 positions (+20 to +40) when \
+             it came in. It gains about 4.0 seconds a day on average over 2 positions (+2.0 to +6.0) \
+             now."
+        ),
+        "{runs}"
+    );
+    assert!(runs.contains("dial up (CH) | full | +40.0 ± 0.3 s/d | +6.0 ± 0.3 s/d |"), "{runs}");
+    let done = chapter(&document, "What was done");
+    for words in ["Taken apart and put together", "Oiled at", "Replaced: mainspring", "2 × gasket"] {
+        assert!(done.contains(words), "{words:?} is not in\n{done}");
+    }
+    assert!(!done.contains("hands"), "a part that is only on order was not fitted:\n{done}");
+    assert_eq!(chapter(&document, "Next service"), sections().next_service);
+    let next = chapter(&document, "For the colleague who opens it next");
+    for words in ["28,800 beats an hour", "thin oil", "barrel", "index +0.5"] {
+        assert!(next.contains(words), "{words:?} is not in\n{next}");
+    }
+}
+
+#[test]
+fn pages_for_the_colleague_are_left_out_where_they_are_not_wanted() {
+    let invented = Invented::new();
+    let without = Sections { colleague: false, ..sections() };
+    let document = invented.with_case(|case| service(case, &without).unwrap());
+    assert_eq!(chapter(&document, "For the colleague who opens it next"), "");
+}
+
+#[test]
+fn a_job_of_which_nothing_is_known_makes_short_papers() {
+    let invented = Invented::empty();
+    let nothing = Sections { colleague: true, to_watch: String::new(), next_service: String::new() };
+    let document = invented.with_case(|case| service(case, &nothing).unwrap());
+    assert_eq!(document.chapters, []);
+    let receipt = invented.with_case(receipt);
+    let titles: Vec<&str> = receipt.chapters.iter().map(|c| c.title.as_str()).collect();
+    assert_eq!(titles, ["Received"]);
+    assert!(chapter(&invented.with_case(estimate), "Cost").contains("There is no estimate yet."));
+}
+
+/// 80.00 and 12.50 less 5.00 make 87.50.
+#[test]
+fn an_estimate_sums_up_and_asks_or_tells_the_answer() {
+    let mut invented = Invented::new();
+    let cost = chapter(&invented.with_case(estimate), "Cost");
+    assert!(cost.contains("Together | 87.50 EUR"), "{cost}");
+    assert!(cost.contains("The owner said yes on 10 February 2026."), "{cost}");
+    let asked = invented.estimate.as_mut().unwrap();
+    (asked.answer, asked.answered) = (Answer::NotAsked, None);
+    let cost = chapter(&invented.with_case(estimate), "Cost");
+    assert!(cost.contains("Yes, please do the work"), "{cost}");
+}
+
+#[test]
+fn a_day_is_the_workshops_own() {
+    let mut invented = Invented::new();
+    // 23:30 UTC on the ninth is the tenth two hours to the east.
+    invented.ahead_of_utc_min = 120;
+    let document = invented.with_case(receipt);
+    let came = document.facts.iter().find(|fact| fact.name == "Came in").unwrap();
+    assert_eq!(came.value, "10 February 2026");
+}
+
+#[test]
+fn every_paper_can_be_printed() {
+    for invented in [Invented::new(), Invented::empty()] {
+        let papers = invented.with_case(|case| {
+            [receipt(case), estimate(case), service(case, &sections()).unwrap()]
+        });
+        for paper in papers {
+            let printed = print(&paper, &Fonts::default()).unwrap();
+            assert!(printed.pages >= 1);
+            assert_eq!(printed.unreadable, Vec::<String>::new());
+            assert_eq!(printed.not_shown, Vec::<char>::new(), "{}", paper.title);
+        }
+    }
+}
