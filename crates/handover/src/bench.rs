@@ -112,6 +112,9 @@ impl Bench<'_> {
                     words::bench::screws(&screws.screws, screws.to_place())
                 });
                 let mut words = self.state.name_of(step);
+                if !step.way_up.trim().is_empty() {
+                    words.push_str(&format!(" ({})", step.way_up.trim()));
+                }
                 for screws in screws {
                     words.push_str("; ");
                     words.push_str(&screws);
@@ -135,9 +138,6 @@ impl Bench<'_> {
             }
             if step.under_tension {
                 all.push(format!("{name}: under tension."));
-            }
-            if !step.way_up.trim().is_empty() {
-                all.push(format!("{name}: {}", step.way_up.trim()));
             }
             for note in step.notes.iter().filter(|note| !note.trim().is_empty()) {
                 all.push(format!("{name}: {}", note.trim()));

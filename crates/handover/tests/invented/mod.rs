@@ -4,7 +4,7 @@ use handover::{Bench, Case, Drawing, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
-    Currency, Estimate, EstimateLine, Id, Job, JobId, MediaHash, Moment, Owner, Part, PartState,
+    Currency, Estimate, EstimateLine, Id, Job, MediaHash, Moment, Owner, Part, PartState,
     Photo, Reading, ReadingId, ReadingSettings, Stage, Watch, WatchBalance,
 };
 use quantities::{Measured, Position};
@@ -108,7 +108,7 @@ impl Invented {
         let movement = movements::automatic(CAME_MS + 24 * HOUR_MS);
         let mut entries = movement.take_down().to_vec();
         entries.push(Entry {
-            id: EntryId::from_u128(77),
+            id: EntryId::from_uuid(Uuid::from_u128(77)),
             by: String::new(),
             at_ms: CAME_MS + 30 * HOUR_MS,
             change: Change::PartAmended {
@@ -142,7 +142,7 @@ impl Invented {
         let line = |what: &str, minor_units| EstimateLine { what: what.to_owned(), minor_units };
         let photo = |caption: &str| Photo {
             job: id(1),
-            media: MediaHash::of(b"dots"),
+            media: MediaHash::from_bytes([7; 32]),
             caption: caption.to_owned(),
             width_px: 8,
             height_px: 6,
