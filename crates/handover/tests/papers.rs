@@ -72,7 +72,7 @@ fn a_report_says_what_was_done_and_how_it_runs() {
     assert!(!done.contains("hands"), "a part that is only on order was not fitted:\n{done}");
     assert_eq!(chapter(&document, "Next service"), sections().next_service);
     let next = chapter(&document, "For the colleague who opens it next");
-    for words in ["28,800 beats an hour", "thin oil", "barrel", "index +0.5"] {
+    for words in ["28,800 beats an hour", "thin oil", "barrel", "index 0.5° towards +"] {
         assert!(next.contains(words), "{words:?} is not in\n{next}");
     }
 }
