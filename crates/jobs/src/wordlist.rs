@@ -48,6 +48,7 @@ pub(crate) use wordlist;
 mod tests {
     use crate::{
         AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage,
+        TrialSize,
     };
 
     fn codes_are_codes(codes: &[&str]) {
@@ -69,6 +70,7 @@ mod tests {
         codes_are_codes(&of(PartState::ALL, PartState::code));
         codes_are_codes(&of(AdjustmentBy::ALL, AdjustmentBy::code));
         codes_are_codes(&of(Answer::ALL, Answer::code));
+        codes_are_codes(&of(TrialSize::ALL, TrialSize::code));
         codes_are_codes(&of(RelationState::ALL, RelationState::code));
     }
 

@@ -219,6 +219,29 @@ fn adjustment() -> impl Strategy<Value = Adjustment> {
     )
 }
 
+fn trial() -> impl Strategy<Value = Trial> {
+    let rate = (number(), maybe_number(), number(), 0_u32..2).prop_map(
+        |(rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings)| TrialRate {
+            rate_s_per_d,
+            sd_s_per_d,
+            clock_sd_s_per_d,
+            readings,
+        },
+    );
+    let days = prop::array::uniform15(prop::option::of(rate));
+    (id(), text(), one_of(TrialSize::ALL), moment(), number(), days, text()).prop_map(
+        |(job, balance, size, begun, rate_sd_s_per_d, days, note)| Trial {
+            job,
+            balance,
+            size,
+            begun,
+            rate_sd_s_per_d,
+            days,
+            note,
+        },
+    )
+}
+
 fn holds<T: Record>(before: &T, after: &T) -> Result<(), TestCaseError> {
     let told = differences(before, after);
     prop_assert_eq!(before == after, told.is_empty(), "{:#?}\n{:#?}", before, after);
@@ -261,6 +284,7 @@ one_field_each!(
     notes
 );
 one_field_each!(adjustments, adjustment(), job, balance, at, by, amount, note);
+one_field_each!(trials, trial(), job, balance, size, begun, rate_sd_s_per_d, days, note);
 one_field_each!(jobs_, job(), watch, number, complaint, condition, notes, due, moves, handed_over);
 one_field_each!(parts, part(), job, what, quantity, supplier, state, cost);
 one_field_each!(estimates, estimate(), job, currency, lines, answer, answered);

@@ -4,7 +4,8 @@
 use crate::error::{Error, Result};
 use jobs::{
     BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Moment,
-    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, WatchBalance,
+    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, TrialRate,
+    WatchBalance,
 };
 use quantities::Measured;
 use serde::de::DeserializeOwned;
@@ -248,6 +249,28 @@ impl TryFrom<BalanceRead> for BalanceReading {
             beats_expected: balance.beats_expected,
             signal_to_noise_db: balance.signal_to_noise_db,
         })
+    }
+}
+
+#[derive(Serialize, Deserialize)]
+pub(crate) struct DayRate {
+    rate_s_per_d: f64,
+    sd_s_per_d: Option<f64>,
+    clock_sd_s_per_d: f64,
+    readings: u32,
+}
+
+impl From<&TrialRate> for DayRate {
+    fn from(rate: &TrialRate) -> Self {
+        let TrialRate { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings } = *rate;
+        Self { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings }
+    }
+}
+
+impl From<DayRate> for TrialRate {
+    fn from(rate: DayRate) -> Self {
+        let DayRate { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings } = rate;
+        Self { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings }
     }
 }
 

@@ -137,6 +137,27 @@ pub(crate) fn adjustment(job: JobId, note: &str) -> Adjustment {
     }
 }
 
+pub(crate) fn trial(job: JobId, note: &str) -> Trial {
+    let mut days = [None; Trial::DAYS];
+    days[0] = Some(TrialRate::entered(2.5));
+    // Nearest to a third that there is: it must come back to the last bit.
+    days[14] = Some(TrialRate {
+        rate_s_per_d: -1.0 / 3.0,
+        sd_s_per_d: Some(0.25),
+        clock_sd_s_per_d: 1.7,
+        readings: 3,
+    });
+    Trial {
+        job,
+        balance: "B".into(),
+        size: TrialSize::UpTo20Mm,
+        begun: later(7).at,
+        rate_sd_s_per_d: 0.3,
+        days,
+        note: note.into(),
+    }
+}
+
 pub(crate) fn bottle(name: &str) -> Bottle {
     Bottle {
         class: "thin-oil".into(),
