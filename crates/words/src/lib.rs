@@ -8,7 +8,7 @@ mod sentences;
 pub mod trains;
 mod wheels;
 
-pub use digits::{figures, rounded, uncertainty};
+pub use digits::{exact, figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};
 pub use sentences::{clock, duration, relation, repeats};
 pub use wheels::{usual_wheels, wheels};

@@ -168,7 +168,7 @@ fn beat(balance: &BalanceReading) -> Cell {
 /// A value with its uncertainty, or with four figures where it has none.
 pub(crate) fn measured_or_exact(value: Measured) -> Cell {
     if value.sd == 0.0 {
-        return Cell::new(words::figures(value.value, 4), "");
+        return Cell::new(words::exact(value.value, false), "");
     }
     measured(Some(value), false)
 }
@@ -176,8 +176,7 @@ pub(crate) fn measured_or_exact(value: Measured) -> Cell {
 /// The same with its sign.
 pub(crate) fn signed_or_exact(value: Measured) -> Cell {
     if value.sd == 0.0 {
-        let plus = if value.value > 0.0 { "+" } else { "" };
-        return Cell::new(format!("{plus}{}", words::figures(value.value, 4)), "");
+        return Cell::new(words::exact(value.value, true), "");
     }
     measured(Some(value), true)
 }

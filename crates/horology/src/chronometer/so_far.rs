@@ -67,13 +67,11 @@ pub fn so_far(
 /// A criterion whose days are not all there: nothing is told, but that it is beyond mending.
 fn open(least: Judgement) -> Judgement {
     let grows = matches!(least.limit.of, LimitOf::MeanVariation | LimitOf::GreatestVariation);
-    let beyond = |found: Bounded| least.limit.high.is_some_and(|high| found.least > high);
-    match least.found.filter(|found| grows && beyond(*found)) {
-        Some(found) => Judgement {
-            found: Some(Bounded { most: f64::INFINITY, ..found }),
-            verdict: Verdict::Fail,
-            ..least
-        },
+    // Days to come may add without end.
+    let open = least.found.map(|found| Bounded { most: f64::INFINITY, ..found });
+    let fails = |found: &Bounded| found.against(None, least.limit.high) == Verdict::Fail;
+    match open.filter(|found| grows && fails(found)) {
+        Some(found) => Judgement { found: Some(found), verdict: Verdict::Fail, ..least },
         None => Judgement { found: None, verdict: Verdict::CannotTell, margin: None, ..least },
     }
 }

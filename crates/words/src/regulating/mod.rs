@@ -7,6 +7,7 @@ mod isochronism;
 mod poise;
 mod sheet;
 mod statistics;
+pub mod trial;
 mod wrist;
 
 pub use advice::{move_now, stud_now};
@@ -14,7 +15,7 @@ pub use brothers::brothers;
 pub use findings::{evidence, sign};
 pub use isochronism::{isochronism, isochronism_cause};
 pub use poise::{PoiseWords, poise};
-pub use sheet::{limit, unit_of_limit, verdict};
+pub use sheet::{bounds, limit, unit_of_limit, verdict};
 pub use statistics::{Statistic, statistics};
 pub use wrist::{TOO_LITTLE_FOR_THE_WRIST, usual_wearing, wrist};
 
