@@ -3,6 +3,7 @@
 mod balance;
 mod own;
 mod statistics;
+pub(crate) mod trial;
 
 pub(crate) use own::{own_classes, wearing};
 

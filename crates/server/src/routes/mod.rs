@@ -25,6 +25,7 @@ mod session;
 mod settings;
 mod templates;
 mod trade;
+mod trials;
 mod watches;
 
 pub use bottles::{stock, today};
@@ -87,6 +88,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(readings::routes())
         .merge(reckon::routes())
         .merge(regulating::routes())
+        .merge(trials::routes())
         .merge(media::routes())
         .merge(history::routes())
         .merge(bin::routes())

@@ -38,7 +38,10 @@ struct Wish {
 }
 
 /// All records of a kind that belong to a job, oldest first.
-async fn all<T: Stored>(desk: &Desk, job: JobId) -> Result<Vec<store::Kept<T>>, Failure> {
+pub(super) async fn all<T: Stored>(
+    desk: &Desk,
+    job: JobId,
+) -> Result<Vec<store::Kept<T>>, Failure> {
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
     let mut all = Vec::new();
     loop {

@@ -24,6 +24,7 @@ mod search;
 mod session;
 mod settings;
 mod template;
+mod trial;
 mod watch;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
@@ -75,6 +76,10 @@ pub use session::{Role, Session, SessionDevice};
 pub(crate) use settings::near_s_per_d;
 pub use settings::{Clock, ClockList, NewClock, OwnClass, Settings, WearingHours};
 pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
+pub use trial::{
+    NewTrial, Trial, TrialChange, TrialCriterion, TrialDay, TrialDayChange, TrialList, TrialOffer,
+    TrialRate, TrialSize, TrialState,
+};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
 
 use serde::Deserialize;

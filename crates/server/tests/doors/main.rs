@@ -19,5 +19,6 @@ mod scripts;
 mod storage;
 mod strangers;
 mod taking_down;
+mod trials;
 mod uploads;
 mod work;
