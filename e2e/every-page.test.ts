@@ -28,6 +28,8 @@ test.beforeAll(async ({ playwright }) => {
   const { watches } = await get('/watches');
   const two = watches.find((watch: { movement: string }) => watch.movement !== '');
   if (!two) throw new Error('the invented workshop has no movement that was counted');
+  const tried = jobs.find((one: { stage: string }) => one.stage === 'final_tests');
+  if (!tried) throw new Error('the invented workshop has no watch in its fifteen days');
   const { owners } = await get('/owners');
   await ask.dispose();
   pages = {
@@ -37,6 +39,8 @@ test.beforeAll(async ({ playwright }) => {
     'take down': `/jobs/${job}/take-down`,
     rebuild: `/jobs/${job}/rebuild`,
     regulate: `/jobs/${job}/regulate`,
+    'fifteen days': `/jobs/${tried.id}/trial`,
+    'no trial yet': `/jobs/${job}/trial`,
     listen: `/jobs/${job}/listen`,
     'fill the sheet': `/jobs/${job}/fill`,
     reading: `/readings/${newer.id}`,
