@@ -1,13 +1,13 @@
-//! A watch in its fifteen days, half of them gone.
+//! A watch in its fifteen days, more than half of them gone.
 
 use crate::NotMade;
 use crate::workshop::{Workshop, known};
 use jobs::{Stage, Trial, TrialRate, TrialSize, Watch};
 
-/// Daily rates so far, s/d: 6H, 6H, 3H, 3H, 9H, 9H, FH.
-const RATES_S_PER_D: [f64; 7] = [2.1, 1.6, 0.4, 1.1, -2.3, -0.9, 3.2];
+/// Daily rates so far, s/d: two days each in 6H, 3H, 9H, FH and CH.
+const RATES_S_PER_D: [f64; 10] = [2.1, 1.6, 0.4, 1.1, -2.3, -0.9, 3.2, 2.6, 4.4, 3.7];
 
-/// A watch that is being tried, on its eighth day.
+/// A watch that is being tried, on its eleventh day, the cold one.
 pub(crate) async fn half_way(shop: &Workshop<'_>) -> Result<(), NotMade> {
     let came = shop.ago(24, 3);
     let owner = shop.owner(&came, "Noor Halvorsen", "noor@example.org").await?;
@@ -18,7 +18,7 @@ pub(crate) async fn half_way(shop: &Workshop<'_>) -> Result<(), NotMade> {
         balances: vec![known(51.0, 21_600.0)],
         ..Watch::default()
     };
-    let begun = shop.ago(7, 2);
+    let begun = shop.ago(10, 2);
     let moves = [
         (Stage::Estimate, &shop.ago(23, 0)),
         (Stage::TakeDown, &shop.ago(18, 4)),
@@ -41,7 +41,7 @@ pub(crate) async fn half_way(shop: &Workshop<'_>) -> Result<(), NotMade> {
     let mut kept = shop.store.create(&begun, trial.clone()).await?;
     for (day, rate) in RATES_S_PER_D.into_iter().enumerate() {
         trial.days[day] = Some(TrialRate::entered(rate));
-        let read = shop.ago(6 - i64::try_from(day).unwrap_or(0), 2);
+        let read = shop.ago(9 - i64::try_from(day).unwrap_or(0), 2);
         kept = shop.store.change(&read, kept.id, kept.version, trial.clone()).await?;
     }
     Ok(())

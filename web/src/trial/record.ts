@@ -6,7 +6,7 @@ import * as api from '../server/trial-api';
 import type { Trial } from '../wire/Trial';
 import type { TrialChange } from '../wire/TrialChange';
 import type { TrialRate } from '../wire/TrialRate';
-import { decimalsFor, numberIn, signed } from '../words/numbers';
+import { decimalsFor, MOST_DECIMALS, numberIn, signed } from '../words/numbers';
 
 export type DayField = `day${number}`;
 
@@ -56,7 +56,7 @@ export function rateIn(text: string): TrialRate | null | undefined {
 export function rateText(rate: TrialRate | null): string {
   if (rate === null) return '';
   const { rate_s_per_d: value, sd_s_per_d: sd, readings } = rate;
-  if (readings > 0 && sd !== null) return signed(value, decimalsFor(sd));
+  if (readings > 0 && sd !== null) return signed(value, decimalsFor(sd, MOST_DECIMALS.rate));
   const written = String(value).replace('-', '−');
   return value > 0 ? `+${written}` : written;
 }

@@ -17,7 +17,7 @@ pub const THE_PROGRAMME: &str = "For a crown at 3; wound at the start of each da
 
 /// What nobody here looks after.
 pub const YOURS_TO_PROVIDE: &str = "The temperatures of 8, 23 and 38 °C and the test in humidity are yours to provide: nothing \
-     here measures them, and no criterion below speaks of humidity.";
+     here measures them, and none of the seven criteria speaks of humidity.";
 
 /// What decides, and what it is worth.
 pub const NOT_A_CERTIFICATE: &str =
@@ -153,17 +153,31 @@ fn by_how_much(size: Measured, unit: &str) -> String {
     with_unit(size, unit, false)
 }
 
-/// "day 15", "days 3 to 10", "days 1, 2 and 15"; nothing for none.
+/// "day 15", "days 1, 2 and 5 to 10"; nothing for none.
 fn days(days: &[usize]) -> Option<String> {
-    let (first, last) = (days.first()?, days.last()?);
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &day in days {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == day => *last = day,
+            _ => runs.push((day, day)),
+        }
+    }
+    let pieces: Vec<String> = runs
+        .into_iter()
+        .flat_map(|(first, last)| match last - first {
+            0 => vec![first.to_string()],
+            // Of two, "1 to 2" is no shorter.
+            1 => vec![first.to_string(), last.to_string()],
+            _ => vec![format!("{first} to {last}")],
+        })
+        .collect();
+    let (last, before) = pieces.split_last()?;
     if days.len() == 1 {
-        return Some(format!("day {first}"));
+        return Some(format!("day {last}"));
     }
-    if days.len() > 2 && last - first + 1 == days.len() {
-        return Some(format!("days {first} to {last}"));
+    if before.is_empty() {
+        return Some(format!("days {last}"));
     }
-    let (last, all_but) = days.split_last()?;
-    let before: Vec<String> = all_but.iter().map(ToString::to_string).collect();
     Some(format!("days {} and {last}", before.join(", ")))
 }
 
@@ -243,6 +257,9 @@ mod tests {
     fn days_are_named_shortly() {
         assert_eq!(days(&[]), None);
         assert_eq!(days(&[1, 2, 15]).as_deref(), Some("days 1, 2 and 15"));
+        assert_eq!(days(&[1, 2, 5, 6, 7, 8]).as_deref(), Some("days 1, 2 and 5 to 8"));
+        assert_eq!(days(&[3, 4, 5]).as_deref(), Some("days 3 to 5"));
+        assert_eq!(days(&[15]).as_deref(), Some("day 15"));
         assert_eq!(days(&[9, 10]).as_deref(), Some("days 9 and 10"));
     }
 }
