@@ -79,7 +79,6 @@ test('hands free: six positions of a watch that is turned, its sheet and its hea
     await page.goto(`${program.address}/#/jobs/${job}/fill`);
     await page.getByRole('radio', { name: /This browser's microphone/ }).check();
     await page.getByRole('button', { name: /Start to listen/ }).click();
-    const t0 = Date.now();
     const fill = page.getByRole('region', { name: 'Fill the sheet' });
     await fill.getByRole('button', { name: 'None' }).click();
     for (const position of POSITIONS) await fill.getByRole('button', { name: new RegExp(`^${position}`) }).click();
@@ -91,9 +90,6 @@ test('hands free: six positions of a watch that is turned, its sheet and its hea
     await expect(fill.getByText('Lay it so.')).toBeVisible();
     for (const position of POSITIONS) {
       await expect(fill.getByRole('status')).toContainText(`Reading ${position}`, { timeout: 40_000 });
-      console.log(position, 'begun', (Date.now() - t0) / 1000);
-      await expect(fill.getByRole('status')).not.toContainText(`${position}`, { timeout: 40_000 });
-      console.log(position, 'kept', (Date.now() - t0) / 1000);
     }
     await expect(fill.getByText('The sheet is filled.')).toBeVisible({ timeout: 40_000 });
 
@@ -107,6 +103,7 @@ test('hands free: six positions of a watch that is turned, its sheet and its hea
     const spot = dial.locator('circle.spot');
     const [x, y] = [Number(await spot.getAttribute('cx')), Number(await spot.getAttribute('cy'))];
     const direction_deg = (Math.atan2(x, -y) * 180) / Math.PI;
+    console.log('direction', direction_deg);
     expect(apart(direction_deg, HEAVY_TOWARDS_DEG), `heavy towards ${direction_deg}°`).toBeLessThanOrEqual(10);
     // The brother is in poise, and is left alone.
     await expect(page.getByRole('img', { name: /Positions around the dial\. Cannot be told/ })).toHaveCount(1);

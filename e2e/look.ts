@@ -27,9 +27,22 @@ export async function looksRight(page: Page, what: string, least: Least, rules: 
   expect(await faults(page, least, rules), what).toEqual([]);
 }
 
+/**
+ * All of a long page is laid out, as if it had been scrolled through: what is out of sight keeps the
+ * colours that it had.
+ */
+async function layOut(page: Page) {
+  await page.evaluate(() => {
+    const sheet = new CSSStyleSheet();
+    sheet.replaceSync('* { content-visibility: visible !important; }');
+    document.adoptedStyleSheets.push(sheet);
+  });
+}
+
 /** In light, then in dark; it is left in light. */
 export async function looksRightInBoth(page: Page, what: string, least: Least) {
   await page.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
+  await layOut(page);
   await looksRight(page, `${what} in light`, least);
   await page.emulateMedia({ colorScheme: 'dark', reducedMotion: 'reduce' });
   await looksRight(page, `${what} in dark`, least, OF_COLOURS);

@@ -41,6 +41,8 @@ const LIES_S = 21;
 const AWAY_S = 3;
 /** How much of the watch is heard when it is away. */
 const AWAY = 0.02;
+/** More than twice as loud as the watch, as hands are. */
+const KNOCK = 0.9;
 const KNOCK_S = 0.25;
 
 export interface Goes {
@@ -71,8 +73,8 @@ async function lying(position: Position, seconds: number, seed: number): Promise
     ...['--output', file, '--truth', `${file}.json`],
     ...['--duration', String(seconds), '--sample-rate', String(SAMPLE_RATE_HZ)],
     ...['--seed', String(seed), '--position', position],
-    ...['--balance', balance(A, `beat-error=0.3,loudness=0.8,heavy=${HEAVY_PER_MM},heavy-towards=${HEAVY_TOWARDS_DEG}`)],
-    ...['--balance', balance(B, 'beat-error=0.7,loudness=0.35')],
+    ...['--balance', balance(A, `beat-error=0.3,loudness=0.4,heavy=${HEAVY_PER_MM},heavy-towards=${HEAVY_TOWARDS_DEG}`)],
+    ...['--balance', balance(B, 'beat-error=0.7,loudness=0.2')],
   ]);
   const { balances } = JSON.parse(await readFile(`${file}.json`, 'utf8')) as { balances: Goes[] };
   return { wav: await readFile(file), goes: balances };
@@ -84,7 +86,7 @@ function handle(samples: Buffer, noise: () => number) {
     const s = n / SAMPLE_RATE_HZ;
     const knock = s < KNOCK_S || s > AWAY_S - KNOCK_S;
     const was = samples.readInt16LE(2 * n);
-    samples.writeInt16LE(Math.round(knock ? 0.9 * 32_767 * noise() : AWAY * was), 2 * n);
+    samples.writeInt16LE(Math.round(knock ? KNOCK * 32_767 * noise() : AWAY * was), 2 * n);
   }
 }
 
