@@ -3,4 +3,4 @@
 /**
  * Position of the watch, by the symbols of ISO 3158.
  */
-export type Position = "CH" | "FH" | "12H" | "3H" | "6H" | "9H";
+export type Position = "CH" | "FH" | "12H" | "3H" | "6H" | "9H" | "1:30H" | "4:30H" | "7:30H" | "10:30H";

@@ -47,22 +47,40 @@ impl HeavySpot {
         self.strength.scaled(angular * angular / STANDARD_GRAVITY_M_PER_S2)
     }
 
+    /// Mass times radius, `m r`, kg m, from the balance's inertia, kg m², and its beat:
+    /// `strength I w² / g`.
+    ///
+    /// # Errors
+    /// [`PoiseError::NotPositive`].
+    pub fn moment_kg_m_with_inertia(
+        &self,
+        inertia_kg_m2: Measured,
+        beat: BeatFrequency,
+    ) -> Result<Measured, PoiseError> {
+        let inertia = positive("the inertia", inertia_kg_m2.value)?;
+        let ratio = self.moment_over_inertia_per_m(beat);
+        let share = (ratio.sd / ratio.value).hypot(inertia_kg_m2.sd / inertia);
+        let moment = ratio.value * inertia;
+        Ok(Measured::new(moment, moment * share))
+    }
+
     /// Mass, kg, to take off at this distance from the staff, m, for a hairspring of this
     /// stiffness, N m/rad: `m = strength k / (g r)`. Added at the same distance on the opposite
-    /// side it does the same.
+    /// side it does the same. All three are taken to be independent.
     ///
     /// # Errors
     /// [`PoiseError::NotPositive`].
     pub fn mass_kg_with_stiffness(
         &self,
         stiffness_n_m_per_rad: Measured,
-        radius_m: f64,
+        radius_m: Measured,
     ) -> Result<Measured, PoiseError> {
         let stiffness = positive("the stiffness", stiffness_n_m_per_rad.value)?;
-        let radius = positive("the radius", radius_m)?;
+        let radius = positive("the radius", radius_m.value)?;
         let mass = self.strength.value * stiffness / (STANDARD_GRAVITY_M_PER_S2 * radius);
-        let share =
-            (self.strength.sd / self.strength.value).hypot(stiffness_n_m_per_rad.sd / stiffness);
+        let share = (self.strength.sd / self.strength.value)
+            .hypot(stiffness_n_m_per_rad.sd / stiffness)
+            .hypot(radius_m.sd / radius);
         Ok(Measured::new(mass, mass * share))
     }
 
@@ -74,7 +92,7 @@ impl HeavySpot {
         &self,
         inertia_kg_m2: Measured,
         beat: BeatFrequency,
-        radius_m: f64,
+        radius_m: Measured,
     ) -> Result<Measured, PoiseError> {
         positive("the inertia", inertia_kg_m2.value)?;
         let angular = 2.0 * PI * beat.oscillation_hz();

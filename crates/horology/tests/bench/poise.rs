@@ -100,7 +100,8 @@ impl SimulatedWatch {
     fn errors(&self, spot: &HeavySpot) -> (f64, f64) {
         let off = (spot.direction_deg.value - self.direction_deg + 540.0).rem_euclid(360.0) - 180.0;
         let inertia = Measured::new(self.inertia_kg_m2, 0.0);
-        let mass = spot.mass_kg_with_inertia(inertia, self.beat, self.radius_m).unwrap();
+        let radius = Measured::new(self.radius_m, 0.0);
+        let mass = spot.mass_kg_with_inertia(inertia, self.beat, radius).unwrap();
         (off.abs(), mass.value / self.mass_kg - 1.0)
     }
 }
