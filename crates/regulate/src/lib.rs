@@ -5,6 +5,7 @@
 //! What is worked out is `horology`'s; here is only which readings belong together. `docs/design/
 //! regulating.md` says how.
 
+mod earlier;
 mod moves;
 mod pair;
 mod poise;
@@ -13,6 +14,7 @@ mod sheet;
 mod wind;
 mod wrist;
 
+pub use earlier::{Visit, earlier, is_touched_by};
 pub use moves::{advice, log_of_moves, move_words, stud_moves};
 pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;

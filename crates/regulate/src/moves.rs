@@ -146,7 +146,8 @@ pub fn stud_moves(
 
 /// The next move of a means on a balance towards the target, from its mean rate now.
 ///
-/// For the index there is a first guess; nothing for another means of which no move was made yet.
+/// For the index there is a first guess. For another means of which no move was made yet there is
+/// `computed`, where the balance is known well enough for it, or nothing.
 ///
 /// # Errors
 ///
@@ -157,12 +158,14 @@ pub fn advice(
     balance: usize,
     means: Means,
     log: &MoveLog,
+    computed: Option<Prior>,
 ) -> Result<Option<Advice>, RegulatorError> {
     let moves = log.of(balance, means);
-    let prior = match means {
-        Means::Index => Prior::INDEX_DEGREE,
-        Means::TimingScrews | Means::Mass if moves.is_empty() => return Ok(None),
-        Means::TimingScrews | Means::Mass => ANY_EFFECT,
+    let prior = match (means, computed) {
+        (Means::Index, _) => Prior::INDEX_DEGREE,
+        (Means::TimingScrews | Means::Mass, Some(computed)) => computed,
+        (Means::TimingScrews | Means::Mass, None) if moves.is_empty() => return Ok(None),
+        (Means::TimingScrews | Means::Mass, None) => ANY_EFFECT,
     };
     next_move(target, now_s_per_d, means, &prior, &moves, Reach::UNKNOWN).map(Some)
 }

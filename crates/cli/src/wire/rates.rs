@@ -2,6 +2,7 @@
 
 use super::numbers::WithSd;
 use crate::rates::{ApartTold, BalanceTold, Judged, Told};
+use horology::balance::BalanceFacts;
 use horology::findings::Finding;
 use horology::isochronism::{Candidate, Match};
 use horology::poise::{PoiseAnswer, PoiseFinding, SpringShare};
@@ -297,9 +298,11 @@ impl PoiseResult {
             Ok(finding) => finding,
             Err(why) => return Self::nothing(why.clone()),
         };
-        let said::PoiseWords { answer, details, next } = said::poise(finding, told.beat);
+        let facts = BalanceFacts { beat: told.beat, ..BalanceFacts::default() };
+        let said::PoiseWords { answer, details, missing, next } = said::poise(finding, &facts);
         let mut words = vec![answer];
         words.extend(details);
+        words.extend(Some(missing).filter(|missing| !missing.is_empty()));
         words.push(next);
         let spot = match finding.answer {
             PoiseAnswer::Told(spot) => Some(spot),

@@ -160,13 +160,21 @@ mod tests {
             strength: exactly(3.922_66e-10 / 2.467_401e-7),
         };
         let beat = BeatFrequency::from_per_hour(18_000.0).unwrap();
-        let mass = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, 4e-3).unwrap();
+        let mass = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, exactly(4e-3)).unwrap();
         assert!((mass.value / 10e-9 - 1.0).abs() < 1e-6, "{mass:?}");
         assert!((mass.sd / mass.value - 0.05).abs() < 1e-9);
+        // A radius of 4 mm that is known to a twentieth makes it sqrt(2) of that (GUM, bib:jcgm100).
+        let radius = Measured::new(4e-3, 2e-4);
+        let loose = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, radius).unwrap();
+        assert!((loose.sd / loose.value - 0.070_71).abs() < 1e-5);
+        // m r = 1e-8 kg at 4e-3 m.
+        let moment = spot.moment_kg_m_with_inertia(Measured::new(1e-9, 5e-11), beat).unwrap();
+        assert!((moment.value / 4e-11 - 1.0).abs() < 1e-6, "{moment:?}");
+        assert!((moment.sd / moment.value - 0.05).abs() < 1e-9);
         // m r / I = 4e-11 / 1e-9.
         let ratio = spot.moment_over_inertia_per_m(beat).value;
         assert!((ratio / 0.04 - 1.0).abs() < 1e-6, "{ratio}");
-        assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, 0.0).is_err());
+        assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, exactly(0.0)).is_err());
     }
 
     /// bib:kleinlein1920, No. 28: below the staff it gains at one turn (180 degrees) and loses

@@ -184,6 +184,9 @@ pub struct RegulatingPoise {
     pub answer: String,
     /// What belongs to it.
     pub details: Vec<String>,
+    /// What is to be known of the balance before more can be said, to be written down with the
+    /// watch's movement; empty: nothing.
+    pub missing: String,
     /// The measurement that would help most.
     pub next: String,
     /// Degrees clockwise from the dial's 12, the balance at rest; null: cannot be told.
@@ -206,6 +209,8 @@ pub struct RegulatingAdvice {
     pub amount: Option<f64>,
     /// Whether it rests on a first guess alone.
     pub is_guess: bool,
+    /// Whether it is computed from what is known of the balance, and not tried yet.
+    pub is_computed: bool,
 }
 
 /// What readings hint at. Never a verdict.
