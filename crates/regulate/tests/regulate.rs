@@ -145,7 +145,8 @@ fn putting_together_parts_what_came_in_from_what_goes_out() {
 #[test]
 fn earlier_visits_count_back_to_the_last_change() {
     const DAY: i64 = 24 * 60;
-    let full = |minutes, position, rate| reading(minutes, "full wind", position, &[("A", rate, 0.1)]);
+    let full =
+        |minutes, position, rate| reading(minutes, "full wind", position, &[("A", rate, 0.1)]);
     let ch = Position::CH;
     let now = [full(100 * DAY, ch, -20.0)];
     let sheet = Sheet::of(&kept(&now), &[], None).unwrap();
@@ -187,13 +188,15 @@ fn the_next_move_follows_from_the_last() {
     assert_eq!(known.len(), 1);
     assert_eq!((known[0].before_s_per_d.value, known[0].after_s_per_d.value), (17.0, 7.0));
     let target = Target { s_per_d: 2.0, tolerance_s_per_d: 1.0 };
-    let told = advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log, None).unwrap().unwrap();
+    let told =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log, None).unwrap().unwrap();
     let Advice::Move(next) = told else { panic!("{told:?}") };
     // A tenth for the hand, and as much for what one move can tell.
     assert!((next.amount + 0.25).abs() < 0.025, "{next:?}");
     assert!(!next.is_a_guess());
     // Of the screws nothing is known before they were tried.
-    let screws = advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log, None).unwrap();
+    let screws =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log, None).unwrap();
     assert_eq!(screws, None);
 }
 

@@ -43,7 +43,8 @@ mod tests {
     /// of 62.5 mg with that inertia has a radius of 4 mm.
     #[test]
     fn the_beat_and_the_stiffness_give_the_inertia() {
-        let known = |piece, value| Knowns::default().with(piece, Measured::new(value, 0.0)).unwrap();
+        let known =
+            |piece, value| Knowns::default().with(piece, Measured::new(value, 0.0)).unwrap();
         let beat = BeatFrequency::from_per_hour(18_000.0).unwrap();
         let knowns = known(Piece::StiffnessNMPerRad, 2.467_401e-7)
             .with(Piece::RingMassKg, Measured::new(62.5e-6, 0.0))

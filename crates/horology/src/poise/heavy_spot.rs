@@ -160,7 +160,8 @@ mod tests {
             strength: exactly(3.922_66e-10 / 2.467_401e-7),
         };
         let beat = BeatFrequency::from_per_hour(18_000.0).unwrap();
-        let mass = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, exactly(4e-3)).unwrap();
+        let mass =
+            spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, exactly(4e-3)).unwrap();
         assert!((mass.value / 10e-9 - 1.0).abs() < 1e-6, "{mass:?}");
         assert!((mass.sd / mass.value - 0.05).abs() < 1e-9);
         // A radius of 4 mm that is known to a twentieth makes it sqrt(2) of that (GUM, bib:jcgm100).

@@ -72,7 +72,9 @@ impl Column {
     #[must_use]
     pub fn upright_less_flat_s_per_d(&self) -> Option<Measured> {
         let of = |flat| {
-            mean(self.standard().filter(move |c| c.stance.is_flat() == flat).map(|c| c.rate_s_per_d))
+            mean(
+                self.standard().filter(move |c| c.stance.is_flat() == flat).map(|c| c.rate_s_per_d),
+            )
         };
         Some(of(false)?.minus(of(true)?))
     }

@@ -163,7 +163,6 @@ pub fn next_move(
 mod tests {
     use super::*;
 
-
     fn index(amount: f64, before: f64, after: f64) -> Move {
         Move {
             balance: 0,

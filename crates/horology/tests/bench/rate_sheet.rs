@@ -55,8 +55,11 @@ fn half_way_positions_stand_apart_from_the_statistics() {
     let six = |position: Position, rate| {
         cell(position.into(), Measured::new(rate, 0.1), Some(280.0 - rate.abs()))
     };
-    let cells: Vec<Cell> =
-        FIVE.into_iter().zip([-4.0, -4.0, -6.0, -7.0, -4.0]).map(|(p, rate)| six(p, rate)).collect();
+    let cells: Vec<Cell> = FIVE
+        .into_iter()
+        .zip([-4.0, -4.0, -6.0, -7.0, -4.0])
+        .map(|(p, rate)| six(p, rate))
+        .collect();
     let mut with_eight = cells.clone();
     for position in [Position::H1_30, Position::H4_30, Position::H7_30, Position::H10_30] {
         with_eight.push(six(position, 40.0));

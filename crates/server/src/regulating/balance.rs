@@ -1,6 +1,7 @@
 //! One balance: its column, its classes, its course with the wind, on the wrist.
 
 use super::advice::{Now, rate_advice, stud};
+use super::isochronism::isochronism;
 use super::known::Known;
 use super::poise::poise;
 use super::statistics::statistics;
@@ -9,7 +10,6 @@ use crate::convert::{index, value};
 use crate::wire;
 use bibliography::written_out;
 use horology::findings::{self, Cause, Dispute, Finding, Readings};
-use horology::isochronism::{Candidate, Match, candidates, observe};
 use horology::on_the_wrist::expected_on_the_wrist;
 use horology::rate_sheet::{
     Column, Evidence, RateSheet, SheetError, ToleranceClass, published_classes,
@@ -18,7 +18,7 @@ use horology::regulator::MoveLog;
 use horology::stance::Upright;
 use jobs::Adjustment;
 use quantities::BeatFrequency;
-use regulate::Sheet;
+use regulate::{Boundary, Sheet};
 use words::regulating as said;
 
 pub(super) fn balance(
@@ -50,6 +50,8 @@ pub(super) fn balance(
         advice.extend(stud(&now, adjustments)?);
     }
     let in_order = sheet.in_order_of_wind();
+    let mut parted = regulate::boundaries(given.job, adjustments);
+    parted.retain(|one| given.until.is_none_or(|until| one.at < until));
     Ok(wire::RegulatingBalance {
         label: sheet.labels[n].clone(),
         cells: cells(sheet, n),
@@ -57,8 +59,8 @@ pub(super) fn balance(
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, &facts, n),
         advice,
-        findings: found(given, adjustments, sheet, &in_order, beat, n)?,
-        isochronism: isochronism(sheet, &in_order, n),
+        findings: found(given, &parted, sheet, &in_order, beat, n)?,
+        isochronism: isochronism(given, &parted, sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }
@@ -113,15 +115,13 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
 
 fn found(
     given: &Given<'_>,
-    adjustments: &[Adjustment],
+    parted: &[Boundary],
     sheet: &Sheet,
     in_order: &RateSheet,
     beat: Option<BeatFrequency>,
     n: usize,
 ) -> Result<Vec<wire::RegulatingFinding>, SheetError> {
-    let mut parted = regulate::boundaries(given.job, adjustments);
-    parted.retain(|one| given.until.is_none_or(|until| one.at < until));
-    let is_touched = regulate::is_touched_by(&parted, &sheet.labels[n]);
+    let is_touched = regulate::is_touched_by(parted, &sheet.labels[n]);
     let earlier = regulate::earlier(sheet, is_touched, n, given.visits)?;
     let readings = Readings { beat, earlier: &earlier, ..Readings::of_sheet(in_order, n) };
     Ok(findings::findings(&readings).iter().map(finding).collect())
@@ -154,30 +154,6 @@ fn finding(finding: &Finding) -> wire::RegulatingFinding {
                 other: saying(other),
             })
             .collect(),
-    }
-}
-
-fn isochronism(sheet: &Sheet, in_order: &RateSheet, n: usize) -> wire::RegulatingIsochronism {
-    let told = |words| wire::RegulatingIsochronism { words, candidates: Vec::new() };
-    let seen = match observe(in_order, n) {
-        Ok(seen) => seen,
-        Err(why) => return told(vec![said::sentence(&why.to_string())]),
-    };
-    let all_told = sheet.winds.iter().all(|wind| wind.hours.is_some());
-    let candidate = |one: &Candidate| wire::RegulatingCandidate {
-        words: said::isochronism_cause(one.cause).into(),
-        matches: match one.matches {
-            Match::Fits => wire::RegulatingMatch::Fits,
-            Match::Open => wire::RegulatingMatch::Open,
-            Match::Against => wire::RegulatingMatch::Against,
-        },
-        would: one.would.into(),
-        test: one.test.into(),
-        source: written_out(one.source),
-    };
-    wire::RegulatingIsochronism {
-        words: said::isochronism(&seen, all_told),
-        candidates: candidates(&seen).iter().map(candidate).collect(),
     }
 }
 

@@ -30,9 +30,7 @@ impl Known {
         let only = (balances.len() == 1 && labels.len() == 1).then_some(0);
         let written = by_letter.or(only).and_then(|place| calibre.balances.get(place));
         // Pieces that contradict each other are told on the movement's own page.
-        written
-            .and_then(|known| BalanceFacts::of(&known.knowns, beat).ok())
-            .unwrap_or(beat_alone)
+        written.and_then(|known| BalanceFacts::of(&known.knowns, beat).ok()).unwrap_or(beat_alone)
     }
 
     /// The hands that hang on the balances of these letters; none where nobody wrote that down.

@@ -2,11 +2,13 @@
 
 mod advice;
 mod balance;
+mod isochronism;
 mod known;
 mod own;
 mod poise;
 mod statistics;
 
+pub(crate) use isochronism::over_wind_of;
 pub(crate) use own::{own_classes, wearing};
 
 use crate::convert::{index, moment, position, value};

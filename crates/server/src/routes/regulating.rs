@@ -4,15 +4,16 @@ use crate::convert::{adjustment, change_adjustment, id, moment_from, new_adjustm
 use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
-use crate::regulating::{Given, regulating};
+use crate::regulating::{Given, over_wind_of, regulating};
 use crate::wire::{
     Adjustment, AdjustmentChange, AdjustmentList, Moment, NewAdjustment, Problem, Regulating,
+    RegulatingOverWind,
 };
 use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
 use horology::regulator::Target;
-use jobs::{AdjustmentId, AnyId, Job, JobId, Kind, Reading};
+use jobs::{AdjustmentId, AnyId, Job, JobId, Kind, Reading, ReadingId};
 use regulate::{Kept, Visit};
 use serde::Deserialize;
 use store::{Order, Page, Stored};
@@ -23,6 +24,7 @@ use utoipa_axum::routes;
 pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new()
         .routes(routes!(sheet))
+        .routes(routes!(over_wind))
         .routes(routes!(list, create))
         .routes(routes!(change, delete))
 }
@@ -146,6 +148,28 @@ async fn sheet(
         })
     });
     told.await?.map(Json).map_err(|error| Failure::Ours(error.to_string()))
+}
+
+/// Of which balance.
+#[derive(Debug, Deserialize, IntoParams)]
+#[into_params(parameter_in = Query)]
+struct OfBalance {
+    /// Its letter.
+    balance: String,
+}
+
+/// How rate and amplitude of a balance go in a long reading, heard again from its sound.
+#[utoipa::path(get, path = "/readings/{id}/over-wind", params(("id" = String, Path), OfBalance),
+    responses((status = 200, body = RegulatingOverWind), (status = 404, body = Problem)))]
+async fn over_wind(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(of): Query<OfBalance>,
+) -> Result<Json<RegulatingOverWind>, Failure> {
+    let reading_id: ReadingId = id(&path)?;
+    let kept = desk.store.get(reading_id).await?;
+    let heard = desk.rehearing.whole(&desk.store, &kept).await?;
+    Ok(Json(over_wind_of(&kept.value, &heard, &of.balance)))
 }
 
 /// The moves that were made in a job, the first first.

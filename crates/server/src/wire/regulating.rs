@@ -271,6 +271,28 @@ pub struct RegulatingIsochronism {
     pub words: Vec<String>,
     /// What may be behind it: what fits first.
     pub candidates: Vec<RegulatingCandidate>,
+    /// Readings of an hour or more since the last change, whose course can be asked for.
+    pub long_readings: Vec<RegulatingLongReading>,
+}
+
+/// A reading that is long enough to show how the rate goes as the mainspring runs down.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingLongReading {
+    /// The reading.
+    pub reading_id: String,
+    /// Where, how wound and how long, in words.
+    pub words: String,
+}
+
+/// What a long reading shows as the mainspring runs down.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingOverWind {
+    /// A sentence each.
+    pub words: Vec<String>,
+    /// Whether there is a picture of it.
+    pub has_picture: bool,
 }
 
 /// Whether something that may be behind it fits what is seen.
