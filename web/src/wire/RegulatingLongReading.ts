@@ -1,0 +1,1 @@
+export type RegulatingLongReading = { reading_id: string, words: string, };

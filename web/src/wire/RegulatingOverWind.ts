@@ -1,0 +1,1 @@
+export type RegulatingOverWind = { words: Array<string>, has_picture: boolean, };
