@@ -94,9 +94,9 @@ const A: RegulatingBalance = {
   ],
   poise: {
     answer: 'Heavy towards 6:30 (±24° with 95 in 100), with the balance at rest.',
-    details: [
-      'Mass times radius is 0.120 ± 0.030 mg mm for every 10 mg cm² of the balance’s moment of inertia: too much towards 6:30, or too little towards 12:30.',
-      'From the balance’s side the dial’s hours go counter-clockwise.', 'Above 220° of amplitude the position that has it below is the slow one, under 220° the fast one.'],
+    doubt: '',
+    size: 'Mass times radius is 0.120 ± 0.030 mg mm for every 10 mg cm² of the balance’s moment of inertia: too much towards 6:30, or too little towards 12:30.',
+    details: ['From the balance’s side the dial’s hours go counter-clockwise.', 'Above 220° of amplitude the position that has it below is the slow one, under 220° the fast one.'],
     missing: 'With the balance’s moment of inertia and the radius of its rim known, that is a mass.',
     next: 'Would help most: 12H, 3H, 6H, 9H at about 150°; on the other side of 220° it tells the spring apart.',
     direction_deg: 195,
@@ -165,7 +165,7 @@ const B: RegulatingBalance = {
   cells: [cell(0, 'CH', -3.1), cell(0, 'FH', -2.8)],
   columns: [{ wind: 0, statistics: [statistic('mean', 'mean rate', -2.95, 1.73)] }],
   classes: [],
-  poise: { answer: 'Read it in three upright positions at least.', details: [], missing: '', next: '', direction_deg: null, sector_half_deg: null },
+  poise: { answer: 'Read it in three upright positions at least.', doubt: '', size: '', details: [], missing: '', next: '', direction_deg: null, sector_half_deg: null },
   advice: [{ by: 'index', words: 'Read it longer before it is touched.', reasons: ['It is −4.9 ± 1.7 s/d from the target.'], amount: null, is_guess: false, is_computed: false }],
   isochronism: { words: ['No position was read in two states of wind.'], candidates: [], long_readings: [] },
   findings: [],

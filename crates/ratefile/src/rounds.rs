@@ -43,10 +43,7 @@ struct Round {
 
 impl Round {
     /// A number of each place that was read.
-    fn places(
-        &self,
-        of: fn(&Cell) -> Option<Measured>,
-    ) -> Vec<((Wind, Stance), Option<Measured>)> {
+    fn places(&self, of: fn(&Cell) -> Option<Measured>) -> Vec<((Wind, Stance), Option<Measured>)> {
         let place = |Placed { cell, .. }: &Placed| ((cell.wind, cell.stance), of(cell));
         self.readings.iter().map(place).collect()
     }

@@ -1,7 +1,7 @@
 //! Moves of the hand with what was read before and after them.
 
-use crate::rounds::{Boundary, boundaries};
 use crate::before_after::means_before_and_after;
+use crate::rounds::{Boundary, boundaries};
 use crate::sheet::{Kept, Placed, Sheet};
 use horology::rate_sheet::SheetError;
 use horology::regulator::{

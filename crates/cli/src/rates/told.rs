@@ -187,12 +187,7 @@ fn poise(told: &BalanceTold) -> Vec<String> {
     match &told.poise {
         Ok(finding) => {
             let facts = BalanceFacts { beat: told.beat, ..BalanceFacts::default() };
-            let said::PoiseWords { answer, details, missing, next } = said::poise(finding, &facts);
-            let mut all = vec![answer];
-            all.extend(details);
-            all.extend(Some(missing).filter(|missing| !missing.is_empty()));
-            all.push(next);
-            all
+            said::poise(finding, &facts).sentences()
         }
         Err(why) => vec![why.clone()],
     }

@@ -299,11 +299,7 @@ impl PoiseResult {
             Err(why) => return Self::nothing(why.clone()),
         };
         let facts = BalanceFacts { beat: told.beat, ..BalanceFacts::default() };
-        let said::PoiseWords { answer, details, missing, next } = said::poise(finding, &facts);
-        let mut words = vec![answer];
-        words.extend(details);
-        words.extend(Some(missing).filter(|missing| !missing.is_empty()));
-        words.push(next);
+        let words = said::poise(finding, &facts).sentences();
         let spot = match finding.answer {
             PoiseAnswer::Told(spot) => Some(spot),
             PoiseAnswer::CannotTell { .. } => None,

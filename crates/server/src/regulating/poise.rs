@@ -9,13 +9,16 @@ use words::regulating as said;
 pub(super) fn poise(sheet: &Sheet, facts: &BalanceFacts, n: usize) -> wire::RegulatingPoise {
     match regulate::heavy_spot(&sheet.rates, n, &PoiseSettings::default()) {
         Ok(finding) => {
-            let said::PoiseWords { answer, details, missing, next } = said::poise(&finding, facts);
+            let said::PoiseWords { answer, doubt, size, details, missing, next } =
+                said::poise(&finding, facts);
             let spot = match finding.answer {
                 PoiseAnswer::Told(spot) => Some(spot),
                 PoiseAnswer::CannotTell { .. } => None,
             };
             wire::RegulatingPoise {
                 answer,
+                doubt,
+                size,
                 details,
                 missing,
                 next,
@@ -25,6 +28,8 @@ pub(super) fn poise(sheet: &Sheet, facts: &BalanceFacts, n: usize) -> wire::Regu
         }
         Err(why) => wire::RegulatingPoise {
             answer: said::sentence(&why.to_string()),
+            doubt: String::new(),
+            size: String::new(),
             details: Vec::new(),
             missing: String::new(),
             next: String::new(),

@@ -182,7 +182,11 @@ pub struct RegulatingLimit {
 pub struct RegulatingPoise {
     /// In a line; or why nothing can be said.
     pub answer: String,
-    /// What belongs to it.
+    /// What speaks against taking it as it stands; empty: nothing.
+    pub doubt: String,
+    /// How much, and where to take it off or to put it on; empty: not known.
+    pub size: String,
+    /// What else belongs to it.
     pub details: Vec<String>,
     /// What is to be known of the balance before more can be said, to be written down with the
     /// watch's movement; empty: nothing.

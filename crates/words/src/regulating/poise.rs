@@ -14,7 +14,11 @@ use quantities::Measured;
 pub struct PoiseWords {
     /// In a line.
     pub answer: String,
-    /// What belongs to it, a sentence each.
+    /// What speaks against taking it as it stands; empty: nothing.
+    pub doubt: String,
+    /// How much, and where to take it off or to put it on; empty: not known.
+    pub size: String,
+    /// What else belongs to it, a sentence each.
     pub details: Vec<String>,
     /// What is to be known of the balance before more can be said; empty: nothing.
     pub missing: String,
@@ -26,10 +30,10 @@ pub struct PoiseWords {
 #[must_use]
 pub fn poise(finding: &PoiseFinding, facts: &BalanceFacts) -> PoiseWords {
     let mut details = Vec::new();
-    let mut missing = String::new();
+    let (mut size, mut missing) = (String::new(), String::new());
     let answer = match finding.answer {
         PoiseAnswer::Told(spot) => {
-            details.extend(size(&spot, facts));
+            size = how_much(&spot, facts).unwrap_or_default();
             missing = missing_for_a_mass(facts).into();
             details.push(where_it_turns());
             details.push("From the balance's side the dial's hours go counter-clockwise.".into());
@@ -44,11 +48,19 @@ pub fn poise(finding: &PoiseFinding, facts: &BalanceFacts) -> PoiseWords {
             format!("Cannot be told: {}.", why_not(why))
         }
     };
-    if finding.positions_disagree() {
-        details.insert(0, DISAGREE.into());
-    }
     details.push(spring(finding.spring));
-    PoiseWords { answer, details, missing, next: next(&finding.next) }
+    let doubt = if finding.positions_disagree() { DISAGREE } else { "" };
+    PoiseWords { answer, doubt: doubt.into(), size, details, missing, next: next(&finding.next) }
+}
+
+impl PoiseWords {
+    /// All of it, a sentence each, what matters most first.
+    #[must_use]
+    pub fn sentences(self) -> Vec<String> {
+        let Self { answer, doubt, size, details, missing, next } = self;
+        let all = [answer, doubt, size, missing].into_iter().chain(details).chain([next]);
+        all.filter(|sentence| !sentence.is_empty()).collect()
+    }
 }
 
 const DISAGREE: &str = "The positions disagree with any one heavy spot by more than their \
@@ -72,7 +84,7 @@ const MG_MM: f64 = 1e9;
 const FOR_INERTIA_KG_M2: f64 = 10.0 * 1e-10;
 
 /// How heavy: a mass at the rim, or mass times radius, or that for some inertia.
-fn size(spot: &HeavySpot, facts: &BalanceFacts) -> Option<String> {
+fn how_much(spot: &HeavySpot, facts: &BalanceFacts) -> Option<String> {
     let beat = facts.beat?;
     let opposite = hour(spot.direction_deg.value + 180.0);
     let towards = hour(spot.direction_deg.value);
@@ -234,23 +246,22 @@ mod tests {
     fn a_mass_at_a_radius() {
         let all = poise(&found(0.0), &facts(Some(10.0), Some(5.0)));
         assert!(all.answer.starts_with("Heavy towards 6:00"), "{all:?}");
-        assert!(all.details[0].starts_with("Take off 0.025"), "{all:?}");
-        assert!(all.details[0].contains("at a radius of 5.00\u{a0}mm towards 6:00"), "{all:?}");
-        assert!(all.details[0].ends_with("opposite, towards 12:00."), "{all:?}");
+        assert!(all.size.starts_with("Take off 0.025"), "{all:?}");
+        assert!(all.size.contains("at a radius of 5.00\u{a0}mm towards 6:00"), "{all:?}");
+        assert!(all.size.ends_with("opposite, towards 12:00."), "{all:?}");
         assert_eq!(all.missing, "");
         let no_radius = poise(&found(0.0), &facts(Some(10.0), None));
-        assert!(no_radius.details[0].starts_with("Mass times radius is 0.12"), "{no_radius:?}");
+        assert!(no_radius.size.starts_with("Mass times radius is 0.12"), "{no_radius:?}");
         assert!(no_radius.missing.contains("radius of the balance's rim"));
         let nothing = poise(&found(0.0), &facts(None, None));
-        assert!(nothing.details[0].contains("for every 10\u{a0}mg\u{a0}cm²"), "{nothing:?}");
+        assert!(nothing.size.contains("for every 10\u{a0}mg\u{a0}cm²"), "{nothing:?}");
         assert!(nothing.missing.contains("moment of inertia"));
     }
 
     #[test]
     fn positions_that_disagree_are_said() {
         let disagrees = |slip| {
-            let words = poise(&found(slip), &facts(None, None));
-            words.details.iter().any(|detail| detail.starts_with("The positions disagree"))
+            poise(&found(slip), &facts(None, None)).doubt.starts_with("The positions disagree")
         };
         assert!(!disagrees(0.0));
         assert!(disagrees(15.0));
