@@ -70,8 +70,8 @@ const DISAGREE: &str = "The positions disagree with any one heavy spot by more t
 /// The change of sign, which rules of thumb leave out.
 fn where_it_turns() -> String {
     format!(
-        "Above {0}° of amplitude the position that has it below is the slow one, under {0}° the fast \
-         one.",
+        "Above {0}° of amplitude the position with the heavy spot below is the slow one, under {0}° the \
+         fast one.",
         plain(NEUTRAL_AMPLITUDE_DEG, 0)
     )
 }
@@ -213,7 +213,7 @@ mod tests {
     use horology::stance::Upright;
     use quantities::BeatFrequency;
 
-    /// Four positions of a watch at 270 degrees whose spot lies towards 6, one of them off by so much.
+    /// Eight positions of a watch at 270 degrees whose spot lies towards 6, one of them off by so much.
     fn found(slipped_s_per_d: f64) -> PoiseFinding {
         let readings = Upright::EIGHT.map(|position| {
             let below = -((position.uppermost_deg() - 180.0).to_radians().cos());
@@ -241,12 +241,12 @@ mod tests {
     }
 
     /// By hand with scipy's -0.0598 for J1(A)/A at 270 degrees: 10 s/d are m g r/k = 1.936e-3; at
-    /// 28,800, k/I is 631.65 and m r/I 0.1247 per metre; of 10 mg cm², 0.125 mg mm; at 5 mm, 0.025 mg.
+    /// 28,800, k/I is 631.65 and m r/I 0.1247 per metre; of 10 mg cm², 0.125 mg mm; at 5 mm, 0.0249 mg.
     #[test]
     fn a_mass_at_a_radius() {
         let all = poise(&found(0.0), &facts(Some(10.0), Some(5.0)));
         assert!(all.answer.starts_with("Heavy towards 6:00"), "{all:?}");
-        assert!(all.size.starts_with("Take off 0.025"), "{all:?}");
+        assert!(all.size.starts_with("Take off 0.0249 ± "), "{all:?}");
         assert!(all.size.contains("at a radius of 5.00\u{a0}mm towards 6:00"), "{all:?}");
         assert!(all.size.ends_with("opposite, towards 12:00."), "{all:?}");
         assert_eq!(all.missing, "");
