@@ -2,6 +2,7 @@
 
 use super::Given;
 use crate::wire;
+use beats::CoursePoint;
 use bibliography::written_out;
 use horology::isochronism::{Candidate, Match, Moment, candidates, observe, over_wind};
 use horology::rate_sheet::{RateSheet, mean};
@@ -97,7 +98,7 @@ pub(crate) fn over_wind_of(
             has_picture: false,
         };
     };
-    let moments = moments(balance);
+    let moments = moments(&balance.rate_course, &balance.amplitude_course);
     let (_, last_s) = balance.running_s;
     let stopped_h = (last_s < heard.duration_s - SILENT_S).then_some(last_s / S_PER_H);
     let wound_h = hours_since_wound(&reading.wind);
@@ -109,18 +110,37 @@ pub(crate) fn over_wind_of(
 
 /// Each stretch that has a rate, with the mean of the amplitudes that are nearer to it than to the
 /// next.
-fn moments(balance: &beats::BalanceReading) -> Vec<Moment> {
-    let rates = &balance.rate_course;
+fn moments(rates: &[CoursePoint], amplitudes: &[CoursePoint]) -> Vec<Moment> {
     let half_s =
         rates.windows(2).map(|two| two[1].time_s - two[0].time_s).fold(f64::NAN, f64::min) / 2.0;
-    let moment = |rate: &beats::CoursePoint| {
-        let near = |point: &&beats::CoursePoint| (point.time_s - rate.time_s).abs() <= half_s;
-        let amplitudes = balance.amplitude_course.iter().filter(near).map(|point| point.value);
+    let moment = |rate: &CoursePoint| {
+        let near = |point: &&CoursePoint| (point.time_s - rate.time_s).abs() <= half_s;
+        let about_then = amplitudes.iter().filter(near).map(|point| point.value);
         Some(Moment {
             hours: rate.time_s / S_PER_H,
             rate_s_per_d: rate.value,
-            amplitude_deg: mean(amplitudes)?,
+            amplitude_deg: mean(about_then)?,
         })
     };
     rates.iter().filter_map(moment).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantities::Measured;
+
+    /// By hand: stretches about 10, 30 and 90 s are 20 s wide; what lies within 10 s of one is its own.
+    #[test]
+    fn amplitudes_join_the_rates_about_them() {
+        let point = |time_s, value| CoursePoint { time_s, value: Measured::new(value, 0.1) };
+        let rates = [point(10.0, 4.0), point(30.0, 3.0), point(90.0, 2.0)];
+        let amplitudes =
+            [point(5.0, 280.0), point(15.0, 278.0), point(28.0, 270.0), point(60.0, 100.0)];
+        let joined = moments(&rates, &amplitudes);
+        let told: Vec<(f64, f64)> =
+            joined.iter().map(|m| (m.rate_s_per_d.value, m.amplitude_deg.value)).collect();
+        assert_eq!(told, [(4.0, 279.0), (3.0, 270.0)]);
+        assert_eq!(moments(&rates[..1], &amplitudes), []);
+    }
 }
