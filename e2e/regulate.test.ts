@@ -44,6 +44,19 @@ test('what the server says stands on the sheet, no sharper than it is known', as
   await expect(page.getByText('Authorities do not agree')).toHaveCount(1);
 });
 
+test('eight positions stand on sheet and dial; what is missing for a mass leads to the movement', async ({ page }) => {
+  await answerRegulating(page);
+  await open(page, JOB);
+  const sheet = page.getByRole('region', { name: 'Rate sheet of balance A' });
+  await expect(sheet.getByRole('row', { name: /^1:30H/ }).getByRole('link')).toContainText('+3.20');
+  await expect(page.getByRole('region', { name: 'Rate sheet of balance B' }).getByRole('row', { name: /^1:30H/ })).toHaveCount(0);
+  await expect(page.getByRole('img', { name: /Heavy towards/ })).toContainText('10:30H');
+  await expect(page.getByRole('link', { name: 'Write it down with the movement' })).toHaveAttribute('href', '#/watches/w/movement');
+  await page.getByRole('button', { name: /^Its course/ }).click();
+  await expect(page.getByText(/its amplitude went from 287.5/)).toBeVisible();
+  await expect(page.getByRole('img', { name: /^Amplitude and rate, dial up/ })).toBeVisible();
+});
+
 test('an advice becomes a move, which can be mended before and undone after', async ({ page }) => {
   const held = await answerRegulating(page);
   await open(page, JOB);

@@ -5,6 +5,8 @@
 //! What is worked out is `horology`'s; here is only which readings belong together. `docs/design/
 //! regulating.md` says how.
 
+mod before_after;
+mod earlier;
 mod moves;
 mod pair;
 mod poise;
@@ -14,6 +16,8 @@ mod trial;
 mod wind;
 mod wrist;
 
+pub use before_after::means_before_and_after;
+pub use earlier::{Visit, earlier, is_touched_by};
 pub use moves::{advice, log_of_moves, move_words, stud_moves};
 pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;

@@ -11,7 +11,9 @@ use jobs::{
     ReadingSettings, Stage,
 };
 use quantities::{Measured, Position};
-use regulate::{Kept, Sheet, advice, boundaries, heavy_spot, log_of_moves, stud_moves};
+use regulate::{
+    Kept, Sheet, Visit, advice, boundaries, earlier, heavy_spot, log_of_moves, stud_moves,
+};
 use uuid::Uuid;
 
 fn job_id() -> JobId {
@@ -139,6 +141,36 @@ fn putting_together_parts_what_came_in_from_what_goes_out() {
     assert_eq!(old, [false, true]);
 }
 
+/// An earlier visit counts as long as nobody changed the watch since, in the positions of now.
+#[test]
+fn earlier_visits_count_back_to_the_last_change() {
+    const DAY: i64 = 24 * 60;
+    let full =
+        |minutes, position, rate| reading(minutes, "full wind", position, &[("A", rate, 0.1)]);
+    let ch = Position::CH;
+    let now = [full(100 * DAY, ch, -20.0)];
+    let sheet = Sheet::of(&kept(&now), &[], None).unwrap();
+    // Half-way positions and others than those of now are not in the mean.
+    let last = [full(60 * DAY, ch, -10.0), full(60 * DAY, Position::H6, 70.0)];
+    let elsewhere = [full(50 * DAY, Position::FH, 5.0)];
+    let moved_then = [full(10 * DAY, ch, 30.0), full(20 * DAY, ch, 2.0)];
+    let moves = [moved(15 * DAY, "A", AdjustmentBy::Index, -1.0)];
+    let older = [full(5 * DAY, ch, 90.0)];
+    let job = job();
+    let of = [kept(&last), kept(&elsewhere), kept(&moved_then), kept(&older)];
+    let visits: Vec<Visit<'_>> = of
+        .iter()
+        .zip([&[][..], &[], &moves, &[]])
+        .map(|(readings, adjustments)| Visit { job: &job, readings, adjustments })
+        .collect();
+    let found = earlier(&sheet, false, 0, &visits).unwrap();
+    let told: Vec<(f64, f64)> = found.iter().map(|e| (e.days_ago, e.mean_s_per_d.value)).collect();
+    // As it left after the move; what was before the move says nothing of the watch of now.
+    assert_eq!(told, [(40.0, -10.0), (80.0, 2.0)]);
+    // A balance that was moved in this very job is no longer what it was.
+    assert_eq!(earlier(&sheet, true, 0, &visits).unwrap(), []);
+}
+
 /// Half a degree towards slower took 10 s/d: the remaining 5 want a quarter of a degree more.
 #[test]
 fn the_next_move_follows_from_the_last() {
@@ -156,13 +188,15 @@ fn the_next_move_follows_from_the_last() {
     assert_eq!(known.len(), 1);
     assert_eq!((known[0].before_s_per_d.value, known[0].after_s_per_d.value), (17.0, 7.0));
     let target = Target { s_per_d: 2.0, tolerance_s_per_d: 1.0 };
-    let told = advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log).unwrap().unwrap();
+    let told =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log, None).unwrap().unwrap();
     let Advice::Move(next) = told else { panic!("{told:?}") };
     // A tenth for the hand, and as much for what one move can tell.
     assert!((next.amount + 0.25).abs() < 0.025, "{next:?}");
     assert!(!next.is_a_guess());
     // Of the screws nothing is known before they were tried.
-    let screws = advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log).unwrap();
+    let screws =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log, None).unwrap();
     assert_eq!(screws, None);
 }
 

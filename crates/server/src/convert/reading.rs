@@ -14,6 +14,10 @@ pub(crate) fn position(position: quantities::Position) -> Position {
         quantities::Position::H3 => Position::Up3,
         quantities::Position::H6 => Position::Up6,
         quantities::Position::H9 => Position::Up9,
+        quantities::Position::H1_30 => Position::Up1Half,
+        quantities::Position::H4_30 => Position::Up4Half,
+        quantities::Position::H7_30 => Position::Up7Half,
+        quantities::Position::H10_30 => Position::Up10Half,
     }
 }
 
@@ -25,6 +29,10 @@ pub(crate) fn position_from(position: Position) -> quantities::Position {
         Position::Up3 => quantities::Position::H3,
         Position::Up6 => quantities::Position::H6,
         Position::Up9 => quantities::Position::H9,
+        Position::Up1Half => quantities::Position::H1_30,
+        Position::Up4Half => quantities::Position::H4_30,
+        Position::Up7Half => quantities::Position::H7_30,
+        Position::Up10Half => quantities::Position::H10_30,
     }
 }
 

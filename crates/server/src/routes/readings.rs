@@ -27,6 +27,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
         .routes(routes!(get, change, delete))
         .routes(routes!(drift))
         .routes(routes!(beat))
+        .routes(routes!(course))
         .routes(routes!(sound))
         .routes(routes!(read_again))
 }
@@ -181,6 +182,23 @@ async fn beat(
         }
     };
     Ok(svg(&picture))
+}
+
+/// How amplitude and rate go within a reading, heard again from its sound.
+#[utoipa::path(get, path = "/readings/{id}/course.svg", params(("id" = String, Path), Drawing),
+    responses((status = 200, content_type = "image/svg+xml"), (status = 404, body = Problem)))]
+async fn course(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(drawing): Query<Drawing>,
+) -> Result<Response, Failure> {
+    let heard = heard_again(&desk, &path).await?;
+    let courses = pictures::courses(&heard.balances);
+    if courses.is_empty() {
+        return Err(Failure::NotFound("This reading is too short to have a course.".into()));
+    }
+    let sheet = Sheet { courses, ..Sheet::default() };
+    Ok(svg(&sheet.draw(drawing.size(), drawing.theme())))
 }
 
 /// The sound of a reading, FLAC.

@@ -67,9 +67,9 @@ pub use reckoning::{
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
     RegulatingBoundary, RegulatingCandidate, RegulatingCell, RegulatingClass, RegulatingColumn,
-    RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit, RegulatingMatch,
-    RegulatingPoise, RegulatingSaying, RegulatingStatistic, RegulatingTest, RegulatingVerdict,
-    RegulatingWind, RegulatingWrist,
+    RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit,
+    RegulatingLongReading, RegulatingMatch, RegulatingOverWind, RegulatingPoise, RegulatingSaying,
+    RegulatingStatistic, RegulatingTest, RegulatingVerdict, RegulatingWind, RegulatingWrist,
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
