@@ -21,6 +21,7 @@ mod owner;
 mod part;
 mod photo;
 mod reading;
+mod repeats;
 mod record;
 mod stage;
 mod template;
@@ -48,6 +49,7 @@ pub use photo::Photo;
 pub use reading::{
     BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState,
 };
+pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use record::{AnyId, Kind, Record};
 pub use stage::{Stage, StageMove};
 pub use template::Template;

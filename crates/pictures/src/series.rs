@@ -94,6 +94,7 @@ mod tests {
             frequency_hz: vec![0.1, 0.2, 0.3],
             power: vec![1.0, 2.0, 3.0],
             one_percent_level: 0.5,
+            least_seen: 0.1,
             peaks: Vec::new(),
             beat_s: 0.125,
             longest_period_s: 10.0,

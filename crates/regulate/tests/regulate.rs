@@ -40,6 +40,7 @@ fn reading(minutes: i64, wind: &str, position: Position, balances: &[(&str, f64,
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     Reading {
         job: job_id(),
