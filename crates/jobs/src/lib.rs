@@ -21,8 +21,8 @@ mod owner;
 mod part;
 mod photo;
 mod reading;
-mod repeats;
 mod record;
+mod repeats;
 mod stage;
 mod template;
 mod text;
@@ -49,8 +49,8 @@ pub use photo::Photo;
 pub use reading::{
     BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState,
 };
-pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use record::{AnyId, Kind, Record};
+pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use stage::{Stage, StageMove};
 pub use template::Template;
 pub use text::{check_opaque, limit};

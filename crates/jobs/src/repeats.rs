@@ -47,11 +47,9 @@ pub struct RepeatingWave {
 
 impl Repeats {
     pub(crate) fn numbers(&self) -> impl Iterator<Item = f64> {
-        let own =
-            [self.beat_s, self.shortest_period_s, self.longest_period_s, self.least_seen];
+        let own = [self.beat_s, self.shortest_period_s, self.longest_period_s, self.least_seen];
         let waves = self.waves.iter();
-        let waves =
-            waves.flat_map(|w| [w.period_s.value, w.period_s.sd, w.half_swing, w.chance]);
+        let waves = waves.flat_map(|w| [w.period_s.value, w.period_s.sd, w.half_swing, w.chance]);
         own.into_iter().chain(waves)
     }
 

@@ -146,14 +146,16 @@ fn repeats() -> impl Strategy<Value = Repeats> {
     let sizes = (number(), number(), number(), number());
     let waves = prop::collection::vec(wave, 0..3);
     (one_of(RepeatsIn::ALL), sizes, any::<bool>(), waves).prop_map(
-        |(of, (beat_s, shortest_period_s, longest_period_s, least_seen), each_beat, waves)| Repeats {
-            of,
-            beat_s,
-            shortest_period_s,
-            longest_period_s,
-            each_beat,
-            least_seen,
-            waves,
+        |(of, (beat_s, shortest_period_s, longest_period_s, least_seen), each_beat, waves)| {
+            Repeats {
+                of,
+                beat_s,
+                shortest_period_s,
+                longest_period_s,
+                each_beat,
+                least_seen,
+                waves,
+            }
         },
     )
 }

@@ -11,4 +11,4 @@ mod wheels;
 pub use digits::{figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};
 pub use sentences::{clock, duration, relation, repeats};
-pub use wheels::{usual_wheels, wheels};
+pub use wheels::{LookedUpIn, Wheel, searched, usual_wheels, wheel, wheels};

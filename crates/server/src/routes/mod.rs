@@ -26,6 +26,7 @@ mod settings;
 mod templates;
 mod trade;
 mod watches;
+mod wheels;
 
 pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
@@ -85,6 +86,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(templates::routes())
         .merge(bottles::routes())
         .merge(readings::routes())
+        .merge(wheels::routes())
         .merge(reckon::routes())
         .merge(regulating::routes())
         .merge(media::routes())

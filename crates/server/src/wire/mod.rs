@@ -25,6 +25,7 @@ mod session;
 mod settings;
 mod template;
 mod watch;
+mod wheels;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
 pub use bin::{Binned, BinnedList, Emptied};
@@ -76,6 +77,7 @@ pub(crate) use settings::near_s_per_d;
 pub use settings::{Clock, ClockList, NewClock, OwnClass, Settings, WearingHours};
 pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
+pub use wheels::{BalanceWheels, HearingProgress, ReadingWheels, RepeatingWheel, RepeatsIn};
 
 use serde::Deserialize;
 

@@ -20,4 +20,5 @@ mod storage;
 mod strangers;
 mod taking_down;
 mod uploads;
+mod wheels;
 mod work;

@@ -26,8 +26,15 @@ struct Wave {
 
 impl From<&Repeats> for Repeating {
     fn from(repeats: &Repeats) -> Self {
-        let Repeats { of, beat_s, shortest_period_s, longest_period_s, each_beat, least_seen, waves } =
-            repeats;
+        let Repeats {
+            of,
+            beat_s,
+            shortest_period_s,
+            longest_period_s,
+            each_beat,
+            least_seen,
+            waves,
+        } = repeats;
         let wave = |one: &RepeatingWave| {
             let RepeatingWave { period_s, half_swing, chance } = *one;
             let Measured { value, sd } = period_s;
