@@ -10,6 +10,7 @@ mod pair;
 mod poise;
 mod rounds;
 mod sheet;
+mod waves;
 mod wind;
 mod wrist;
 
@@ -18,5 +19,6 @@ pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
+pub use waves::{Wave, waves};
 pub use wind::hours_since_wound;
 pub use wrist::usual_wearing;

@@ -5,6 +5,7 @@ pub mod bench;
 mod digits;
 pub mod regulating;
 mod sentences;
+pub mod sums;
 pub mod trains;
 mod wheels;
 

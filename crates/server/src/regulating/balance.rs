@@ -1,11 +1,11 @@
 //! One balance: its column, its classes, its heavy spot, its next move.
 
+use super::findings;
 use super::statistics::statistics;
 use super::{Given, cells, verdict};
 use crate::convert::{index, value};
 use crate::wire::{self, AdjustmentBy};
 use bibliography::written_out;
-use horology::findings::{self, Cause, Dispute, Finding, Readings};
 use horology::isochronism::{Candidate, Match, candidates, observe};
 use horology::on_the_wrist::expected_on_the_wrist;
 use horology::poise::{PoiseAnswer, PoiseSettings};
@@ -54,7 +54,7 @@ pub(super) fn balance(
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, beat, n),
         advice,
-        findings: found(&in_order, beat, n),
+        findings: findings::found(given, sheet, &in_order, beat, n),
         isochronism: isochronism(sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
@@ -200,45 +200,6 @@ fn stud(
         },
         is_guess: false,
     }))
-}
-
-fn found(
-    in_order: &RateSheet,
-    beat: Option<BeatFrequency>,
-    n: usize,
-) -> Vec<wire::RegulatingFinding> {
-    let readings = Readings { beat, ..Readings::of_sheet(in_order, n) };
-    findings::findings(&readings).iter().map(finding).collect()
-}
-
-fn finding(finding: &Finding) -> wire::RegulatingFinding {
-    let saying = |cause: &Cause| wire::RegulatingSaying {
-        words: cause.words.into(),
-        source: written_out(cause.source),
-    };
-    wire::RegulatingFinding {
-        words: said::sign(finding.sign).into(),
-        is_plain: finding.is_plain(),
-        evidence: finding.evidence.iter().map(said::evidence).collect(),
-        causes: finding.causes.iter().map(saying).collect(),
-        next_tests: finding
-            .next_tests
-            .iter()
-            .map(|test| wire::RegulatingTest {
-                words: test.words.into(),
-                tells: test.tells.into(),
-                source: written_out(test.source),
-            })
-            .collect(),
-        disputes: finding
-            .disputes
-            .iter()
-            .map(|Dispute { one, other }| wire::RegulatingDispute {
-                one: saying(one),
-                other: saying(other),
-            })
-            .collect(),
-    }
 }
 
 fn isochronism(sheet: &Sheet, in_order: &RateSheet, n: usize) -> wire::RegulatingIsochronism {

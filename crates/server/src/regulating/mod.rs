@@ -1,6 +1,7 @@
 //! What the readings of a job mean, as the page wants it.
 
 mod balance;
+mod findings;
 mod own;
 mod statistics;
 

@@ -61,8 +61,9 @@ pub use reading::{
 };
 pub use reckoning::{
     FilledIn, MeasuredBeat, OtherSpring, ReckonWish, Reckoned, ReckonedAnswer, ReckonedArbor,
-    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring, ReckonedMesh,
-    ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
+    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedKeep, ReckonedMainspring,
+    ReckonedMark, ReckonedMesh, ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem,
+    ReckonedRow, ReckonedSight, ReckonedSpring, ReckonedSum, SumKind,
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
