@@ -24,8 +24,7 @@ fn with(more: &str) -> String {
 fn whole() -> String {
     let balance = "mass-mg = 900\nradius-mm = 5.5\nspring-height-mm = 0.15\n\
                    spring-thickness-mm = 0.03\n";
-    with(&format!("{balance}{LEVER}{HEAT}{TRIAL}{SIGHT}")).replace("turns = 10", "")
-        + SPRING
+    with(&format!("{balance}{LEVER}{HEAT}{TRIAL}{SIGHT}")).replace("turns = 10", "") + SPRING
 }
 
 const LEVER: &str = "lock-deg = 1.5\nrun-deg = 0.25\nlift-on-tooth-deg = 3\nlift-on-pallet-deg = 5.5\n\

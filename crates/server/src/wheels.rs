@@ -9,8 +9,8 @@ use words::LookedUpIn;
 
 /// The train of a watch.
 pub(crate) enum Train {
-    /// Everything that repeats in it.
-    Known(Vec<Cycle>),
+    /// Everything that repeats in it, and on which of its trains each balance hangs.
+    Known { cycles: Vec<Cycle>, balances: Vec<(String, usize)> },
     /// Why nothing can be looked up in it, a sentence.
     Unknown(String),
 }
@@ -35,9 +35,16 @@ pub(crate) fn train(movement: &str) -> Train {
         let name = calibre.movement.toothed_name(unknown.at);
         return cannot(format!("the teeth of the {name} are missing."));
     }
-    let running = Running::of(&calibre.movement);
-    match running.and_then(|running| running.cycles(&calibre.movement)) {
-        Ok(cycles) if cycles.iter().any(|cycle| cycle.beats.is_some()) => Train::Known(cycles),
+    let running = match Running::of(&calibre.movement) {
+        Ok(running) => running,
+        Err(impossible) => return cannot(impossible.to_string()),
+    };
+    let names = calibre.movement.parts().balances.iter().map(|balance| balance.name.clone());
+    let balances = names.zip(running.balances.iter().map(|runs| runs.train)).collect();
+    match running.cycles(&calibre.movement) {
+        Ok(cycles) if cycles.iter().any(|cycle| cycle.beats.is_some()) => {
+            Train::Known { cycles, balances }
+        }
         Ok(_) => cannot("no train of it has a balance.".into()),
         Err(impossible) => cannot(impossible.to_string()),
     }
@@ -52,11 +59,16 @@ pub(crate) struct Looked {
     pub(crate) looked_up_in: LookedUpIn,
 }
 
-/// What is kept of a balance, looked up in its train; nothing where nobody searched it yet.
+/// What is kept of a balance, looked up in its train; nothing where nobody searched it yet. Where the
+/// movement calls a balance by this letter it is the train of that one; else of all whose beat fits.
 pub(crate) fn look_up(balance: &jobs::BalanceReading, train: &Train) -> Option<Looked> {
     let repeats: Vec<Repeats> = balance.repeats.as_ref()?.iter().map(repeats).collect();
     let (cycles, looked_up_in) = match train {
-        Train::Known(cycles) => (cycles.clone(), LookedUpIn::Movement),
+        Train::Known { cycles, balances } => {
+            let own = balances.iter().find(|(name, _)| *name == balance.label);
+            let is_own = |cycle: &&Cycle| own.is_none_or(|(_, train)| cycle.train == *train);
+            (cycles.iter().filter(is_own).cloned().collect(), LookedUpIn::Movement)
+        }
         Train::Unknown(_) => {
             let nominal = balance.beats_per_hour.and_then(|n| BeatFrequency::from_per_hour(n).ok());
             (nominal.map(beats::usual_cycles_at).unwrap_or_default(), LookedUpIn::Usual)
@@ -111,7 +123,7 @@ mod tests {
 
     fn why(movement: &str) -> String {
         match train(movement) {
-            Train::Known(_) => "known".into(),
+            Train::Known { .. } => "known".into(),
             Train::Unknown(why) => why,
         }
     }
@@ -127,5 +139,45 @@ mod tests {
             "{}",
             why(&lost)
         );
+    }
+
+    /// Two trains with the same teeth: by its letter a balance is looked up in its own alone.
+    #[test]
+    fn a_balance_is_looked_up_in_its_own_train() {
+        let train = train(include_str!("../../demo/src/two_trains.toml"));
+        let of = |label: &str| {
+            let balance = jobs::BalanceReading {
+                label: label.into(),
+                beats_per_hour: Some(28_800.0),
+                measured_beats_per_hour: Some(28_800.0),
+                rate_s_per_d: None,
+                rate_sd_with_clock_s_per_d: None,
+                amplitude_deg: None,
+                lift_angle_deg: None,
+                beat_error_ms: None,
+                beats_used: 240,
+                beats_expected: 240,
+                signal_to_noise_db: None,
+                repeats: Some(vec![jobs::Repeats {
+                    of: jobs::RepeatsIn::Timing,
+                    beat_s: 0.125,
+                    shortest_period_s: 0.34,
+                    longest_period_s: 16.6,
+                    each_beat: true,
+                    least_seen: 0.02,
+                    waves: vec![jobs::RepeatingWave {
+                        // An escape wheel of 20 teeth turns in 40 beats of an eighth of a second.
+                        period_s: quantities::Measured::new(5.0, 0.01),
+                        half_swing: 0.1,
+                        chance: 1e-6,
+                    }],
+                }]),
+            };
+            let told = told(label, &look_up(&balance, &train).unwrap());
+            told.found[0].from.clone()
+        };
+        assert_eq!(of("A"), "a turn of the left escape arbor");
+        assert_eq!(of("B"), "a turn of the right escape arbor");
+        assert!(of("C").starts_with("cannot be told apart: "), "{}", of("C"));
     }
 }

@@ -33,6 +33,7 @@ function told(trains: number[], meshes: [number, number][], escapes: number[]): 
       pieces: [],
       own_beats_per_hour: null,
       own_gain_s_per_d: null,
+      sight: null,
     })),
     hands: [],
     barrels: [],

@@ -65,7 +65,7 @@ export const FIELDS: Record<Listed, FieldKind[]> = {
     { key: 'fork-ratio', label: 'Balance over fork', as: 'size', group: LEVER, hint: 'Ratio of their angles.' },
     { key: 'tooth-width-deg', label: 'Tooth, ° of the wheel', as: 'size', group: LEVER },
     { key: 'pallet-width-deg', label: 'Pallet, ° of the wheel', as: 'size', group: LEVER },
-    { key: 'escape-diameter-mm', label: 'Escape wheel, mm', as: 'size', group: LEVER },
+    { key: 'escape-diameter-mm', label: 'Diameter of the wheel, mm', as: 'size', group: LEVER },
     { key: 'over-three-teeth-mm', label: 'Over three teeth, mm', as: 'size', group: LEVER, hint: 'One and the two opposite.' },
     { key: 'rate-cold', label: 'Rate in the cold', as: 'rate-at', group: HEAT, hint: '°C = s/d: 8 = +4.0 ± 0.2.' },
     { key: 'rate-middle', label: 'Rate between', as: 'rate-at', group: HEAT },

@@ -41,7 +41,7 @@ async fn wheels(
             .filter_map(|balance| Some(told(&balance.label, &look_up(balance, &train)?)));
         let balances = balances.collect();
         let (train_known, train_words) = match train {
-            Train::Known(_) => (true, String::new()),
+            Train::Known { .. } => (true, String::new()),
             Train::Unknown(why) => (false, why),
         };
         ReadingWheels { watch_id: watch_id.to_string(), train_known, train_words, balances }

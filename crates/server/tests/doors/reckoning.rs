@@ -201,7 +201,9 @@ fn kept<'a>(told: &'a Value, kind: &str) -> &'a Value {
 #[test]
 fn the_escapement_by_its_angles() {
     let bench = Bench::new();
-    let with = |more: &str| COUNTED.replace("# beats-per-hour = 18000", &format!("beats-per-hour = 18000\n{more}"));
+    let with = |more: &str| {
+        COUNTED.replace("# beats-per-hour = 18000", &format!("beats-per-hour = 18000\n{more}"))
+    };
     let lever = "lock-deg = 1.5\nrun-deg = 0.25\nlift-on-tooth-deg = 3\nlift-on-pallet-deg = 5.5\n\
                  fork-ratio = 2.7317073\ntooth-width-deg = 4.5\npallet-width-deg = 6\n\
                  escape-diameter-mm = 7.5\nover-three-teeth-mm = \"0.732 ± 0.001\"";

@@ -101,8 +101,9 @@ fn the_wheel_that_runs_out_is_named() {
     assert_eq!(not_yet["share"], Value::Null);
     let again = &asked(&page, &before)["balances"][0]["found"][0];
     // What is kept has whole steps where what was heard had none: the same, but for the last figures.
-    let same = |key: &str| assert_eq!(again[key], found[key], "{again}");
-    ["series", "what", "size", "from", "is_sure"].map(same);
+    for key in ["series", "what", "size", "from", "is_sure"] {
+        assert_eq!(again[key], found[key], "{again}");
+    }
     assert_eq!(page.get(&format!("/readings/{before}/hearing")).1["share"], 1.0);
     let (status, refused) = page.get(&format!("/readings/{silent}/wheels"));
     assert_eq!(status, 404, "{refused}");
