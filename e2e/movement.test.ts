@@ -175,7 +175,7 @@ test('the lift angle from the angles of the lever is written back', async ({ pag
   await balance.getByLabel('Balance over fork').fill('2.7317073');
   const card = page.getByRole('region', { name: 'Lever, balance A' });
   await expect(card).toContainText('Banking to drop, fork10.25');
-  await card.getByRole('button', { name: 'Write 28.000 down as the lift angle' }).click();
+  await card.getByRole('button', { name: 'Write 28 down as the lift angle' }).click();
   await expect(card).toContainText('Written down as the lift angle.');
   await expect
     .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)

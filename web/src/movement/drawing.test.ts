@@ -39,6 +39,7 @@ function told(trains: number[], meshes: [number, number][], escapes: number[]): 
     barrels: [],
     mainsprings: [],
     cycles: [],
+    sums: [],
     missing: [],
   };
 }

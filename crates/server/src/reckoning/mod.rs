@@ -135,8 +135,10 @@ fn sentence(words: &impl std::fmt::Display) -> String {
 
 /// A size as the written form has it: `0.10 ± 0.003`; where it is exact, to the thousandth.
 fn written(size: Measured) -> String {
-    let with_sd = Measured::new(size.value, if size.sd > 0.0 { size.sd } else { 0.001 });
-    let (number, sd) = words::rounded(with_sd, false);
-    let number = number.replace(',', "");
-    if size.sd > 0.0 { format!("{number} ± {sd}") } else { number }
+    if size.sd > 0.0 {
+        let (number, sd) = words::rounded(size, false);
+        return format!("{} ± {sd}", number.replace(',', ""));
+    }
+    let exact = format!("{:.3}", size.value);
+    exact.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -215,7 +215,7 @@ fn the_escapement_by_its_angles() {
     close(&row(&told, "drop", "Drop at the rim")["value"], 0.0982, 0.000_05);
     close(&row(&told, "escape_wheel", "Full diameter")["value"], 0.740, 0.000_5);
     assert_eq!(kept(&told, "lever")["key"], "lift-angle-deg");
-    assert_eq!(kept(&told, "lever")["text"], "28.000");
+    assert_eq!(kept(&told, "lever")["text"], "28");
 
     let sight = with("seen-amplitude-deg = \"180 ± 5\"\nunlocking-to-drop-ms = 18.456");
     let told = reckoned(&bench, &json!({ "text": sight }));

@@ -136,7 +136,7 @@ fn what_repeats_is_a_sign() {
     let sign = findings.iter().find(|one| text(&one["words"]).contains("turn of a wheel"));
     let evidence = sign.unwrap()["evidence"].to_string().replace('\u{a0}', " ");
     assert!(
-        evidence.contains("wave in the timing, half of peak to peak, CH, full wind"),
+        evidence.contains("wave in the timing, half of peak to peak, CH, fully wound: 0.30 ms"),
         "{evidence}"
     );
     assert!(evidence.contains("period of an escape wheel of 15 teeth"), "{evidence}");
