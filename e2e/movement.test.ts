@@ -110,3 +110,33 @@ test('another spring in its place', async ({ page }) => {
   await expect(card.getByRole('status')).toContainText('33.1 % more torque');
   await looksRight(page, 'another spring', 'serious');
 });
+
+test('the lift angle from the angles of the lever is written back', async ({ page }) => {
+  const watch = await newWatch(page, 'A lever that was measured');
+  await open(page, watch);
+  await page.getByRole('button', { name: 'Four wheels, small seconds' }).click();
+  const balance = page.getByRole('group', { name: 'balance A', exact: true });
+  await balance.getByText('Lever and escape wheel').click();
+  // Playtner's specification of 1910: 1 1/2, 1/4, 3 and 5 1/2 degrees make 28 of the balance by 28/10.25.
+  await balance.getByLabel('Lock, ° of the fork').fill('1.5');
+  await balance.getByLabel('Run to the banking, °').fill('0.25');
+  await balance.getByLabel('Lift on the tooth, °').fill('3');
+  await balance.getByLabel('Lift on the pallet, °').fill('5.5');
+  await balance.getByLabel('Balance over fork').fill('2.7317073');
+  const card = page.getByRole('region', { name: 'Lever, balance A' });
+  await expect(card).toContainText('Banking to drop, fork10.25');
+  await card.getByRole('button', { name: 'Write 28 down as the lift angle' }).click();
+  await expect(card).toContainText('Written down as the lift angle.');
+  await expect
+    .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)
+    .toContain('lift-angle-deg = 28');
+  await noSeriousFault(page);
+
+  // With 80 and 10 the centre distance is 9/8 of the wheel's pitch radius (Goodrich 1905, chapter XIV).
+  await page.getByText('Depths: sizes of wheels and pinions').click();
+  const depth = page.getByRole('group', { name: 'Depth of centre wheel and third pinion' });
+  await depth.getByLabel('From centre to centre, mm').fill('9');
+  await expect(page.getByRole('region', { name: /^Depth: centre wheel/ })).toContainText(
+    'Wheel, pitch radius8',
+  );
+});

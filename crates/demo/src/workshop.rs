@@ -66,6 +66,7 @@ fn swing(rate_s_per_d: f64, amplitude_deg: f64, beat_error_ms: f64, seed: u64) -
         beat_error_ms,
         loudness: 0.5,
         voice: (VoiceFamily::Bright, seed),
+        wheel: None,
     }
 }
 
@@ -260,7 +261,9 @@ impl Workshop<'_> {
         let before = [twin(11.4, 238.0, 0.9, 0.5, 4), twin(-7.2, 221.0, 0.4, 0.32, 9)];
         self.reading(&came, job.id, &before, Position::CH, ("as it came", "before")).await?;
         self.reading(&came, job.id, &before, Position::H6, ("as it came", "before")).await?;
-        let now = [twin(4.6, 284.0, 0.2, 0.5, 4), twin(-3.1, 271.0, 0.5, 0.32, 9)];
+        // Something was left in the right escape wheel of 20 teeth: it turns in 40 beats.
+        let right = Swing { wheel: Some((0.15, 5.0)), ..twin(-3.1, 271.0, 0.5, 0.32, 9) };
+        let now = [twin(4.6, 284.0, 0.2, 0.5, 4), right];
         self.reading(&regulating, job.id, &now, Position::CH, ("full wind", "after the rebuild"))
             .await?;
         let movement = movements::twin(apart.at.ms());

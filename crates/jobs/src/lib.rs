@@ -22,6 +22,7 @@ mod part;
 mod photo;
 mod reading;
 mod record;
+mod repeats;
 mod stage;
 mod template;
 mod text;
@@ -50,6 +51,7 @@ pub use reading::{
     BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState,
 };
 pub use record::{AnyId, Kind, Record};
+pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use stage::{Stage, StageMove};
 pub use template::Template;
 pub use text::{check_opaque, limit};

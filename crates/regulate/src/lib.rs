@@ -13,6 +13,7 @@ mod poise;
 mod rounds;
 mod sheet;
 mod trial;
+mod waves;
 mod wind;
 mod wrist;
 
@@ -24,5 +25,6 @@ pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
 pub use trial::{known, movement_size, readings_of_days, standing};
+pub use waves::{Wave, waves};
 pub use wind::hours_since_wound;
 pub use wrist::usual_wearing;

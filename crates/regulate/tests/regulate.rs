@@ -8,11 +8,11 @@ use horology::rate_sheet::Wind;
 use horology::regulator::{Advice, Means, Target};
 use jobs::{
     Adjustment, AdjustmentBy, BalanceReading, Id, Job, JobId, Moment, Reading, ReadingId,
-    ReadingSettings, Stage,
+    ReadingSettings, RepeatingWave, Repeats, RepeatsIn, Stage,
 };
 use quantities::{Measured, Position};
 use regulate::{
-    Kept, Sheet, Visit, advice, boundaries, earlier, heavy_spot, log_of_moves, stud_moves,
+    Kept, Sheet, Visit, advice, boundaries, earlier, heavy_spot, log_of_moves, stud_moves, waves,
 };
 use uuid::Uuid;
 
@@ -42,6 +42,7 @@ fn reading(minutes: i64, wind: &str, position: Position, balances: &[(&str, f64,
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     Reading {
         job: job_id(),
@@ -245,4 +246,49 @@ fn a_heavy_spot_is_found_from_the_sheet() {
     assert!((spot.strength.value / strength - 1.0).abs() < 0.01, "{spot:?}");
     // One amplitude cannot tell the spring's own share.
     assert!(matches!(found.spring, SpringShare::NotSeparated { .. }));
+}
+
+/// A period that stands in two readings is told once, by the surer; one that chance would make on a
+/// sheet of so many series is not; what was read before a move says nothing of now.
+#[test]
+fn waves_of_the_readings_that_count() {
+    let with = |reading: Reading, found: &[(f64, f64)]| {
+        let wave = |(period_s, chance): &(f64, f64)| RepeatingWave {
+            period_s: Measured::new(*period_s, 0.02),
+            half_swing: 0.3,
+            chance: *chance,
+        };
+        let repeats = |of, waves| Repeats {
+            of,
+            beat_s: 0.2,
+            shortest_period_s: 0.53,
+            longest_period_s: 25.0,
+            each_beat: true,
+            least_seen: 0.05,
+            waves,
+        };
+        let mut reading = reading;
+        reading.balances[0].repeats = Some(vec![
+            repeats(RepeatsIn::Timing, found.iter().map(wave).collect()),
+            repeats(RepeatsIn::Amplitude, Vec::new()),
+        ]);
+        reading
+    };
+    let read = |minutes, position| reading(minutes, "full wind", position, &[("A", 5.0, 0.1)]);
+    let readings = [
+        with(read(10, Position::H6), &[(11.0, 1e-9)]),
+        with(read(30, Position::CH), &[(6.0, 1e-6), (9.0, 0.004)]),
+        with(read(40, Position::FH), &[(6.03, 1e-8)]),
+    ];
+    let moves = [moved(20, "A", AdjustmentBy::Index, 0.5)];
+    let sheet = Sheet::of(&kept(&readings), &boundaries(&job(), &moves), None).unwrap();
+    let kept = kept(&readings);
+    let found = waves(&sheet, &kept, 0);
+    // Two deviations of 0.02 s lie 0.028 apart: 6.00 and 6.03 s are one period. 4 in 1,000 in each of
+    // four series is 16 in 1,000 on the sheet.
+    let periods: Vec<f64> = found.iter().map(|wave| wave.wave.period_s.value).collect();
+    assert_eq!(periods, [6.03]);
+    let fault = found[0].fault();
+    assert_eq!((fault.timing_ms.map(|ms| ms.value), fault.amplitude_deg), (Some(0.3), None));
+    assert_eq!(found[0].place.stance, Some(Position::FH.into()));
 }

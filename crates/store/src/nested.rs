@@ -1,6 +1,8 @@
 //! Lists within a record, as the JSON text of one column. Fields may be added here, with a
 //! default; none may be renamed or taken away.
 
+mod repeats;
+
 use crate::error::{Error, Result};
 use jobs::{
     BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Moment,
@@ -8,6 +10,7 @@ use jobs::{
     WatchBalance,
 };
 use quantities::Measured;
+use repeats::Repeating;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
@@ -212,6 +215,8 @@ pub(crate) struct BalanceRead {
     beats_used: u64,
     beats_expected: u64,
     signal_to_noise_db: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    repeats: Option<Vec<Repeating>>,
 }
 
 impl From<&BalanceReading> for BalanceRead {
@@ -228,6 +233,7 @@ impl From<&BalanceReading> for BalanceRead {
             beats_used: balance.beats_used,
             beats_expected: balance.beats_expected,
             signal_to_noise_db: balance.signal_to_noise_db,
+            repeats: balance.repeats.as_ref().map(|all| all.iter().map(Repeating::from).collect()),
         }
     }
 }
@@ -248,6 +254,10 @@ impl TryFrom<BalanceRead> for BalanceReading {
             beats_used: balance.beats_used,
             beats_expected: balance.beats_expected,
             signal_to_noise_db: balance.signal_to_noise_db,
+            repeats: balance
+                .repeats
+                .map(|all| all.into_iter().map(TryInto::try_into).collect::<Result<_>>())
+                .transpose()?,
         })
     }
 }

@@ -123,7 +123,7 @@ fn known(measured: Option<Measured>) -> Option<Measured> {
     measured.filter(|m| m.value.is_finite() && m.sd.is_finite())
 }
 
-fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading {
+pub(crate) fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading {
     let finite = |number: Option<f64>| number.filter(|n| n.is_finite());
     jobs::BalanceReading {
         label: letter(place),
@@ -137,6 +137,7 @@ fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading 
         beats_used: balance.beats_used,
         beats_expected: balance.beats_expected,
         signal_to_noise_db: finite(balance.signal_to_noise_db),
+        repeats: Some(balance.repeats().iter().filter_map(super::repeats::kept).collect()),
     }
 }
 

@@ -1,6 +1,7 @@
 //! One balance: its column, its classes, its course with the wind, on the wrist.
 
 use super::advice::{Now, rate_advice, stud};
+use super::findings;
 use super::isochronism::isochronism;
 use super::known::Known;
 use super::poise::poise;
@@ -9,7 +10,6 @@ use super::{Given, cells, verdict};
 use crate::convert::{index, value};
 use crate::wire;
 use bibliography::written_out;
-use horology::findings::{self, Cause, Dispute, Finding, Readings};
 use horology::on_the_wrist::expected_on_the_wrist;
 use horology::rate_sheet::{
     Column, Evidence, RateSheet, SheetError, ToleranceClass, published_classes,
@@ -59,7 +59,7 @@ pub(super) fn balance(
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, &facts, n),
         advice,
-        findings: found(given, &parted, sheet, &in_order, beat, n)?,
+        findings: findings::found(given, &parted, sheet, &in_order, beat, n)?,
         isochronism: isochronism(given, &parted, sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
@@ -113,47 +113,6 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
     }
 }
 
-fn found(
-    given: &Given<'_>,
-    parted: &[Boundary],
-    sheet: &Sheet,
-    in_order: &RateSheet,
-    beat: Option<BeatFrequency>,
-    n: usize,
-) -> Result<Vec<wire::RegulatingFinding>, SheetError> {
-    let is_touched = regulate::is_touched_by(parted, &sheet.labels[n]);
-    let earlier = regulate::earlier(sheet, is_touched, n, given.visits)?;
-    let readings = Readings { beat, earlier: &earlier, ..Readings::of_sheet(in_order, n) };
-    Ok(findings::findings(&readings).iter().map(finding).collect())
-}
-
-fn finding(finding: &Finding) -> wire::RegulatingFinding {
-    let saying = |cause: &Cause| wire::RegulatingSaying {
-        words: cause.words.into(),
-        source: written_out(cause.source),
-    };
-    wire::RegulatingFinding {
-        words: said::sign(finding.sign).into(),
-        is_plain: finding.is_plain(),
-        evidence: finding.evidence.iter().map(said::evidence).collect(),
-        causes: finding.causes.iter().map(saying).collect(),
-        next_tests: finding
-            .next_tests
-            .iter()
-            .map(|test| wire::RegulatingTest {
-                words: test.words.into(),
-                tells: test.tells.into(),
-                source: written_out(test.source),
-            })
-            .collect(),
-        disputes: finding
-            .disputes
-            .iter()
-            .map(|Dispute { one, other }| wire::RegulatingDispute {
-                one: saying(one),
-                other: saying(other),
-            })
-            .collect(),
     }
 }
 

@@ -4,6 +4,7 @@ mod advice;
 mod balance;
 mod isochronism;
 mod known;
+mod findings;
 mod own;
 mod poise;
 mod statistics;

@@ -27,6 +27,7 @@ mod templates;
 mod trade;
 mod trials;
 mod watches;
+mod wheels;
 
 pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
@@ -86,6 +87,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(templates::routes())
         .merge(bottles::routes())
         .merge(readings::routes())
+        .merge(wheels::routes())
         .merge(reckon::routes())
         .merge(regulating::routes())
         .merge(trials::routes())

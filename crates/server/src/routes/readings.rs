@@ -105,21 +105,21 @@ enum Colours {
 
 /// How a picture is drawn.
 #[derive(Debug, Deserialize, IntoParams)]
-struct Drawing {
+pub(super) struct Drawing {
     /// In which colours.
     theme: Option<Colours>,
     /// Of which balance, by its letter; all where left out.
-    balance: Option<String>,
+    pub(super) balance: Option<String>,
     /// How wide it will be shown, px: words keep their size, the rest is laid out anew.
     width: Option<f64>,
 }
 
 impl Drawing {
-    fn size(&self) -> Size {
+    pub(super) fn size(&self) -> Size {
         self.width.map_or_else(Size::desktop, Size::new)
     }
 
-    fn theme(&self) -> Theme {
+    pub(super) fn theme(&self) -> Theme {
         match self.theme.unwrap_or_default() {
             Colours::Light => Theme::Light,
             Colours::Dark => Theme::Dark,
@@ -127,14 +127,14 @@ impl Drawing {
     }
 }
 
-fn svg(picture: &Picture) -> Response {
+pub(super) fn svg(picture: &Picture) -> Response {
     let about =
         [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, SVG_POLICY)];
     (about, picture.svg(FontUse::Embedded)).into_response()
 }
 
 /// All that is heard in the kept sound of a reading.
-async fn heard_again(desk: &Desk, path: &str) -> Result<Arc<beats::Reading>, Failure> {
+pub(super) async fn heard_again(desk: &Desk, path: &str) -> Result<Arc<beats::Reading>, Failure> {
     let reading_id: ReadingId = id(path)?;
     let kept = desk.store.get(reading_id).await?;
     desk.rehearing.whole(&desk.store, &kept).await

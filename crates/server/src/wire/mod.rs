@@ -26,6 +26,7 @@ mod settings;
 mod template;
 mod trial;
 mod watch;
+mod wheels;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
 pub use bin::{Binned, BinnedList, Emptied};
@@ -61,8 +62,9 @@ pub use reading::{
 };
 pub use reckoning::{
     FilledIn, MeasuredBeat, OtherSpring, ReckonWish, Reckoned, ReckonedAnswer, ReckonedArbor,
-    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring, ReckonedMesh,
-    ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
+    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedKeep, ReckonedMainspring,
+    ReckonedMark, ReckonedMesh, ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem,
+    ReckonedRow, ReckonedSight, ReckonedSpring, ReckonedSum, SumKind,
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
@@ -81,6 +83,7 @@ pub use trial::{
     TrialRate, TrialSize, TrialState,
 };
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
+pub use wheels::{BalanceWheels, HearingProgress, ReadingWheels, RepeatingWheel, RepeatsIn};
 
 use serde::Deserialize;
 

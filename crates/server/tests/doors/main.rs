@@ -21,4 +21,5 @@ mod strangers;
 mod taking_down;
 mod trials;
 mod uploads;
+mod wheels;
 mod work;

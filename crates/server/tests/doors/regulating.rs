@@ -35,6 +35,7 @@ fn reading(job: JobId, minutes: i64, position: Position, rates: &[f64]) -> Readi
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     Reading {
         position: Some(position),

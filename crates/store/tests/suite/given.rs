@@ -107,6 +107,19 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
             beats_used: 158,
             beats_expected: 160,
             signal_to_noise_db: Some(-24.0),
+            repeats: Some(vec![Repeats {
+                of: RepeatsIn::Timing,
+                beat_s: 0.125,
+                shortest_period_s: 1.0 / 3.0,
+                longest_period_s: 16.6,
+                each_beat: true,
+                least_seen: 0.02,
+                waves: vec![RepeatingWave {
+                    period_s: Measured::new(6.0, 0.01),
+                    half_swing: 0.1 + 0.2,
+                    chance: 1e-300,
+                }],
+            }]),
         }],
         relation: Some(Relation {
             state: RelationState::Independent,
