@@ -40,7 +40,6 @@ test.beforeAll(async ({ playwright }) => {
     rebuild: `/jobs/${job}/rebuild`,
     regulate: `/jobs/${job}/regulate`,
     'fifteen days': `/jobs/${tried.id}/trial`,
-    'no trial yet': `/jobs/${job}/trial`,
     listen: `/jobs/${job}/listen`,
     'fill the sheet': `/jobs/${job}/fill`,
     reading: `/readings/${newer.id}`,

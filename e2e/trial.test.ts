@@ -125,6 +125,7 @@ test('a day is undone, nonsense is said to be some, a trial comes back from the 
 
   await page.getByRole('button', { name: 'Delete this trial' }).click();
   await expect(page.getByText('No trial was begun yet.')).toBeVisible();
+  await accessible(page);
   await page.getByRole('status').getByRole('button', { name: 'Undo' }).click();
   await expect(rate(page, 1)).toHaveValue('0');
 });

@@ -133,7 +133,7 @@ pub fn of_readings(count: u32, rate: Measured, clock_sd_s_per_d: f64) -> String 
     if clock_sd_s_per_d == 0.0 {
         return format!("{whose}, {told}");
     }
-    let sd = crate::uncertainty(rate.sd.hypot(clock_sd_s_per_d));
+    let sd = crate::uncertainty(rate.with_added_sd(clock_sd_s_per_d).sd);
     format!("{whose}, {told} (±\u{a0}{sd} with the recorder's clock)")
 }
 
