@@ -124,7 +124,7 @@ test('the lift angle from the angles of the lever is written back', async ({ pag
   await balance.getByLabel('Lift on the pallet, °').fill('5.5');
   await balance.getByLabel('Balance over fork').fill('2.7317073');
   const card = page.getByRole('region', { name: 'Lever, balance A' });
-  await expect(card).toContainText('Banking to drop, fork10.25');
+  await expect(card).toContainText('Banking to drop, fork 10.25°');
   await card.getByRole('button', { name: 'Write 28 down as the lift angle' }).click();
   await expect(card).toContainText('Written down as the lift angle.');
   await expect
@@ -137,6 +137,6 @@ test('the lift angle from the angles of the lever is written back', async ({ pag
   const depth = page.getByRole('group', { name: 'Depth of centre wheel and third pinion' });
   await depth.getByLabel('From centre to centre, mm').fill('9');
   await expect(page.getByRole('region', { name: /^Depth: centre wheel/ })).toContainText(
-    'Wheel, pitch radius8',
+    'Wheel, pitch radius 8 mm',
   );
 });

@@ -11,5 +11,7 @@ export function shownSum({ value, sd }: Value, unit: string, signed = false): st
   }
   if (sd > 0) return inLine({ value, sd }, unit, { most: 6, signed });
   const between = unit === '°' || unit === '' ? '' : ' ';
-  return `${plus}${plain(value, 4)}${between}${unit}`;
+  // What is exact ends with its last figure.
+  const exact = plain(value, 4).replace(/\.?0+$/, '');
+  return `${plus}${exact}${between}${unit}`;
 }
