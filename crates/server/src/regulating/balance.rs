@@ -113,9 +113,6 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
     }
 }
 
-    }
-}
-
 fn wrist(given: &Given<'_>, sheet: &Sheet, column: Option<&Column>) -> wire::RegulatingWrist {
     let nothing = |words: &str| wire::RegulatingWrist {
         expected_s_per_d: None,
