@@ -103,7 +103,6 @@ test('hands free: six positions of a watch that is turned, its sheet and its hea
     const spot = dial.locator('circle.spot');
     const [x, y] = [Number(await spot.getAttribute('cx')), Number(await spot.getAttribute('cy'))];
     const direction_deg = (Math.atan2(x, -y) * 180) / Math.PI;
-    console.log('direction', direction_deg);
     expect(apart(direction_deg, HEAVY_TOWARDS_DEG), `heavy towards ${direction_deg}°`).toBeLessThanOrEqual(10);
     // The brother is in poise, and is left alone.
     await expect(page.getByRole('img', { name: /Positions around the dial\. Cannot be told/ })).toHaveCount(1);

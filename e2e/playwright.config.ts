@@ -29,7 +29,7 @@ export default defineConfig({
   // Tests that listen keep real time and hardly work: another runs beside them. More at once would be
   // the load under test.
   workers: 2,
-  timeout: 120_000,
+  timeout: 240_000,
   expect: { timeout: 15_000 },
   reporter: [['list']],
   outputDir: 'test-results',
