@@ -135,7 +135,7 @@ test('the lift angle from the angles of the lever is written back', async ({ pag
   // With 80 and 10 the centre distance is 9/8 of the wheel's pitch radius (Goodrich 1905, chapter XIV).
   await page.getByText('Depths: sizes of wheels and pinions').click();
   const depth = page.getByRole('group', { name: 'Depth of centre wheel and third pinion' });
-  await depth.getByLabel('From centre to centre, mm').fill('9');
+  await depth.getByLabel('Centres apart, mm').fill('9');
   await expect(page.getByRole('region', { name: /^Depth: centre wheel/ })).toContainText(
     'Wheel, pitch radius 8 mm',
   );

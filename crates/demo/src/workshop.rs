@@ -262,7 +262,7 @@ impl Workshop<'_> {
         self.reading(&came, job.id, &before, Position::CH, ("as it came", "before")).await?;
         self.reading(&came, job.id, &before, Position::H6, ("as it came", "before")).await?;
         // Something was left in the right escape wheel of 20 teeth: it turns in 40 beats.
-        let right = Swing { wheel: Some((0.15, 5.0)), ..twin(-3.1, 271.0, 0.5, 0.32, 9) };
+        let right = Swing { wheel: Some((0.25, 5.0)), ..twin(-3.1, 271.0, 0.5, 0.32, 9) };
         let now = [twin(4.6, 284.0, 0.2, 0.5, 4), right];
         self.reading(&regulating, job.id, &now, Position::CH, ("full wind", "after the rebuild"))
             .await?;

@@ -18,12 +18,13 @@ pub(crate) enum Train {
 /// What can be looked up in a movement's written form.
 pub(crate) fn train(movement: &str) -> Train {
     if movement.trim().is_empty() {
-        let words = "The train of this watch is unknown: here is what it could be in usual trains.";
+        let words =
+            "The train of this watch is unknown: what repeats is looked up in usual trains.";
         return Train::Unknown(words.into());
     }
     let cannot = |why: String| {
         Train::Unknown(format!(
-            "The movement as it is written down cannot be used: {why} Here is what it could be in \
+            "The movement as it is written down cannot be used: {why} What repeats is looked up in \
              usual trains."
         ))
     };
