@@ -170,7 +170,8 @@ fn four_positions_of_thirty_seconds() {
 /// Eight positions beat the four among them. Positions scatter by 1 s/d beyond what their readings
 /// say, which is what limits both; with twice as many the direction's scatter is to fall to
 /// `1/sqrt(2)` (GUM, bib:jcgm100: uncertainty of a mean). And five degrees of freedom instead of one
-/// see what is no heavy spot: one position that is off by eight standard deviations.
+/// see what is no heavy spot: one position that slipped by five standard deviations. Of its square a
+/// quarter is left beside three unknowns in four positions, five eighths in eight (geometry).
 #[test]
 fn eight_positions_beat_four() {
     let settings = PoiseSettings { repeat_sd_s_per_d: 1.0, ..lift_known_to(0.005) };
@@ -201,14 +202,17 @@ fn eight_positions_beat_four() {
             square_of_four += watch.errors(&four).0.powi(2);
             square_of_eight += watch.errors(&eight).0.powi(2);
         }
-        eight.readings[0].rate_s_per_d.value += 8.0;
+        eight.readings[0].rate_s_per_d.value += 5.0;
         seen_by_four += u32::from(found(&from_four(&eight)).positions_disagree());
         seen_by_eight += u32::from(found(&eight).positions_disagree());
     }
     assert!(both > 150, "{both}");
     let ratio: f64 = (square_of_eight / square_of_four).sqrt();
     assert!((0.55..0.87).contains(&ratio), "{ratio} where 0.71 is due");
-    assert!(seen_by_eight > 270 && seen_by_eight > seen_by_four, "{seen_by_eight}, {seen_by_four}");
+    assert!(
+        seen_by_eight > 240 && seen_by_eight > seen_by_four + 30,
+        "{seen_by_eight}, {seen_by_four}"
+    );
 }
 
 /// What is claimed is kept: with a lift angle that is wrong by one part in 50 (one standard
