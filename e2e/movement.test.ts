@@ -130,7 +130,7 @@ test('the lift angle from the angles of the lever is written back', async ({ pag
   await expect
     .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)
     .toContain('lift-angle-deg = 28');
-  await noSeriousFault(page);
+  await looksRight(page, 'the lever', 'serious');
 
   // With 80 and 10 the centre distance is 9/8 of the wheel's pitch radius (Goodrich 1905, chapter XIV).
   await page.getByText('Depths: sizes of wheels and pinions').click();

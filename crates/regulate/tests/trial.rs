@@ -45,6 +45,7 @@ fn reading(hours: i64, position: Position, balances: &[(&str, f64)]) -> Reading 
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     Reading {
         job: job(),

@@ -11,14 +11,12 @@ use crate::convert::{index, value};
 use crate::wire;
 use bibliography::written_out;
 use horology::on_the_wrist::expected_on_the_wrist;
-use horology::rate_sheet::{
-    Column, Evidence, RateSheet, SheetError, ToleranceClass, published_classes,
-};
+use horology::rate_sheet::{Column, Evidence, SheetError, ToleranceClass, published_classes};
 use horology::regulator::MoveLog;
 use horology::stance::Upright;
 use jobs::Adjustment;
 use quantities::BeatFrequency;
-use regulate::{Boundary, Sheet};
+use regulate::Sheet;
 use words::regulating as said;
 
 pub(super) fn balance(

@@ -22,12 +22,8 @@ pub(super) fn found(
     let earlier = regulate::earlier(sheet, is_touched, n, given.visits)?;
     let waves = regulate::waves(sheet, given.readings, n);
     let periods: Vec<PeriodicFault> = waves.iter().map(Wave::fault).collect();
-    let readings = Readings {
-        beat,
-        periods: &periods,
-        earlier: &earlier,
-        ..Readings::of_sheet(in_order, n)
-    };
+    let readings =
+        Readings { beat, periods: &periods, earlier: &earlier, ..Readings::of_sheet(in_order, n) };
     let mut found: Vec<wire::RegulatingFinding> = Vec::new();
     for one in findings::findings(&readings) {
         let mut told = finding(&one);

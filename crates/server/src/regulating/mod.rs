@@ -2,9 +2,9 @@
 
 mod advice;
 mod balance;
+mod findings;
 mod isochronism;
 mod known;
-mod findings;
 mod own;
 mod poise;
 mod statistics;

@@ -139,6 +139,7 @@ fn readings_of_the_day_are_offered_and_taken() {
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     let read = |hours: i64, rate: f64| Reading {
         position: Some(Position::H6),
