@@ -1,9 +1,9 @@
 // Taking down and putting together in a real browser, with answers that a test can cut off or
 // refuse: what is entered reaches the server once and in order, and nothing is covered in silence.
 
-import { AxeBuilder } from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
 import { answerBench, JOB, MOVEMENT, type Answers } from './bench-answers.ts';
+import { looksRightInBoth } from './look.ts';
 import { start, type Program } from './program.ts';
 
 let program: Program;
@@ -162,31 +162,21 @@ test('what the server refuses is shown with its sentence, and can be tried again
   expect(kinds(answers)).toEqual(['work_done']);
 });
 
-for (const theme of ['light', 'dark'] as const) {
-  test(`taking down, rebuilding and their settings in ${theme}`, async ({ page }) => {
-    await page.emulateMedia({ colorScheme: theme, reducedMotion: 'reduce' });
-    await answerBench(page);
-    const look = async (name: string) => {
-      const over = await page.evaluate(
-        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
-      );
-      expect(over, `${name} is wider than the screen`).toBeLessThanOrEqual(0);
-      const { violations } = await new AxeBuilder({ page }).analyze();
-      expect(violations.map(({ id, nodes }) => `${id}: ${nodes.map((n) => n.html).join(' | ')}`), name).toEqual([]);
-    };
-    await open(page, 'rebuild');
-    await expect(page.getByRole('region', { name: 'Layers' })).toBeVisible();
-    await look('rebuild');
-    await open(page, 'take-down');
-    await page.getByRole('button', { name: /Train bridge/i }).last().click();
-    await expect(page.getByRole('button', { name: 'Mend' })).toBeVisible();
-    await look('take down');
-    await page.getByRole('button', { name: 'Mend' }).click();
-    await expect(page.getByRole('region', { name: /^Mend/ })).toBeVisible();
-    await look('mending a step');
-    await page.goto(`${program.address}/#/settings`);
-    await expect(page.getByRole('region', { name: 'Own words and rules' })).toBeVisible();
-    await expect(page.getByText('Line 8:')).toBeVisible();
-    await look('settings');
-  });
-}
+test('taking down, rebuilding and their settings, in light and dark', async ({ page }) => {
+  await answerBench(page);
+  const look = (what: string) => looksRightInBoth(page, what, 'any');
+  await open(page, 'rebuild');
+  await expect(page.getByRole('region', { name: 'Layers' })).toBeVisible();
+  await look('rebuild');
+  await open(page, 'take-down');
+  await page.getByRole('button', { name: /Train bridge/i }).last().click();
+  await expect(page.getByRole('button', { name: 'Mend' })).toBeVisible();
+  await look('take down');
+  await page.getByRole('button', { name: 'Mend' }).click();
+  await expect(page.getByRole('region', { name: /^Mend/ })).toBeVisible();
+  await look('mending a step');
+  await page.goto(`${program.address}/#/settings`);
+  await expect(page.getByRole('region', { name: 'Own words and rules' })).toBeVisible();
+  await expect(page.getByText('Line 8:')).toBeVisible();
+  await look('settings');
+});

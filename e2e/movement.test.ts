@@ -1,8 +1,9 @@
 // The movement of a watch: two trains entered from tooth counts in the form, to which hand hangs on which
 // balance and how wrong it goes; kept, and still there.
 
-import { AxeBuilder } from '@axe-core/playwright';
 import { expect, test, type Page } from '@playwright/test';
+import { looksRight } from './look.ts';
+import { addArbor, addBalance, addHand, drives, handOf } from './movement-form.ts';
 import { start, type Program } from './program.ts';
 
 let program: Program;
@@ -25,63 +26,12 @@ async function open(page: Page, watch: string) {
   await expect(page.getByRole('heading', { level: 1, name: 'Movement' })).toBeVisible();
 }
 
-/** An arbor with what it carries. */
-async function addArbor(page: Page, name: string, carries: Record<string, number>) {
-  await page.getByRole('button', { name: 'Add an arbor' }).click();
-  const arbor = page.getByRole('group', { name: 'arbor arbor', exact: true });
-  await arbor.getByLabel('Name of the arbor').fill(name);
-  await arbor.getByLabel('Name of the arbor').press('Tab');
-  const named = page.getByRole('group', { name: `arbor ${name}`, exact: true });
-  for (const unused of ['pinion', 'wheel'].filter((one) => !(one in carries))) {
-    await named.getByRole('button', { name: `Take out ${name} ${unused}` }).click();
-  }
-  for (const [toothed, teeth] of Object.entries(carries)) {
-    await named.getByLabel(`Teeth of ${name} ${toothed}`, { exact: true }).fill(String(teeth));
-  }
-}
-
-async function drives(page: Page, driver: string, driven: string) {
-  await page.getByRole('button', { name: 'Add what drives what' }).click();
-  const mesh = page.getByRole('region', { name: 'What drives what' }).getByRole('group').last();
-  await mesh.getByLabel('Driver').selectOption(driver);
-  await mesh.getByLabel('Driven').selectOption(driven);
-}
-
-async function addBalance(page: Page, name: string, escape: string) {
-  await page.getByRole('button', { name: 'Add a balance' }).click();
-  const balance = page.getByRole('group', { name: `balance ${name}`, exact: true });
-  await balance.getByLabel('Escape wheel').selectOption(escape);
-  await balance.getByLabel('Beats per hour').fill('18,000');
-}
-
-async function addHand(page: Page, name: string, on: string, shows: string) {
-  await page.getByRole('button', { name: 'Add a hand' }).click();
-  const hand = page.getByRole('group', { name: 'hand hand', exact: true });
-  await hand.getByLabel('On', { exact: true }).selectOption(on);
-  await hand.getByLabel('Shows').selectOption(shows);
-  await hand.getByLabel('Name').fill(name);
-  await hand.getByLabel('Name').press('Tab');
-}
-
-const handOf = (page: Page, name: string) =>
-  page.getByRole('region', { name: 'Hands' }).last().getByRole('listitem').filter({ hasText: name });
-
-async function noSeriousFault(page: Page) {
-  const { violations } = await new AxeBuilder({ page }).analyze();
-  const serious = violations.filter((v) => v.impact === 'serious' || v.impact === 'critical');
-  expect(serious.map((v) => `${v.id}: ${v.nodes.map((n) => n.html).join(' | ')}`)).toEqual([]);
-  const over = await page.evaluate(
-    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
-  );
-  expect(over).toBeLessThanOrEqual(0);
-}
-
 test('two trains from tooth counts to the hands of each balance', async ({ page }) => {
   const watch = await newWatch(page, 'Two balances, counted');
   await page.goto(`${program.address}/#/watches/${watch}`);
   await page.getByRole('link', { name: 'Movement' }).click();
   await expect(page.getByText('Nothing is written down of this movement yet')).toBeVisible();
-  await noSeriousFault(page);
+  await looksRight(page, 'nothing written down yet', 'serious');
 
   // The train of the textbook (80, 75, 70 and 15; 10, 10 and 7: 18,000 beats an hour) from the centre;
   // beside it a short one whose fourth wheel has 72 teeth.
@@ -95,8 +45,8 @@ test('two trains from tooth counts to the hands of each balance', async ({ page 
   await addArbor(page, 'left fourth', { wheel: 72 });
   await addArbor(page, 'left escape', { pinion: 7, wheel: 15 });
   await drives(page, 'left fourth wheel', 'left escape pinion');
-  await addBalance(page, 'A', 'escape wheel');
-  await addBalance(page, 'B', 'left escape wheel');
+  await addBalance(page, 'A', 'escape wheel', '18,000');
+  await addBalance(page, 'B', 'left escape wheel', '18,000');
   await addHand(page, 'minutes', 'centre', 'minutes');
   await addHand(page, 'seconds', 'left fourth', 'seconds');
 
@@ -109,7 +59,7 @@ test('two trains from tooth counts to the hands of each balance', async ({ page 
   await page.getByLabel('Balance A, beats per hour').fill('18,002.0833333');
   await expect(handOf(page, 'minutes')).toContainText('as measured: gains 10.0 s/d');
   await expect(page.getByRole('img', { name: /6 arbors/ })).toBeVisible();
-  await noSeriousFault(page);
+  await looksRight(page, 'a form filled in', 'serious');
 
   await expect
     .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)
@@ -158,5 +108,35 @@ test('another spring in its place', async ({ page }) => {
   // A tenth thicker at one length: 1.1 cubed (by hand).
   await card.getByLabel('Thickness, mm').fill('0.11');
   await expect(card.getByRole('status')).toContainText('33.1 % more torque');
-  await noSeriousFault(page);
+  await looksRight(page, 'another spring', 'serious');
+});
+
+test('the lift angle from the angles of the lever is written back', async ({ page }) => {
+  const watch = await newWatch(page, 'A lever that was measured');
+  await open(page, watch);
+  await page.getByRole('button', { name: 'Four wheels, small seconds' }).click();
+  const balance = page.getByRole('group', { name: 'balance A', exact: true });
+  await balance.getByText('Lever and escape wheel').click();
+  // Playtner's specification of 1910: 1 1/2, 1/4, 3 and 5 1/2 degrees make 28 of the balance by 28/10.25.
+  await balance.getByLabel('Lock, ° of the fork').fill('1.5');
+  await balance.getByLabel('Run to the banking, °').fill('0.25');
+  await balance.getByLabel('Lift on the tooth, °').fill('3');
+  await balance.getByLabel('Lift on the pallet, °').fill('5.5');
+  await balance.getByLabel('Balance over fork').fill('2.7317073');
+  const card = page.getByRole('region', { name: 'Lever, balance A' });
+  await expect(card).toContainText('Banking to drop, fork 10.25°');
+  await card.getByRole('button', { name: 'Write 28 down as the lift angle' }).click();
+  await expect(card).toContainText('Written down as the lift angle.');
+  await expect
+    .poll(async () => (await (await page.request.get(`${program.address}/api/v1/watches/${watch}`)).json()).movement)
+    .toContain('lift-angle-deg = 28');
+  await looksRight(page, 'the lever', 'serious');
+
+  // With 80 and 10 the centre distance is 9/8 of the wheel's pitch radius (Goodrich 1905, chapter XIV).
+  await page.getByText('Depths: sizes of wheels and pinions').click();
+  const depth = page.getByRole('group', { name: 'Depth of centre wheel and third pinion' });
+  await depth.getByLabel('Centres apart, mm').fill('9');
+  await expect(page.getByRole('region', { name: /^Depth: centre wheel/ })).toContainText(
+    'Wheel, pitch radius 8 mm',
+  );
 });

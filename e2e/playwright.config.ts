@@ -20,12 +20,16 @@ const launchOptions = {
   ],
 };
 
+// What listens in real time, or is about the program more than the page, is not done again on a phone.
+const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild)\.test\.ts$/;
+
 export default defineConfig({
   testDir: '.',
   globalSetup: './watch-sound.ts',
-  // The machine listens in real time: two browsers at once would be the load under test.
-  workers: 1,
-  timeout: 120_000,
+  // Tests that listen keep real time and hardly work: another runs beside them. More at once would be
+  // the load under test.
+  workers: 2,
+  timeout: 240_000,
   expect: { timeout: 15_000 },
   reporter: [['list']],
   outputDir: 'test-results',
@@ -40,6 +44,7 @@ export default defineConfig({
     { name: 'desk', use: { viewport: { width: 1280, height: 800 } } },
     {
       name: 'phone',
+      testIgnore: ONCE,
       use: { ...devices['Pixel 7'], viewport: { width: 390, height: 844 }, launchOptions },
     },
   ],

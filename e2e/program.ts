@@ -10,7 +10,7 @@ export const BINARY = path.resolve(
 );
 
 /** How long a program may take to say where it serves: the invented workshop hears its sounds first. */
-const START_MS = 100_000;
+const START_MS = 200_000;
 
 export interface Program {
   /** Such as `http://127.0.0.1:40123`, without a slash at its end. */

@@ -60,6 +60,10 @@ const A: RegulatingBalance = {
     cell(0, '3H', 8.31),
     cell(0, '6H', 12.44),
     cell(0, '9H', 1.2, { amplitude_deg: null, beat_error_ms: null }),
+    cell(0, '1:30H', 3.2),
+    cell(0, '4:30H', 11.9),
+    cell(0, '7:30H', 7.4),
+    cell(0, '10:30H', -1.1),
     cell(1, 'CH', -1.4),
     cell(1, '6H', 3.2, { is_of_before: true }),
   ],
@@ -90,7 +94,10 @@ const A: RegulatingBalance = {
   ],
   poise: {
     answer: 'Heavy towards 6:30 (±24° with 95 in 100), with the balance at rest.',
-    details: ['From the balance’s side the dial’s hours go counter-clockwise.', 'm r / I = 0.00012 ± 0.00003 per mm.'],
+    doubt: '',
+    size: 'Mass times radius is 0.120 ± 0.030 mg mm for every 10 mg cm² of the balance’s moment of inertia: too much towards 6:30, or too little towards 12:30.',
+    details: ['From the balance’s side the dial’s hours go counter-clockwise.', 'Above 220° of amplitude the position with the heavy spot below is the slow one, under 220° the fast one.'],
+    missing: 'With the balance’s moment of inertia and the radius of its rim known, that is a mass.',
     next: 'Would help most: 12H, 3H, 6H, 9H at about 150°; on the other side of 220° it tells the spring apart.',
     direction_deg: 195,
     sector_half_deg: 24,
@@ -102,6 +109,7 @@ const A: RegulatingBalance = {
       reasons: ['Expected after it: +2.0 ± 1.8 s/d.', 'A degree does 21 ± 3 s/d, by the last move of this balance.'],
       amount: -0.1324,
       is_guess: false,
+      is_computed: false,
     },
     {
       by: 'stud',
@@ -109,6 +117,7 @@ const A: RegulatingBalance = {
       reasons: ['The sound does not say on which side rest lies. Where the beat error grows, turn it back twice as far.'],
       amount: null,
       is_guess: false,
+      is_computed: false,
     },
   ],
   isochronism: {
@@ -116,6 +125,7 @@ const A: RegulatingBalance = {
     candidates: [
       { words: 'A heavy spot on the balance', matches: 'fits', would: 'flat nothing', test: 'read opposite positions', source: 'An invented handbook, § 7' },
     ],
+    long_readings: [{ reading_id: 'r-long', words: 'dial up, full wind, 30 h 12 min' }],
   },
   findings: [
     {
@@ -157,9 +167,9 @@ const B: RegulatingBalance = {
   cells: [cell(0, 'CH', -3.1), cell(0, 'FH', -2.8)],
   columns: [{ wind: 0, statistics: [statistic('mean', 'mean rate', -2.95, 1.73)] }],
   classes: [],
-  poise: { answer: 'Read it in three upright positions at least.', details: [], next: '', direction_deg: null, sector_half_deg: null },
-  advice: [{ by: 'index', words: 'Read it longer before it is touched.', reasons: ['It is −4.9 ± 1.7 s/d from the target.'], amount: null, is_guess: false }],
-  isochronism: { words: ['No position was read in two states of wind.'], candidates: [] },
+  poise: { answer: 'Read it in three upright positions at least.', doubt: '', size: '', details: [], missing: '', next: '', direction_deg: null, sector_half_deg: null },
+  advice: [{ by: 'index', words: 'Read it longer before it is touched.', reasons: ['It is −4.9 ± 1.7 s/d from the target.'], amount: null, is_guess: false, is_computed: false }],
+  isochronism: { words: ['No position was read in two states of wind.'], candidates: [], long_readings: [] },
   findings: [],
   wrist: { expected_s_per_d: null, day_to_day_sd_s_per_d: null, words: 'Read it dial up and in two more positions to know.' },
 };
@@ -215,6 +225,12 @@ export async function answerRegulating(page: Page, regulating: Regulating = REGU
   };
   await page.route('**/api/v1/watches/w', (route) =>
     route.fulfill({ json: { id: 'w', version: 3, owner_id: null, owner_name: null, description: 'Twin-balance school piece', calibre: '', serial_numbers: '', notes: '', lift_angles_deg: [], beats_per_hour: [], balances: 2, target_s_per_d: 2, movement: '' } }),
+  );
+  await page.route('**/api/v1/readings/r-long/over-wind?balance=A', (route) =>
+    route.fulfill({ json: { words: ['In 30.0 h its amplitude went from 287.5 ± 0.4° to 232.5 ± 0.4°.'], has_picture: true } }),
+  );
+  await page.route('**/api/v1/readings/r-long/course.svg?*', (route) =>
+    route.fulfill({ contentType: 'image/svg+xml', body: '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 1"><path d="M0 0L4 1" stroke="gray" stroke-width=".02"/></svg>' }),
   );
   await page.route(/\/api\/v1\/jobs\/[^/]+\/regulate/, (route) => {
     held.asked.push(new URL(route.request().url()).searchParams);

@@ -21,7 +21,14 @@ async function newJob(page: Page): Promise<string> {
   return (await made.json()).id;
 }
 
+/** Notes that offer to undo lie over buttons until they go or are closed. */
+const closeNotes = (page: Page) =>
+  page
+    .getByRole('button', { name: 'Close this note' })
+    .evaluateAll((all) => all.forEach((one) => (one as HTMLElement).click()));
+
 async function takeOut(page: Page, name: string, picture: Buffer | null = null) {
+  await closeNotes(page);
   await page.getByRole('button', { name: /^Took out/ }).last().click();
   const sheet = page.getByRole('region', { name: 'Took out' });
   if (picture) {
@@ -73,6 +80,7 @@ test('what came out goes in again, in the order that works', async ({ page }) =>
     const card = page.getByRole('region', { name, exact: true });
     await expect(card.getByRole('heading', { level: 2 })).toContainText(name, { ignoreCase: true });
     if (name === 'lid') await expect(card).toContainText('marked side up');
+    await closeNotes(page);
     await page.getByRole('button', { name: /^It is in/ }).click();
     const isIn = async () => (await movement()).steps.find((step: Step) => step.name === name).placed_at;
     await expect.poll(isIn).not.toBeNull();

@@ -7,7 +7,7 @@ import path from 'node:path';
 import { promisify } from 'node:util';
 import { BINARY } from './program.ts';
 
-const FOLDER = path.join(tmpdir(), 'endshake-e2e-sound');
+export const FOLDER = path.join(tmpdir(), 'endshake-e2e-sound');
 
 export const WATCH_WAV = path.join(FOLDER, 'watch.wav');
 
@@ -18,7 +18,7 @@ export const TRUTH = {
 } as const;
 
 // Chromium's fake device runs at this rate; at another it would resample.
-const SAMPLE_RATE_HZ = 44_100;
+export const SAMPLE_RATE_HZ = 44_100;
 const LENGTH = '5m';
 
 function balance(truth: (typeof TRUTH)['A' | 'B'], loudness: number): string {

@@ -100,15 +100,13 @@ const WATCHES: [string, RegExp][] = [
 ];
 
 for (const [what, watch] of WATCHES) {
-  test(`${what} is put together to the end`, async ({ page, isMobile }) => {
-    test.skip(isMobile, 'once is enough');
+  test(`${what} is put together to the end`, async ({ page }) => {
     const pressed = await toTheEnd(page, await takenDown(page, watch));
     expect(pressed.length).toBeGreaterThan(50);
   });
 }
 
-test('in a movement with two of everything nothing is passed by silently', async ({ page, isMobile }) => {
-  test.skip(isMobile, 'it is the program that refuses');
+test('in a movement with two of everything nothing is passed by silently', async ({ page }) => {
   const job = await takenDown(page, /two balances/);
 
   // What must not be passed by: four cap jewels, the reverser's treatment, the jewel of the

@@ -51,7 +51,7 @@ mod unmix;
 mod voice;
 mod warning;
 
-pub use disturbed::{Disturbed, DisturbedSeries};
+pub use disturbed::{Disturbed, DisturbedSeries, Repeats, usual_cycles_at};
 pub use listener::{Detail, Listener};
 pub use reading::{
     AveragedBeat, BalanceReading, CoursePoint, DriftPoint, Periodogram, PeriodogramPeak, Reading,

@@ -124,6 +124,9 @@ pub struct Periodogram {
     pub power: Vec<f64>,
     /// Power that noise alone passes anywhere in 1 of 100 such periodograms.
     pub one_percent_level: f64,
+    /// Semi-amplitude of a sinusoid that reaches that level once the peaks are taken out, in the unit
+    /// of the series (ms or degrees): less than about this does not stand out.
+    pub least_seen: f64,
     /// The highest peaks above that level, highest first.
     pub peaks: Vec<PeriodogramPeak>,
     /// Mean time of a beat, seconds on the same clock as the frequencies.

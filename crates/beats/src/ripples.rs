@@ -140,6 +140,7 @@ fn periodogram(f: &Fitted<'_>, mut values: Vec<Value>) -> Option<Periodogram> {
         frequency_hz: grid.frequencies_hz().collect(),
         power: whole.power().to_vec(),
         one_percent_level: level,
+        least_seen: series.semi_amplitude_of(level),
         peaks,
         beat_s: 0.5 * f.period_s,
         longest_period_s: series.span_s() / LEAST_TURNS,

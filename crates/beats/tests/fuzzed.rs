@@ -1,21 +1,12 @@
 //! What the fuzz target `listen` was fed that once was too much, fed again.
 
-use std::path::PathBuf;
-
 /// The target itself, so that what is replayed is what was fuzzed.
 #[path = "../../../fuzz/listen.rs"]
 mod listen;
+#[path = "../../../fuzz/replayed.rs"]
+mod replayed;
 
 #[test]
-#[allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 fn what_the_fuzzer_found() {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/listen");
-    let mut files = 0;
-    for entry in std::fs::read_dir(folder).expect("the corpus") {
-        let path = entry.expect("a file").path();
-        println!("{}", path.display());
-        listen::feed(&std::fs::read(&path).expect("its bytes"));
-        files += 1;
-    }
-    assert!(files > 0, "nothing was replayed");
+    replayed::replay("listen", listen::feed);
 }

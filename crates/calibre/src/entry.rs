@@ -1,6 +1,6 @@
 //! What a file may hold, as it is written.
 
-use crate::size::Size;
+use crate::size::{Number, RateAt, Size};
 use crate::teeth::Teeth;
 use crate::time::turn_s_in_words;
 use horology::train::Ratio;
@@ -39,11 +39,13 @@ pub(crate) struct ArborEntry {
 }
 
 #[derive(Debug, serde::Deserialize)]
-#[serde(deny_unknown_fields)]
+#[serde(deny_unknown_fields, rename_all = "kebab-case")]
 pub(crate) struct MeshEntry {
     pub(crate) between: [Spanned<String>; 2],
     #[serde(default)]
     pub(crate) inside: bool,
+    pub(crate) centre_distance_mm: Option<Size>,
+    pub(crate) module_mm: Option<Size>,
 }
 
 #[derive(Debug, serde::Deserialize)]
@@ -62,6 +64,26 @@ pub(crate) struct BalanceEntry {
     pub(crate) spring_thickness_mm: Option<Size>,
     pub(crate) spring_length_mm: Option<Size>,
     pub(crate) youngs_modulus_gpa: Option<Size>,
+    pub(crate) lock_deg: Option<Number>,
+    pub(crate) run_deg: Option<Number>,
+    pub(crate) lift_on_tooth_deg: Option<Number>,
+    pub(crate) lift_on_pallet_deg: Option<Number>,
+    pub(crate) fork_ratio: Option<Size>,
+    pub(crate) tooth_width_deg: Option<Size>,
+    pub(crate) pallet_width_deg: Option<Size>,
+    pub(crate) escape_diameter_mm: Option<Size>,
+    pub(crate) over_three_teeth_mm: Option<Size>,
+    pub(crate) seen_amplitude_deg: Option<Size>,
+    pub(crate) unlocking_to_drop_ms: Option<Size>,
+    pub(crate) rate_cold: Option<RateAt>,
+    pub(crate) rate_middle: Option<RateAt>,
+    pub(crate) rate_hot: Option<RateAt>,
+    pub(crate) balance_expansion_ppm: Option<Number>,
+    pub(crate) spring_expansion_ppm: Option<Number>,
+    pub(crate) modulus_change_ppm: Option<Number>,
+    pub(crate) trial_length_mm: Option<Size>,
+    pub(crate) trial_beats: Option<Size>,
+    pub(crate) trial_time_s: Option<Size>,
 }
 
 #[derive(Debug, serde::Deserialize)]

@@ -1,5 +1,6 @@
 //! What is known of a balance and of a mainspring, beside how they sit in the trains.
 
+use crate::counted::BalanceCounted;
 use crate::entry::{BalanceEntry, MainspringEntry};
 use horology::balance::{BalanceError, Knowns, Piece};
 use quantities::Measured;
@@ -13,6 +14,8 @@ pub struct BalanceKnown {
     pub lift_angle_deg: Option<Measured>,
     /// Mass, radius, inertia, stiffness and the spring's sizes, as far as they are known, in SI units.
     pub knowns: Knowns,
+    /// What else was counted and measured of it.
+    pub counted: BalanceCounted,
 }
 
 /// A mainspring and the room for it, as they were measured. Whether the one fits the other is for
@@ -73,10 +76,11 @@ impl BalanceKnown {
                 knowns = knowns.with(piece, size.0.scaled(bench_unit(piece).1))?;
             }
         }
-        Ok(Self { line, lift_angle_deg: entry.lift_angle_deg.map(|size| size.0), knowns })
+        let lift_angle_deg = entry.lift_angle_deg.map(|size| size.0);
+        Ok(Self { line, lift_angle_deg, knowns, counted: BalanceCounted::of(entry) })
     }
 
-    /// Whether anything at all was measured.
+    /// Whether nothing at all is known of its period, its inertia and its spring.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.lift_angle_deg.is_none() && self.knowns == Knowns::default()

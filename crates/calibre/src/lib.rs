@@ -3,6 +3,7 @@
 //!
 //! Whoever calls opens the file; what is worked out from it is `horology`'s.
 
+mod counted;
 mod entry;
 mod known;
 mod names;
@@ -12,9 +13,10 @@ mod teeth;
 mod time;
 mod unfit;
 
+pub use counted::{BalanceCounted, MeshSize};
 pub use known::{BalanceKnown, Mainspring, bench_unit};
 pub use read::{Calibre, MOST_BYTES, read};
-pub use size::size_in_words;
+pub use size::{RateAt, size_in_words};
 pub use teeth::teeth_in_words;
 pub use time::turn_s_in_words;
 pub use unfit::{Unfit, Wrong};

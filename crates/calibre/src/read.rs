@@ -1,5 +1,6 @@
 //! From text to a movement.
 
+use crate::counted::MeshSize;
 use crate::entry::{
     ArborEntry, BalanceEntry, BarrelEntry, HandEntry, MainspringEntry, MeshEntry, Sheet,
 };
@@ -35,6 +36,8 @@ pub struct Calibre {
     pub balances: Vec<BalanceKnown>,
     /// Mainsprings, one a barrel at most.
     pub mainsprings: Vec<Mainspring>,
+    /// How large each mesh is and the line of its entry, as the movement's meshes.
+    pub mesh_sizes: Vec<(usize, MeshSize)>,
 }
 
 /// Reads a calibre.
@@ -55,12 +58,13 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
         unknowns: Vec::new(),
         balances: Vec::new(),
         mainsprings: Vec::new(),
+        mesh_sizes: Vec::new(),
     };
     for entry in sheet.arbor {
         reading.arbor(entry)?;
     }
     for entry in sheet.mesh {
-        reading.mesh(&entry.into_inner())?;
+        reading.mesh(entry)?;
     }
     for entry in sheet.balance {
         reading.balance(entry)?;
@@ -82,6 +86,7 @@ pub fn read(text: &str) -> Result<Calibre, Unfit> {
         unknowns: reading.unknowns,
         balances: reading.balances,
         mainsprings: reading.mainsprings,
+        mesh_sizes: reading.mesh_sizes,
     })
 }
 
@@ -91,6 +96,7 @@ struct Reading<'a> {
     unknowns: Vec<Unknown>,
     balances: Vec<BalanceKnown>,
     mainsprings: Vec<Mainspring>,
+    mesh_sizes: Vec<(usize, MeshSize)>,
 }
 
 impl Reading<'_> {
@@ -123,7 +129,10 @@ impl Reading<'_> {
         Ok(())
     }
 
-    fn mesh(&mut self, entry: &MeshEntry) -> Result<(), Unfit> {
+    fn mesh(&mut self, entry: Spanned<MeshEntry>) -> Result<(), Unfit> {
+        let line = line_of(self.text, entry.span().start);
+        let entry = entry.into_inner();
+        self.mesh_sizes.push((line, MeshSize::of(&entry)));
         let [one, other] = &entry.between;
         let between = [self.toothed(one)?, self.toothed(other)?];
         self.parts.meshes.push(Mesh { between, inside: entry.inside });

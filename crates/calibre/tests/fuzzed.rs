@@ -2,24 +2,16 @@
 //! random.
 
 use proptest::prelude::*;
-use std::path::PathBuf;
 
 /// The target itself, so that what is replayed is what was fuzzed.
 #[path = "../../../fuzz/calibre.rs"]
 mod calibre_file;
+#[path = "../../../fuzz/replayed.rs"]
+mod replayed;
 
 #[test]
-#[allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 fn what_the_fuzzer_found() {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/calibre");
-    let mut files = 0;
-    for entry in std::fs::read_dir(folder).expect("the corpus") {
-        let path = entry.expect("a file").path();
-        println!("{}", path.display());
-        calibre_file::feed(&std::fs::read(&path).expect("its bytes"));
-        files += 1;
-    }
-    assert!(files > 0, "nothing was replayed");
+    replayed::replay("calibre", calibre_file::feed);
 }
 
 proptest! {
@@ -37,14 +29,7 @@ proptest! {
             Just("turns-in = \"0.000001s\"".to_owned()),
         ],
     ) {
-        let mut text: Vec<char> = include_str!("whole.toml").chars().collect();
-        for (from, length, copied, copy) in cuts {
-            let end = |at: usize| at.min(text.len());
-            let piece: Vec<char> = text[end(copied)..end(copied + copy)].to_vec();
-            let (from, to) = (end(from), end(from + length));
-            text.splice(from..to, piece.into_iter().chain(put.chars()));
-        }
-        let text: String = text.into_iter().collect();
+        let text = replayed::damaged(include_str!("whole.toml"), &cuts, &put);
         calibre_file::feed(text.as_bytes());
     }
 }

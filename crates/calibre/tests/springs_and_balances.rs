@@ -106,3 +106,30 @@ fn neither_need_be_there() {
     assert!(calibre.mainsprings.is_empty());
     assert_eq!(calibre.balances.len(), 1);
 }
+
+/// What was counted beside the trains stands with its balance or its mesh; old texts have none of it.
+#[test]
+fn what_else_was_counted() {
+    let more = "lock-deg = 1.5\nrun-deg = 0\nmodulus-change-ppm = \"-240 ± 10\"\n\
+                rate-hot = \"38 = -3.5 ± 0.2\"";
+    let written = WHOLE.replace("# beats-per-hour = 18000", more).replacen(
+        "\"third pinion\"]",
+        "\"third pinion\"]\nmodule-mm = 0.2",
+        1,
+    );
+    let calibre = read(&written).unwrap();
+    let counted = &calibre.balances[0].counted;
+    assert_eq!(counted.run_deg, Some(Measured::new(0.0, 0.0)));
+    assert_eq!(counted.modulus_change_ppm, Some(Measured::new(-240.0, 10.0)));
+    assert_eq!(counted.rate_hot.unwrap().s_per_d, Measured::new(-3.5, 0.2));
+    assert!(calibre.balances[0].is_empty(), "none of it is of its period, inertia or spring");
+    let sizes: Vec<_> = calibre.mesh_sizes.iter().map(|(_, size)| size.module_mm).collect();
+    assert_eq!(sizes[..3], [None, Some(Measured::new(0.2, 0.0)), None]);
+    assert_eq!(sizes.len(), calibre.movement.parts().meshes.len());
+    let told =
+        read(&WHOLE.replace("# beats-per-hour", "fork-ratio = -1 #")).unwrap_err().to_string();
+    assert!(told.contains("write a number above zero"), "{told}");
+
+    let bare = read(WHOLE).unwrap();
+    assert_eq!(bare.balances[0].counted, calibre::BalanceCounted::default());
+}

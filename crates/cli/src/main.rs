@@ -9,6 +9,7 @@ mod calibrate;
 mod check;
 mod chronometer;
 mod clocks;
+mod csv;
 mod data;
 mod demo_command;
 mod demo_folder;

@@ -3,6 +3,7 @@
 
 mod drawings;
 mod sounds;
+mod trial;
 mod workshop;
 
 pub use workshop::{PIECES, fill};

@@ -4,7 +4,7 @@ use crate::NotMade;
 use audio::{Encoding, FlacWriter, WavFormat};
 use beats::{Reading, Settings};
 use std::path::Path;
-use truth::{Balance, Noise, Scenario, Sound, Voice, VoiceFamily};
+use truth::{Balance, Noise, Ripple, Scenario, Sound, Voice, VoiceFamily};
 
 /// Samples a second of all of them.
 const SAMPLE_RATE_HZ: u32 = 48_000;
@@ -20,6 +20,8 @@ pub(super) struct Swing {
     pub(super) beat_error_ms: f64,
     pub(super) loudness: f64,
     pub(super) voice: (VoiceFamily, u64),
+    /// Half of peak to peak, ms, and period, s, of what a wheel does to its beats.
+    pub(super) wheel: Option<(f64, f64)>,
 }
 
 /// What is recorded of an invented watch.
@@ -32,6 +34,11 @@ pub(super) fn scenario(swings: &[Swing], duration_s: f64, seed: u64) -> Scenario
         loudness: swing.loudness,
         offset_s: 0.03 + 0.041 * n as f64,
         voice: Voice::new(swing.voice.0, swing.voice.1),
+        timing_ripple_ms: swing
+            .wheel
+            .into_iter()
+            .map(|(semi_amplitude, period_s)| Ripple { semi_amplitude, period_s, phase_turns: 0.3 })
+            .collect(),
         ..Balance::default()
     };
     Scenario {

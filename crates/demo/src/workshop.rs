@@ -26,8 +26,8 @@ const LIVE_S: f64 = 300.0;
 const SO_FAR: usize = 100;
 const BENCH: &str = "bench";
 
-struct Workshop<'a> {
-    store: &'a Store,
+pub(crate) struct Workshop<'a> {
+    pub(crate) store: &'a Store,
     folder: &'a Path,
     now: Moment,
     done: &'a (dyn Fn() + Sync),
@@ -54,6 +54,7 @@ pub async fn fill(
     shop.half_together().await?;
     shop.waiting_for_an_answer().await?;
     shop.handed_over().await?;
+    crate::trial::half_way(&shop).await?;
     shop.to_listen_to(&two)
 }
 
@@ -65,26 +66,32 @@ fn swing(rate_s_per_d: f64, amplitude_deg: f64, beat_error_ms: f64, seed: u64) -
         beat_error_ms,
         loudness: 0.5,
         voice: (VoiceFamily::Bright, seed),
+        wheel: None,
     }
 }
 
-fn known(lift_angle_deg: f64, beats_per_hour: f64) -> WatchBalance {
+pub(crate) fn known(lift_angle_deg: f64, beats_per_hour: f64) -> WatchBalance {
     WatchBalance { lift_angle_deg: Some(lift_angle_deg), beats_per_hour: Some(beats_per_hour) }
 }
 
 impl Workshop<'_> {
     /// So many days (and hours) ago.
-    fn ago(&self, days: i64, hours: i64) -> By {
+    pub(crate) fn ago(&self, days: i64, hours: i64) -> By {
         By::at(BENCH, Moment::from_ms(self.now.ms() - days * DAY_MS - hours * HOUR_MS))
     }
 
-    async fn owner(&self, at: &By, name: &str, contact: &str) -> Result<OwnerId, NotMade> {
+    pub(crate) async fn owner(
+        &self,
+        at: &By,
+        name: &str,
+        contact: &str,
+    ) -> Result<OwnerId, NotMade> {
         let contact = vec![contact.to_owned()];
         let owner = Owner { name: name.into(), contact, notes: String::new() };
         Ok(self.store.create(at, owner).await?.id)
     }
 
-    async fn job(
+    pub(crate) async fn job(
         &self,
         came: &By,
         watch: Watch,
@@ -254,7 +261,9 @@ impl Workshop<'_> {
         let before = [twin(11.4, 238.0, 0.9, 0.5, 4), twin(-7.2, 221.0, 0.4, 0.32, 9)];
         self.reading(&came, job.id, &before, Position::CH, ("as it came", "before")).await?;
         self.reading(&came, job.id, &before, Position::H6, ("as it came", "before")).await?;
-        let now = [twin(4.6, 284.0, 0.2, 0.5, 4), twin(-3.1, 271.0, 0.5, 0.32, 9)];
+        // Something was left in the right escape wheel of 20 teeth: it turns in 40 beats.
+        let right = Swing { wheel: Some((0.25, 5.0)), ..twin(-3.1, 271.0, 0.5, 0.32, 9) };
+        let now = [twin(4.6, 284.0, 0.2, 0.5, 4), right];
         self.reading(&regulating, job.id, &now, Position::CH, ("full wind", "after the rebuild"))
             .await?;
         let movement = movements::twin(apart.at.ms());

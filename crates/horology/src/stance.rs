@@ -1,4 +1,4 @@
-//! How a watch is held, for work that needs more than the six named positions.
+//! How a watch is held, with any point of the dial uppermost.
 
 use quantities::Position;
 use std::f64::consts::PI;
@@ -79,6 +79,12 @@ impl Stance {
         matches!(self, Self::DialUp | Self::DialDown)
     }
 
+    /// Whether it is one of the six positions of ISO 3158 (bib:iso3158).
+    #[must_use]
+    pub fn is_of_the_standard(self) -> bool {
+        self.upright().is_none_or(|upright| Upright::FOUR.contains(&upright))
+    }
+
     /// How it stands, where it is upright.
     #[must_use]
     pub fn upright(self) -> Option<Upright> {
@@ -98,6 +104,10 @@ impl From<Position> for Stance {
             Position::H3 => Self::Upright(Upright(90)),
             Position::H6 => Self::Upright(Upright(180)),
             Position::H9 => Self::Upright(Upright(270)),
+            Position::H1_30 => Self::Upright(Upright(45)),
+            Position::H4_30 => Self::Upright(Upright(135)),
+            Position::H7_30 => Self::Upright(Upright(225)),
+            Position::H10_30 => Self::Upright(Upright(315)),
         }
     }
 }
@@ -150,7 +160,10 @@ mod tests {
     #[test]
     fn symbols_of_the_standard() {
         for position in Position::ALL {
-            assert_eq!(Stance::from(position).to_string(), position.symbol());
+            let stance = Stance::from(position);
+            assert_eq!(stance.to_string(), position.symbol());
+            let of_the_standard = Position::STANDARD.contains(&position);
+            assert_eq!(stance.is_of_the_standard(), of_the_standard, "{stance}");
         }
         assert_eq!(
             Upright::EIGHT.map(|u| u.to_string()),

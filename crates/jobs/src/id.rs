@@ -1,6 +1,8 @@
 //! One type of id per kind of record, so that a job's id is never taken for a watch's.
 
-use crate::{Adjustment, Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Watch};
+use crate::{
+    Adjustment, Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Trial, Watch,
+};
 use std::fmt;
 use std::hash::{Hash, Hasher};
 use std::marker::PhantomData;
@@ -30,6 +32,8 @@ pub type TemplateId = Id<Template>;
 pub type BottleId = Id<Bottle>;
 /// Of an adjustment.
 pub type AdjustmentId = Id<Adjustment>;
+/// Of a trial.
+pub type TrialId = Id<Trial>;
 
 impl<T> Id<T> {
     /// An id that is this UUID.

@@ -1,6 +1,6 @@
 //! The records of the bench: owners, watches, jobs with the stages of the work, parts to order,
-//! estimates, photos and readings that are kept, templates of take-downs, bottles, moves made while regulating; what may stand
-//! in them, and what has changed between two versions of one.
+//! estimates, photos and readings that are kept, templates of take-downs, bottles, moves made while regulating,
+//! trials of fifteen days; what may stand in them, and what has changed between two versions of one.
 //!
 //! Everything here is a plain value. Moments and ids come in from outside, so that a rule depends
 //! neither on when nor on where it is applied. What is said of a reading was computed elsewhere;
@@ -22,9 +22,11 @@ mod part;
 mod photo;
 mod reading;
 mod record;
+mod repeats;
 mod stage;
 mod template;
 mod text;
+mod trial;
 mod watch;
 mod wordlist;
 
@@ -35,7 +37,7 @@ pub use estimate::{Answer, Estimate, EstimateLine};
 pub use fields::{Difference, Field, differences, differences_between};
 pub use id::{
     AdjustmentId, BottleId, EstimateId, Id, JobId, OwnerId, PartId, PhotoId, ReadingId, TemplateId,
-    WatchId,
+    TrialId, WatchId,
 };
 pub use invalid::{Invalid, Problem};
 pub use job::Job;
@@ -49,7 +51,9 @@ pub use reading::{
     BalanceReading, Reading, ReadingSettings, ReadingWarning, Relation, RelationState,
 };
 pub use record::{AnyId, Kind, Record};
+pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use stage::{Stage, StageMove};
 pub use template::Template;
 pub use text::{check_opaque, limit};
+pub use trial::{Trial, TrialRate, TrialSize};
 pub use watch::{Watch, WatchBalance};

@@ -4,6 +4,7 @@ use crate::invalid::{Invalid, Problem};
 use crate::media::MediaHash;
 use crate::moment::Moment;
 use crate::record::{AnyId, Kind, Record};
+use crate::repeats::Repeats;
 use crate::text::{self, limit};
 use crate::wordlist::wordlist;
 use quantities::{Measured, Position};
@@ -89,6 +90,9 @@ pub struct BalanceReading {
     pub beats_expected: u64,
     /// Signal to noise, decibels.
     pub signal_to_noise_db: Option<f64>,
+    /// What repeats in each series that could be searched; nothing where nobody looked yet, as in
+    /// readings that were kept before this was.
+    pub repeats: Option<Vec<Repeats>>,
 }
 
 wordlist! {
@@ -133,6 +137,7 @@ impl Reading {
             numbers.extend(balance.lift_angle_deg);
             numbers.extend(measured(balance.beat_error_ms));
             numbers.extend(balance.signal_to_noise_db);
+            numbers.extend(balance.repeats.iter().flatten().flat_map(Repeats::numbers));
         }
         if let Some(relation) = &self.relation {
             numbers.extend(relation.rate_difference_s_per_d);
@@ -154,6 +159,9 @@ impl Record for Reading {
         text::few_enough("balances", &self.balances, limit::ENTRIES)?;
         for balance in &self.balances {
             text::filled_line("label", &balance.label)?;
+            let repeats = balance.repeats.as_deref().unwrap_or_default();
+            text::few_enough("series", repeats, limit::ENTRIES)?;
+            repeats.iter().try_for_each(Repeats::check)?;
         }
         text::few_enough("warnings", &self.warnings, limit::ENTRIES)?;
         text::few_enough("beats per hour", &self.settings.beats_per_hour, limit::ENTRIES)?;
@@ -264,6 +272,7 @@ fn put_balance(n: usize, balance: &BalanceReading, fields: &mut Fields) {
         beats_used,
         beats_expected,
         signal_to_noise_db,
+        repeats,
     } = balance;
     let name = |what: &str| format!("balance {n}, {what}");
     fields.put(name("label"), label);
@@ -277,4 +286,8 @@ fn put_balance(n: usize, balance: &BalanceReading, fields: &mut Fields) {
     fields.put(name("beats used"), beats_used);
     fields.put(name("beats expected"), beats_expected);
     fields.number(&name("signal to noise in dB"), *signal_to_noise_db);
+    fields.maybe(&name("series searched"), repeats.as_ref().map(Vec::len));
+    for (n, one) in (1..).zip(repeats.iter().flatten()) {
+        one.put(&name(&format!("series {n}")), fields);
+    }
 }

@@ -28,6 +28,8 @@ wordlist! {
         Bottle = "bottle", "bottle";
         /// A move of the hand while regulating.
         Adjustment = "adjustment", "adjustment";
+        /// Fifteen days of daily rates by ISO 3159.
+        Trial = "trial", "trial";
     }
 }
 

@@ -47,7 +47,8 @@ pub(crate) use wordlist;
 #[cfg(test)]
 mod tests {
     use crate::{
-        AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState, Stage,
+        AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState,
+        RepeatsIn, Stage, TrialSize,
     };
 
     fn codes_are_codes(codes: &[&str]) {
@@ -69,7 +70,9 @@ mod tests {
         codes_are_codes(&of(PartState::ALL, PartState::code));
         codes_are_codes(&of(AdjustmentBy::ALL, AdjustmentBy::code));
         codes_are_codes(&of(Answer::ALL, Answer::code));
+        codes_are_codes(&of(TrialSize::ALL, TrialSize::code));
         codes_are_codes(&of(RelationState::ALL, RelationState::code));
+        codes_are_codes(&of(RepeatsIn::ALL, RepeatsIn::code));
     }
 
     #[test]

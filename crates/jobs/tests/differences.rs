@@ -136,6 +136,30 @@ fn photo() -> impl Strategy<Value = Photo> {
     )
 }
 
+fn repeats() -> impl Strategy<Value = Repeats> {
+    let wave = (number(), number(), number(), number());
+    let wave = wave.prop_map(|(value, sd, half_swing, chance)| RepeatingWave {
+        period_s: Measured { value, sd },
+        half_swing,
+        chance,
+    });
+    let sizes = (number(), number(), number(), number());
+    let waves = prop::collection::vec(wave, 0..3);
+    (one_of(RepeatsIn::ALL), sizes, any::<bool>(), waves).prop_map(
+        |(of, (beat_s, shortest_period_s, longest_period_s, least_seen), each_beat, waves)| {
+            Repeats {
+                of,
+                beat_s,
+                shortest_period_s,
+                longest_period_s,
+                each_beat,
+                least_seen,
+                waves,
+            }
+        },
+    )
+}
+
 fn reading() -> impl Strategy<Value = Reading> {
     let settings = (
         prop::collection::vec(number(), 0..2),
@@ -149,8 +173,9 @@ fn reading() -> impl Strategy<Value = Reading> {
     let balance = (
         (text(), maybe_number(), maybe_number(), measured(), maybe_number()),
         (measured(), maybe_number(), measured(), 0_u64..2, 0_u64..2, maybe_number()),
+        prop::option::of(prop::collection::vec(repeats(), 0..3)),
     )
-        .prop_map(|(first, second)| BalanceReading {
+        .prop_map(|(first, second, repeats)| BalanceReading {
             label: first.0,
             beats_per_hour: first.1,
             measured_beats_per_hour: first.2,
@@ -162,6 +187,7 @@ fn reading() -> impl Strategy<Value = Reading> {
             beats_used: second.3,
             beats_expected: second.4,
             signal_to_noise_db: second.5,
+            repeats,
         });
     let warning = (text(), text()).prop_map(|(code, message)| ReadingWarning { code, message });
     let warnings = prop::collection::vec(warning, 0..3);
@@ -219,6 +245,29 @@ fn adjustment() -> impl Strategy<Value = Adjustment> {
     )
 }
 
+fn trial() -> impl Strategy<Value = Trial> {
+    let rate = (number(), maybe_number(), number(), 0_u32..2).prop_map(
+        |(rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings)| TrialRate {
+            rate_s_per_d,
+            sd_s_per_d,
+            clock_sd_s_per_d,
+            readings,
+        },
+    );
+    let days = prop::array::uniform15(prop::option::of(rate));
+    (id(), text(), one_of(TrialSize::ALL), moment(), number(), days, text()).prop_map(
+        |(job, balance, size, begun, rate_sd_s_per_d, days, note)| Trial {
+            job,
+            balance,
+            size,
+            begun,
+            rate_sd_s_per_d,
+            days,
+            note,
+        },
+    )
+}
+
 fn holds<T: Record>(before: &T, after: &T) -> Result<(), TestCaseError> {
     let told = differences(before, after);
     prop_assert_eq!(before == after, told.is_empty(), "{:#?}\n{:#?}", before, after);
@@ -261,6 +310,7 @@ one_field_each!(
     notes
 );
 one_field_each!(adjustments, adjustment(), job, balance, at, by, amount, note);
+one_field_each!(trials, trial(), job, balance, size, begun, rate_sd_s_per_d, days, note);
 one_field_each!(jobs_, job(), watch, number, complaint, condition, notes, due, moves, handed_over);
 one_field_each!(parts, part(), job, what, quantity, supplier, state, cost);
 one_field_each!(estimates, estimate(), job, currency, lines, answer, answered);
@@ -301,6 +351,7 @@ fn each_number_of_a_balance_takes_part() {
         beats_used: 1,
         beats_expected: 1,
         signal_to_noise_db: None,
+        repeats: None,
     };
     let some = Some(Measured { value: 1.0, sd: 2.0 });
     let changed = [
@@ -315,6 +366,7 @@ fn each_number_of_a_balance_takes_part() {
         BalanceReading { beats_used: 2, ..plain.clone() },
         BalanceReading { beats_expected: 2, ..plain.clone() },
         BalanceReading { signal_to_noise_db: Some(1.0), ..plain.clone() },
+        BalanceReading { repeats: Some(Vec::new()), ..plain.clone() },
     ];
     let with = |balance: &BalanceReading| Reading {
         job: Id::from_uuid(Uuid::nil()),

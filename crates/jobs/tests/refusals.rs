@@ -104,6 +104,40 @@ fn a_move_of_nought_and_one_beyond_all_reach_are_refused() {
 }
 
 #[test]
+fn a_trial_says_which_day_is_wrong() {
+    let plain = Trial {
+        job: Id::from_uuid(uuid::Uuid::from_u128(1)),
+        balance: String::new(),
+        size: TrialSize::Over20Mm,
+        begun: Moment::from_ms(1_700_000_000_000),
+        rate_sd_s_per_d: 0.0,
+        days: [None; Trial::DAYS],
+        note: String::new(),
+    };
+    assert_eq!(plain.check(), Ok(()));
+    assert_eq!(plain.day_begins(2).ms() - plain.begun.ms(), 86_400_000);
+    let mut far = plain.clone();
+    far.days[6] = Some(TrialRate::entered(1_500.0));
+    assert_eq!(
+        sentence(&far),
+        "Rate of day 7: 1500 is outside -1000 to 1000; please check the number."
+    );
+    far.days[6] = Some(TrialRate { sd_s_per_d: Some(-1.0), ..TrialRate::entered(1.0) });
+    assert!(sentence(&far).starts_with("Uncertainty of day 7: -1 is outside 0 to "));
+    far.days[6] = Some(TrialRate::entered(f64::NAN));
+    assert_eq!(
+        sentence(&far),
+        "Rate of day 7: this is not a finite number; please enter it again."
+    );
+    for begun in [-1, i64::MAX, 253_402_207_200_000] {
+        let late = Trial { begun: Moment::from_ms(begun), ..plain.clone() };
+        assert!(sentence(&late).starts_with("First day: fifteen days from there"), "{begun}");
+    }
+    let negative = Trial { rate_sd_s_per_d: -0.1, ..plain };
+    assert!(sentence(&negative).starts_with("Uncertainty of a rate: -0.1 is outside 0 to "));
+}
+
+#[test]
 fn a_target_far_off_is_refused() {
     let target = |target| Watch {
         description: "pocket watch".into(),

@@ -7,7 +7,7 @@ mod series;
 
 pub use beats_of::{amplitude_scale, beats};
 pub use drift::{drift, scatter, scatter_where_hidden};
-pub use series::{courses, periodograms};
+pub use series::{courses, periodogram, periodograms};
 
 use plot::Value;
 use quantities::Measured;

@@ -1,7 +1,7 @@
 //! Courses and periodograms from a reading.
 
 use crate::value;
-use beats::{BalanceReading, Periodogram};
+use beats::{BalanceReading, DisturbedSeries, Periodogram};
 use plot::{Against, Balance, Course, CourseLine, CoursePoint, NamedPeak, PeriodogramPicture};
 use quantities::Measured;
 
@@ -42,17 +42,26 @@ fn lines(
 #[must_use]
 pub fn periodograms(balances: &[BalanceReading], telling_only: bool) -> Vec<PeriodogramPicture> {
     let each = balances.iter().enumerate().flat_map(|(place, balance)| {
-        [
-            (place, "What repeats in the timing", &balance.timing_periodogram),
-            (place, "What repeats in the amplitude", &balance.amplitude_periodogram),
-        ]
+        [DisturbedSeries::Timing, DisturbedSeries::Amplitude].map(|of| (place, balance, of))
     });
-    let there = each.filter_map(|(place, title, periodogram)| {
-        let periodogram = periodogram.as_ref()?;
-        let tells = !periodogram.peaks.is_empty();
-        (tells || !telling_only).then(|| picture(place, title, periodogram))
-    });
-    there.collect()
+    let pictures = each.filter_map(|(place, balance, of)| periodogram(place, balance, of));
+    pictures.filter(|picture| !telling_only || !picture.peaks.is_empty()).collect()
+}
+
+/// What repeats in one series of the balance with this place; nothing where it could not be searched.
+#[must_use]
+pub fn periodogram(
+    place: usize,
+    balance: &BalanceReading,
+    of: DisturbedSeries,
+) -> Option<PeriodogramPicture> {
+    let (title, periodogram) = match of {
+        DisturbedSeries::Timing => ("What repeats in the timing", &balance.timing_periodogram),
+        DisturbedSeries::Amplitude => {
+            ("What repeats in the amplitude", &balance.amplitude_periodogram)
+        }
+    };
+    Some(picture(place, title, periodogram.as_ref()?))
 }
 
 fn picture(place: usize, title: &str, periodogram: &Periodogram) -> PeriodogramPicture {
@@ -94,6 +103,7 @@ mod tests {
             frequency_hz: vec![0.1, 0.2, 0.3],
             power: vec![1.0, 2.0, 3.0],
             one_percent_level: 0.5,
+            least_seen: 0.1,
             peaks: Vec::new(),
             beat_s: 0.125,
             longest_period_s: 10.0,

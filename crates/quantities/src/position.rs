@@ -1,4 +1,8 @@
-/// Position of a watch while it is read, by the symbols of ISO 3158.
+/// Position of a watch while it is read.
+///
+/// Six have symbols of ISO 3158. The four upright ones half-way between them are named in the same
+/// manner by the hour that is uppermost; the standard names none of these, the symbols are this
+/// project's own.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Position {
     /// Dial up.
@@ -13,13 +17,35 @@ pub enum Position {
     H6,
     /// 9 uppermost.
     H9,
+    /// Half past one uppermost.
+    H1_30,
+    /// Half past four uppermost.
+    H4_30,
+    /// Half past seven uppermost.
+    H7_30,
+    /// Half past ten uppermost.
+    H10_30,
 }
 
 impl Position {
-    /// All six, horizontal ones first.
-    pub const ALL: [Self; 6] = [Self::CH, Self::FH, Self::H12, Self::H3, Self::H6, Self::H9];
+    /// The six of ISO 3158, horizontal ones first.
+    pub const STANDARD: [Self; 6] = [Self::CH, Self::FH, Self::H12, Self::H3, Self::H6, Self::H9];
 
-    /// The symbol of ISO 3158.
+    /// All ten: the six of the standard, then the four half-way ones.
+    pub const ALL: [Self; 10] = [
+        Self::CH,
+        Self::FH,
+        Self::H12,
+        Self::H3,
+        Self::H6,
+        Self::H9,
+        Self::H1_30,
+        Self::H4_30,
+        Self::H7_30,
+        Self::H10_30,
+    ];
+
+    /// The symbol of ISO 3158, or one made in its manner.
     #[must_use]
     pub fn symbol(self) -> &'static str {
         match self {
@@ -29,6 +55,10 @@ impl Position {
             Self::H3 => "3H",
             Self::H6 => "6H",
             Self::H9 => "9H",
+            Self::H1_30 => "1:30H",
+            Self::H4_30 => "4:30H",
+            Self::H7_30 => "7:30H",
+            Self::H10_30 => "10:30H",
         }
     }
 
@@ -42,6 +72,16 @@ impl Position {
             Self::H3 => "3 up",
             Self::H6 => "6 up",
             Self::H9 => "9 up",
+            Self::H1_30 => "1:30 up",
+            Self::H4_30 => "4:30 up",
+            Self::H7_30 => "7:30 up",
+            Self::H10_30 => "10:30 up",
         }
+    }
+
+    /// The position of this symbol.
+    #[must_use]
+    pub fn of_symbol(symbol: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|position| position.symbol() == symbol)
     }
 }

@@ -4,10 +4,12 @@ use crate::entry::{By, Entry, Reading, Shown, What};
 use crate::read::RateFile;
 use crate::unfit::{Place, Unfit, Wrong};
 use horology::rate_sheet::{
-    Cell, ProgressiveReading, RateSheet, SheetError, daily_rates_from_progressive, mean,
+    Cell, ProgressiveReading, RateSheet, SheetError, Wind, daily_rates_from_progressive,
 };
 use horology::regulator::{Move, MoveLog, StudMove};
+use horology::stance::Stance;
 use quantities::Measured;
+use regulate::means_before_and_after;
 
 /// Most states of wind of one balance: each makes the search for the heavy spot longer.
 const MOST_WINDS: usize = 8;
@@ -39,6 +41,14 @@ struct Round {
     ended_by: Option<(By, f64)>,
 }
 
+impl Round {
+    /// A number of each place that was read.
+    fn places(&self, of: fn(&Cell) -> Option<Measured>) -> Vec<((Wind, Stance), Option<Measured>)> {
+        let place = |Placed { cell, .. }: &Placed| ((cell.wind, cell.stance), of(cell));
+        self.readings.iter().map(place).collect()
+    }
+}
+
 impl RateFile {
     /// The sheet as it is now and the moves that led to it, for a clock that is uncertain by so
     /// much, s/d.
@@ -59,9 +69,12 @@ impl RateFile {
             let mut of_stud = Vec::new();
             for (before, after) in rounds.iter().zip(rounds.iter().skip(1)) {
                 let Some((by, amount)) = before.ended_by else { continue };
+                let seen = |of: fn(&Cell) -> Option<Measured>| {
+                    means_before_and_after(&before.places(of), &after.places(of))
+                };
                 let seen = match by {
                     By::Rate(means) => {
-                        let pair = means_of(before, after, |cell| Some(cell.rate_s_per_d));
+                        let pair = seen(|cell| Some(cell.rate_s_per_d));
                         pair.map(|[before_s_per_d, after_s_per_d]| {
                             let done =
                                 Move { balance, means, amount, before_s_per_d, after_s_per_d };
@@ -70,7 +83,7 @@ impl RateFile {
                         })
                     }
                     By::Stud => {
-                        let pair = means_of(before, after, |cell| cell.beat_error_ms);
+                        let pair = seen(|cell| cell.beat_error_ms);
                         pair.map(|[before_ms, after_ms]| {
                             of_stud.push(StudMove { turned_deg: amount, before_ms, after_ms });
                         })
@@ -160,25 +173,4 @@ pub(crate) fn rate_of(
             Ok(rates[0])
         }
     }
-}
-
-/// Means over the places that were read on both sides, before and after.
-fn means_of(
-    before: &Round,
-    after: &Round,
-    of: impl Fn(&Cell) -> Option<Measured>,
-) -> Option<[Measured; 2]> {
-    let pairs: Vec<[Measured; 2]> = before
-        .readings
-        .iter()
-        .filter_map(|one| {
-            let same = |other: &&Placed| {
-                other.cell.wind == one.cell.wind && other.cell.stance == one.cell.stance
-            };
-            let other = after.readings.iter().find(same)?;
-            Some([of(&one.cell)?, of(&other.cell)?])
-        })
-        .collect();
-    let mean_of = |which: usize| mean(pairs.iter().map(|pair| pair[which]));
-    Some([mean_of(0)?, mean_of(1)?])
 }

@@ -1,24 +1,16 @@
 //! What the fuzz target `ratefile` starts from, fed again; and rate sheets damaged at random.
 
 use proptest::prelude::*;
-use std::path::PathBuf;
 
 /// The target itself, so that what is replayed is what is fuzzed.
 #[path = "../../../fuzz/ratefile.rs"]
 mod rate_file;
+#[path = "../../../fuzz/replayed.rs"]
+mod replayed;
 
 #[test]
-#[allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 fn the_corpus() {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/ratefile");
-    let mut files = 0;
-    for entry in std::fs::read_dir(folder).expect("the corpus") {
-        let path = entry.expect("a file").path();
-        println!("{}", path.display());
-        rate_file::feed(&std::fs::read(&path).expect("its bytes"));
-        files += 1;
-    }
-    assert!(files > 0, "nothing was replayed");
+    replayed::replay("ratefile", rate_file::feed);
 }
 
 proptest! {
@@ -36,14 +28,7 @@ proptest! {
             Just("stud +1000".to_owned()),
         ],
     ) {
-        let mut text: Vec<char> = include_str!("../../../fuzz/corpus/ratefile/whole").chars().collect();
-        for (from, length, copied, copy) in cuts {
-            let end = |at: usize| at.min(text.len());
-            let piece: Vec<char> = text[end(copied)..end(copied + copy)].to_vec();
-            let (from, to) = (end(from), end(from + length));
-            text.splice(from..to, piece.into_iter().chain(put.chars()));
-        }
-        let text: String = text.into_iter().collect();
+        let text = replayed::damaged(include_str!("../../../fuzz/corpus/ratefile/whole"), &cuts, &put);
         rate_file::feed(text.as_bytes());
     }
 }

@@ -5,18 +5,26 @@
 //! What is worked out is `horology`'s; here is only which readings belong together. `docs/design/
 //! regulating.md` says how.
 
+mod before_after;
+mod earlier;
 mod moves;
 mod pair;
 mod poise;
 mod rounds;
 mod sheet;
+mod trial;
+mod waves;
 mod wind;
 mod wrist;
 
+pub use before_after::means_before_and_after;
+pub use earlier::{Visit, earlier, is_touched_by};
 pub use moves::{advice, log_of_moves, move_words, stud_moves};
 pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;
 pub use rounds::{Boundary, boundaries};
 pub use sheet::{Kept, Placed, Sheet, WindColumn, clock_sd_s_per_d};
+pub use trial::{known, movement_size, readings_of_days, standing};
+pub use waves::{Wave, waves};
 pub use wind::hours_since_wound;
 pub use wrist::usual_wearing;

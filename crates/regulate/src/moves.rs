@@ -1,13 +1,14 @@
 //! Moves of the hand with what was read before and after them.
 
+use crate::before_after::means_before_and_after;
 use crate::rounds::{Boundary, boundaries};
-use crate::sheet::{Kept, Sheet};
-use horology::rate_sheet::{SheetError, mean};
+use crate::sheet::{Kept, Placed, Sheet};
+use horology::rate_sheet::SheetError;
 use horology::regulator::{
     Advice, Means, Move, MoveLog, Prior, PriorSource, Reach, RegulatorError, StudMove, Target,
     next_move,
 };
-use jobs::{Adjustment, AdjustmentBy, Job};
+use jobs::{Adjustment, AdjustmentBy, Job, Moment};
 use quantities::Measured;
 
 /// As `horology` knows it; none for what does not change the rate by a measured amount.
@@ -50,6 +51,9 @@ struct BeforeAndAfter {
     beat_error_ms: Option<[Measured; 2]>,
 }
 
+/// A number of a place.
+type Number = fn(&Placed) -> Option<Measured>;
+
 fn before_and_after(
     readings: &[Kept<'_>],
     all: &[Boundary],
@@ -60,32 +64,22 @@ fn before_and_after(
         all.iter().filter(|b| b.at > this.at && b.concerns(&this.balance)).map(|b| b.at).min();
     let before = Sheet::of(readings, all, Some(this.at))?;
     let after = Sheet::of(readings, all, next)?;
-    let both = || {
-        before.placed.iter().filter(|one| !one.is_of_before).filter_map(|one| {
-            let label = before.labels.get(one.balance)?;
-            let wind = before.winds.get(one.wind)?;
-            if *label != this.balance {
-                return None;
-            }
-            let same = after.placed.iter().find(|other| {
-                !other.is_of_before
-                    && other.taken >= this.at
-                    && other.position == one.position
-                    && after.labels.get(other.balance) == Some(label)
-                    && after.winds.get(other.wind).is_some_and(|w| w.words == wind.words)
-            })?;
-            Some((*one, *same))
-        })
+    let places = |sheet: &Sheet, since: Option<Moment>, of: Number| -> Vec<(_, _)> {
+        let own = sheet.balance(&this.balance);
+        let counts = |placed: &&Placed| {
+            Some(placed.balance) == own
+                && !placed.is_of_before
+                && since.is_none_or(|since| placed.taken >= since)
+        };
+        let winds = |placed: &Placed| sheet.winds.get(placed.wind).map(|wind| wind.words.clone());
+        sheet.placed.iter().filter(counts).map(|p| ((p.position, winds(p)), of(p))).collect()
     };
-    let pairs = |of: fn(&crate::Placed) -> Option<Measured>| -> Option<[Measured; 2]> {
-        let pairs: Vec<[Measured; 2]> =
-            both().filter_map(|(one, same)| Some([of(&one)?, of(&same)?])).collect();
-        let mean_of = |which: usize| mean(pairs.iter().map(|pair| pair[which]));
-        Some([mean_of(0)?, mean_of(1)?])
+    let means = |of: Number| {
+        means_before_and_after(&places(&before, None, of), &places(&after, Some(this.at), of))
     };
     Ok(BeforeAndAfter {
-        rate_s_per_d: pairs(|placed| placed.rate_s_per_d),
-        beat_error_ms: pairs(|placed| placed.beat_error_ms),
+        rate_s_per_d: means(|placed| placed.rate_s_per_d),
+        beat_error_ms: means(|placed| placed.beat_error_ms),
     })
 }
 
@@ -146,7 +140,8 @@ pub fn stud_moves(
 
 /// The next move of a means on a balance towards the target, from its mean rate now.
 ///
-/// For the index there is a first guess; nothing for another means of which no move was made yet.
+/// For the index there is a first guess. For another means of which no move was made yet there is
+/// `computed`, where the balance is known well enough for it, or nothing.
 ///
 /// # Errors
 ///
@@ -157,12 +152,14 @@ pub fn advice(
     balance: usize,
     means: Means,
     log: &MoveLog,
+    computed: Option<Prior>,
 ) -> Result<Option<Advice>, RegulatorError> {
     let moves = log.of(balance, means);
-    let prior = match means {
-        Means::Index => Prior::INDEX_DEGREE,
-        Means::TimingScrews | Means::Mass if moves.is_empty() => return Ok(None),
-        Means::TimingScrews | Means::Mass => ANY_EFFECT,
+    let prior = match (means, computed) {
+        (Means::Index, _) => Prior::INDEX_DEGREE,
+        (Means::TimingScrews | Means::Mass, Some(computed)) => computed,
+        (Means::TimingScrews | Means::Mass, None) if moves.is_empty() => return Ok(None),
+        (Means::TimingScrews | Means::Mass, None) => ANY_EFFECT,
     };
     next_move(target, now_s_per_d, means, &prior, &moves, Reach::UNKNOWN).map(Some)
 }

@@ -33,12 +33,16 @@ pub fn pair(sheet: &Sheet) -> Option<Pair<'_>> {
         .find_map(|wind| Some(Pair { wind, rates_s_per_d: rates_of_two(&sheet.rates, wind.wind)? }))
 }
 
-/// The rates of the first two balances in a state of wind, s/d, each by the mean over the positions in
-/// which both were read, without the clock's uncertainty; nothing where they share no position.
+/// The rates of the first two balances in a state of wind, s/d, each by the mean over the positions of
+/// the standard in which both were read, without the clock's uncertainty; nothing where they share
+/// none.
 #[must_use]
 pub fn rates_of_two(sheet: &RateSheet, wind: Wind) -> Option<[Measured; 2]> {
     let cells = |balance: usize| {
-        sheet.cells().iter().filter(move |c| c.balance == balance && c.wind == wind)
+        let of_it = move |c: &&Cell| {
+            c.balance == balance && c.wind == wind && c.stance.is_of_the_standard()
+        };
+        sheet.cells().iter().filter(of_it)
     };
     let mean_of = |own: usize, other: usize| {
         let shared = |cell: &&Cell| cells(other).any(|there| there.stance == cell.stance);

@@ -156,7 +156,7 @@ pub fn clock_sd_s_per_d<'a>(readings: impl IntoIterator<Item = &'a Reading>) -> 
         .fold(0.0, f64::max)
 }
 
-fn own<'a>(reading: &'a Reading, label: &str) -> Option<&'a BalanceReading> {
+pub(crate) fn own<'a>(reading: &'a Reading, label: &str) -> Option<&'a BalanceReading> {
     reading.balances.iter().find(|balance| balance.label == label)
 }
 

@@ -10,14 +10,14 @@ const LYING_H: f64 = 8.0;
 /// How much the hours in one position differ from day to day, one standard deviation.
 const DAY_TO_DAY_SD_H: f64 = 2.0;
 
-/// A day as many wear a wrist watch: eight hours lying dial up, the rest in all positions that were
-/// read alike, give or take two hours each (common practice, no published source). Nothing where
-/// fewer than three positions were read, or dial up was not.
+/// A day as many wear a wrist watch: eight hours lying dial up, the rest in all positions of
+/// the standard that were read alike, give or take two hours each (common practice, no published
+/// source). Nothing where fewer than three of them were read, or dial up was not.
 #[must_use]
 pub fn usual_wearing(column: &Column) -> Option<WearingPattern> {
     let read =
         |position: &Position| column.cells().iter().any(|cell| cell.stance == (*position).into());
-    let read: Vec<Position> = Position::ALL.into_iter().filter(read).collect();
+    let read: Vec<Position> = Position::STANDARD.into_iter().filter(read).collect();
     if read.len() < 3 || !read.contains(&Position::CH) {
         return None;
     }

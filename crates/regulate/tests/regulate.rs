@@ -8,10 +8,12 @@ use horology::rate_sheet::Wind;
 use horology::regulator::{Advice, Means, Target};
 use jobs::{
     Adjustment, AdjustmentBy, BalanceReading, Id, Job, JobId, Moment, Reading, ReadingId,
-    ReadingSettings, Stage,
+    ReadingSettings, RepeatingWave, Repeats, RepeatsIn, Stage,
 };
 use quantities::{Measured, Position};
-use regulate::{Kept, Sheet, advice, boundaries, heavy_spot, log_of_moves, stud_moves};
+use regulate::{
+    Kept, Sheet, Visit, advice, boundaries, earlier, heavy_spot, log_of_moves, stud_moves, waves,
+};
 use uuid::Uuid;
 
 fn job_id() -> JobId {
@@ -40,6 +42,7 @@ fn reading(minutes: i64, wind: &str, position: Position, balances: &[(&str, f64,
         beats_used: 300,
         beats_expected: 300,
         signal_to_noise_db: None,
+        repeats: None,
     };
     Reading {
         job: job_id(),
@@ -139,6 +142,36 @@ fn putting_together_parts_what_came_in_from_what_goes_out() {
     assert_eq!(old, [false, true]);
 }
 
+/// An earlier visit counts as long as nobody changed the watch since, in the positions of now.
+#[test]
+fn earlier_visits_count_back_to_the_last_change() {
+    const DAY: i64 = 24 * 60;
+    let full =
+        |minutes, position, rate| reading(minutes, "full wind", position, &[("A", rate, 0.1)]);
+    let ch = Position::CH;
+    let now = [full(100 * DAY, ch, -20.0)];
+    let sheet = Sheet::of(&kept(&now), &[], None).unwrap();
+    // Half-way positions and others than those of now are not in the mean.
+    let last = [full(60 * DAY, ch, -10.0), full(60 * DAY, Position::H6, 70.0)];
+    let elsewhere = [full(50 * DAY, Position::FH, 5.0)];
+    let moved_then = [full(10 * DAY, ch, 30.0), full(20 * DAY, ch, 2.0)];
+    let moves = [moved(15 * DAY, "A", AdjustmentBy::Index, -1.0)];
+    let older = [full(5 * DAY, ch, 90.0)];
+    let job = job();
+    let of = [kept(&last), kept(&elsewhere), kept(&moved_then), kept(&older)];
+    let visits: Vec<Visit<'_>> = of
+        .iter()
+        .zip([&[][..], &[], &moves, &[]])
+        .map(|(readings, adjustments)| Visit { job: &job, readings, adjustments })
+        .collect();
+    let found = earlier(&sheet, false, 0, &visits).unwrap();
+    let told: Vec<(f64, f64)> = found.iter().map(|e| (e.days_ago, e.mean_s_per_d.value)).collect();
+    // As it left after the move; what was before the move says nothing of the watch of now.
+    assert_eq!(told, [(40.0, -10.0), (80.0, 2.0)]);
+    // A balance that was moved in this very job is no longer what it was.
+    assert_eq!(earlier(&sheet, true, 0, &visits).unwrap(), []);
+}
+
 /// Half a degree towards slower took 10 s/d: the remaining 5 want a quarter of a degree more.
 #[test]
 fn the_next_move_follows_from_the_last() {
@@ -156,13 +189,15 @@ fn the_next_move_follows_from_the_last() {
     assert_eq!(known.len(), 1);
     assert_eq!((known[0].before_s_per_d.value, known[0].after_s_per_d.value), (17.0, 7.0));
     let target = Target { s_per_d: 2.0, tolerance_s_per_d: 1.0 };
-    let told = advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log).unwrap().unwrap();
+    let told =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::Index, &log, None).unwrap().unwrap();
     let Advice::Move(next) = told else { panic!("{told:?}") };
     // A tenth for the hand, and as much for what one move can tell.
     assert!((next.amount + 0.25).abs() < 0.025, "{next:?}");
     assert!(!next.is_a_guess());
     // Of the screws nothing is known before they were tried.
-    let screws = advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log).unwrap();
+    let screws =
+        advice(target, Measured::new(7.0, 0.3), 0, Means::TimingScrews, &log, None).unwrap();
     assert_eq!(screws, None);
 }
 
@@ -211,4 +246,49 @@ fn a_heavy_spot_is_found_from_the_sheet() {
     assert!((spot.strength.value / strength - 1.0).abs() < 0.01, "{spot:?}");
     // One amplitude cannot tell the spring's own share.
     assert!(matches!(found.spring, SpringShare::NotSeparated { .. }));
+}
+
+/// A period that stands in two readings is told once, by the surer; one that chance would make on a
+/// sheet of so many series is not; what was read before a move says nothing of now.
+#[test]
+fn waves_of_the_readings_that_count() {
+    let with = |reading: Reading, found: &[(f64, f64)]| {
+        let wave = |(period_s, chance): &(f64, f64)| RepeatingWave {
+            period_s: Measured::new(*period_s, 0.02),
+            half_swing: 0.3,
+            chance: *chance,
+        };
+        let repeats = |of, waves| Repeats {
+            of,
+            beat_s: 0.2,
+            shortest_period_s: 0.53,
+            longest_period_s: 25.0,
+            each_beat: true,
+            least_seen: 0.05,
+            waves,
+        };
+        let mut reading = reading;
+        reading.balances[0].repeats = Some(vec![
+            repeats(RepeatsIn::Timing, found.iter().map(wave).collect()),
+            repeats(RepeatsIn::Amplitude, Vec::new()),
+        ]);
+        reading
+    };
+    let read = |minutes, position| reading(minutes, "full wind", position, &[("A", 5.0, 0.1)]);
+    let readings = [
+        with(read(10, Position::H6), &[(11.0, 1e-9)]),
+        with(read(30, Position::CH), &[(6.0, 1e-6), (9.0, 0.004)]),
+        with(read(40, Position::FH), &[(6.03, 1e-8)]),
+    ];
+    let moves = [moved(20, "A", AdjustmentBy::Index, 0.5)];
+    let sheet = Sheet::of(&kept(&readings), &boundaries(&job(), &moves), None).unwrap();
+    let kept = kept(&readings);
+    let found = waves(&sheet, &kept, 0);
+    // Two deviations of 0.02 s lie 0.028 apart: 6.00 and 6.03 s are one period. 4 in 1,000 in each of
+    // four series is 16 in 1,000 on the sheet.
+    let periods: Vec<f64> = found.iter().map(|wave| wave.wave.period_s.value).collect();
+    assert_eq!(periods, [6.03]);
+    let fault = found[0].fault();
+    assert_eq!((fault.timing_ms.map(|ms| ms.value), fault.amplitude_deg), (Some(0.3), None));
+    assert_eq!(found[0].place.stance, Some(Position::FH.into()));
 }

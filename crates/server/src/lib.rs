@@ -22,6 +22,7 @@ mod regulating;
 mod rehearing;
 mod routes;
 mod serving;
+mod wheels;
 mod whole_file;
 pub mod wire;
 

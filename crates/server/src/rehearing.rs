@@ -7,7 +7,7 @@ use beats::{Listener, Settings};
 use jobs::{MediaHash, Reading, ReadingSettings};
 use std::num::NonZeroUsize;
 use std::path::Path;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Kept, Store};
 use tokio::io::AsyncWriteExt;
@@ -21,11 +21,16 @@ const AT_ONCE: usize = 2;
 
 /// What is heard in a sound with some settings. The same sound heard with the same settings says
 /// the same, whatever else is noted of its reading.
-type Heard = Arc<OnceCell<Arc<beats::Reading>>>;
+#[derive(Default)]
+struct Hearing {
+    heard: OnceCell<Arc<beats::Reading>>,
+    /// How much of the sound was heard, ms: for those who wait.
+    so_far_ms: Arc<AtomicU64>,
+}
 
 pub(crate) struct Rehearing {
     /// The latest looked at last. Settings hold numbers, so they are compared, not hashed.
-    held: Mutex<Vec<(MediaHash, ReadingSettings, Heard)>>,
+    held: Mutex<Vec<(MediaHash, ReadingSettings, Arc<Hearing>)>>,
     turns: Arc<Semaphore>,
     /// Turns true when the program is to end: nothing is heard further then.
     ending: watch::Receiver<bool>,
@@ -44,17 +49,34 @@ impl Rehearing {
         kept: &Kept<Reading>,
     ) -> Result<Arc<beats::Reading>, Failure> {
         let settings = settings_of(&kept.value.settings)?;
-        let heard = self.held(sound_of(&kept.value)?, &kept.value.settings);
-        let hear = async { Ok(Arc::new(self.with(store, &kept.value, settings).await?)) };
-        heard.get_or_try_init(|| hear).await.cloned()
+        let hearing = self.held(sound_of(&kept.value)?, &kept.value.settings);
+        let so_far_ms = hearing.so_far_ms.clone();
+        let hear = async {
+            let heard = self.heard(store, &kept.value, settings, so_far_ms).await?;
+            Ok(Arc::new(heard))
+        };
+        hearing.heard.get_or_try_init(|| hear).await.cloned()
     }
 
-    fn held(&self, sound: MediaHash, settings: &ReadingSettings) -> Heard {
+    /// How much of a kept reading's sound was heard by now, seconds; nothing where nobody asked for
+    /// it. All of it where it was heard to its end.
+    pub(crate) fn so_far_s(&self, reading: &Reading) -> Option<f64> {
+        let sound = reading.sound?;
+        let held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
+        let (_, _, hearing) =
+            held.iter().find(|(of, with, _)| *of == sound && *with == reading.settings)?;
+        if hearing.heard.initialized() {
+            return Some(reading.duration_s);
+        }
+        Some(hearing.so_far_ms.load(Ordering::Relaxed) as f64 / 1e3)
+    }
+
+    fn held(&self, sound: MediaHash, settings: &ReadingSettings) -> Arc<Hearing> {
         let mut held = self.held.lock().unwrap_or_else(PoisonError::into_inner);
         let same = held.iter().position(|(of, with, _)| *of == sound && with == settings);
         let one = match same {
             Some(place) => held.remove(place),
-            None => (sound, settings.clone(), Heard::default()),
+            None => (sound, settings.clone(), Arc::default()),
         };
         let heard = one.2.clone();
         held.push(one);
@@ -70,6 +92,16 @@ impl Rehearing {
         reading: &Reading,
         settings: Settings,
     ) -> Result<beats::Reading, Failure> {
+        self.heard(store, reading, settings, Arc::default()).await
+    }
+
+    async fn heard(
+        &self,
+        store: &Store,
+        reading: &Reading,
+        settings: Settings,
+        so_far_ms: Arc<AtomicU64>,
+    ) -> Result<beats::Reading, Failure> {
         let sound = sound_of(reading)?;
         let turn = self.turns.clone().acquire_owned().await;
         let turn = turn.map_err(|e| Failure::Ours(e.to_string()))?;
@@ -77,7 +109,10 @@ impl Rehearing {
         let waiting = Waiting::default();
         let (gone, ending) = (waiting.0.clone(), self.ending.clone());
         let hear = move || {
-            let wanted = || !gone.load(Ordering::Relaxed) && !*ending.borrow();
+            let wanted = |so_far_s: f64| {
+                so_far_ms.store((1e3 * so_far_s) as u64, Ordering::Relaxed);
+                !gone.load(Ordering::Relaxed) && !*ending.borrow()
+            };
             let heard = hear_while(file.path(), settings, wanted);
             // The turn ends with the work, be it that nobody waits for it.
             drop(turn);
@@ -126,7 +161,7 @@ pub(crate) fn hear_unless(
     settings: Settings,
     ending: &watch::Receiver<bool>,
 ) -> Result<Option<beats::Reading>, Failure> {
-    hear_while(path, settings, || !*ending.borrow()).map_err(unreadable)
+    hear_while(path, settings, |_| !*ending.borrow()).map_err(unreadable)
 }
 
 /// Hears a sound file from end to end.
@@ -135,7 +170,7 @@ pub(crate) fn hear_unless(
 /// Why it cannot be read.
 pub fn hear_file(path: &Path, settings: Settings) -> Result<beats::Reading, audio::AudioError> {
     let (mut file, mut listener) = opened(path, settings)?;
-    hear_on(&mut file, &mut listener, || true)?;
+    hear_on(&mut file, &mut listener, |_| true)?;
     Ok(listener.reading())
 }
 
@@ -144,11 +179,12 @@ fn unreadable(error: audio::AudioError) -> Failure {
     Failure::Invalid(format!("The sound cannot be read: {error}"))
 }
 
-/// Hears a sound file; nothing where it is left before its end.
+/// Hears a sound file; nothing where it is left before its end. `go_on` is told how much of it was
+/// heard, seconds.
 fn hear_while(
     path: &Path,
     settings: Settings,
-    go_on: impl Fn() -> bool,
+    go_on: impl Fn(f64) -> bool,
 ) -> Result<Option<beats::Reading>, audio::AudioError> {
     let (mut file, mut listener) = opened(path, settings)?;
     let whole = hear_on(&mut file, &mut listener, go_on)?;
@@ -165,13 +201,16 @@ fn opened(path: &Path, settings: Settings) -> Result<(AudioFile, Listener), audi
 fn hear_on(
     file: &mut AudioFile,
     listener: &mut Listener,
-    go_on: impl Fn() -> bool,
+    go_on: impl Fn(f64) -> bool,
 ) -> Result<bool, audio::AudioError> {
     let mut block = Vec::new();
-    while go_on() {
+    let samples_per_s = file.sample_rate().hz() * file.channels() as f64;
+    let mut samples = 0_u64;
+    while go_on(samples as f64 / samples_per_s) {
         if !file.next_block(&mut block)? {
             return Ok(true);
         }
+        samples += block.len() as u64;
         listener.push(&block);
         block.clear();
     }

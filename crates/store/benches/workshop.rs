@@ -111,6 +111,7 @@ async fn make(folder: &Path) {
             beats_used: 230,
             beats_expected: 240,
             signal_to_noise_db: Some(24.0),
+            repeats: None,
         }],
         relation: None,
         lost_samples: 0,

@@ -9,7 +9,7 @@
 use crate::check::{Progress, named_media};
 use crate::entity::{
     adjustment, bottle, change, clock, counter, device, estimate, group_word, job, join_code,
-    log_entry, owner, part, photo, reading, record, setting, template, watch, word,
+    log_entry, owner, part, photo, reading, record, setting, template, trial, watch, word,
 };
 use crate::error::{Error, Result};
 use crate::media::{self, finished};
@@ -177,6 +177,7 @@ async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
     copy_table::<template::Entity>(&from, &to).await?;
     copy_table::<bottle::Entity>(&from, &to).await?;
     copy_table::<adjustment::Entity>(&from, &to).await?;
+    copy_table::<trial::Entity>(&from, &to).await?;
     copy_table::<log_entry::Entity>(&from, &to).await?;
     copy_table::<change::Entity>(&from, &to).await?;
     copy_table::<word::Entity>(&from, &to).await?;

@@ -14,7 +14,7 @@ use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{
     Adjustment, AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading,
-    Template, Watch,
+    Template, Trial, Watch,
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
@@ -224,6 +224,7 @@ async fn check_records(store: &Store, checked: &mut Checked) -> Result<()> {
                 Kind::Template => read_all::<Template>(store, rows, checked).await?,
                 Kind::Bottle => read_all::<Bottle>(store, rows, checked).await?,
                 Kind::Adjustment => read_all::<Adjustment>(store, rows, checked).await?,
+                Kind::Trial => read_all::<Trial>(store, rows, checked).await?,
             }
         }
     }

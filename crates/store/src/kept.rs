@@ -1,7 +1,7 @@
 use crate::settings::KeptSetting;
 use jobs::{
     Adjustment, AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record,
-    Template, Watch,
+    Template, Trial, Watch,
 };
 
 /// A record as it is kept.
@@ -44,5 +44,6 @@ pub enum Present {
     Template(Kept<Template>),
     Bottle(Kept<Bottle>),
     Adjustment(Kept<Adjustment>),
+    Trial(Kept<Trial>),
     Setting(KeptSetting),
 }

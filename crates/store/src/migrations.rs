@@ -5,6 +5,7 @@ mod m0001_first;
 mod m0002_words_of_groups;
 mod m0003_take_down_logs;
 mod m0004_adjustments;
+mod m0005_trials;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -23,6 +24,7 @@ impl MigratorTrait for Steps {
             Box::new(m0002_words_of_groups::Step),
             Box::new(m0003_take_down_logs::Step),
             Box::new(m0004_adjustments::Step),
+            Box::new(m0005_trials::Step),
         ]
     }
 }

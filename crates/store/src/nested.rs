@@ -1,12 +1,16 @@
 //! Lists within a record, as the JSON text of one column. Fields may be added here, with a
 //! default; none may be renamed or taken away.
 
+mod repeats;
+
 use crate::error::{Error, Result};
 use jobs::{
     BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Moment,
-    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, WatchBalance,
+    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, TrialRate,
+    WatchBalance,
 };
 use quantities::Measured;
+use repeats::Repeating;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
@@ -211,6 +215,8 @@ pub(crate) struct BalanceRead {
     beats_used: u64,
     beats_expected: u64,
     signal_to_noise_db: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    repeats: Option<Vec<Repeating>>,
 }
 
 impl From<&BalanceReading> for BalanceRead {
@@ -227,6 +233,7 @@ impl From<&BalanceReading> for BalanceRead {
             beats_used: balance.beats_used,
             beats_expected: balance.beats_expected,
             signal_to_noise_db: balance.signal_to_noise_db,
+            repeats: balance.repeats.as_ref().map(|all| all.iter().map(Repeating::from).collect()),
         }
     }
 }
@@ -247,7 +254,33 @@ impl TryFrom<BalanceRead> for BalanceReading {
             beats_used: balance.beats_used,
             beats_expected: balance.beats_expected,
             signal_to_noise_db: balance.signal_to_noise_db,
+            repeats: balance
+                .repeats
+                .map(|all| all.into_iter().map(TryInto::try_into).collect::<Result<_>>())
+                .transpose()?,
         })
+    }
+}
+
+#[derive(Serialize, Deserialize)]
+pub(crate) struct DayRate {
+    rate_s_per_d: f64,
+    sd_s_per_d: Option<f64>,
+    clock_sd_s_per_d: f64,
+    readings: u32,
+}
+
+impl From<&TrialRate> for DayRate {
+    fn from(rate: &TrialRate) -> Self {
+        let TrialRate { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings } = *rate;
+        Self { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings }
+    }
+}
+
+impl From<DayRate> for TrialRate {
+    fn from(rate: DayRate) -> Self {
+        let DayRate { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings } = rate;
+        Self { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings }
     }
 }
 

@@ -1,21 +1,12 @@
 //! What the fuzz target `trade` was fed that led somewhere new, fed again.
 
-use std::path::PathBuf;
-
+#[path = "../../../fuzz/replayed.rs"]
+mod replayed;
 /// The target itself, so that what is replayed is what was fuzzed.
 #[path = "../../../fuzz/trade.rs"]
 mod trade_file;
 
 #[test]
-#[allow(clippy::expect_used, reason = "a test says what went wrong by failing")]
 fn what_the_fuzzer_found() {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/trade");
-    let mut files = 0;
-    for entry in std::fs::read_dir(folder).expect("the corpus") {
-        let path = entry.expect("a file").path();
-        println!("{}", path.display());
-        trade_file::feed(&std::fs::read(&path).expect("its bytes"));
-        files += 1;
-    }
-    assert!(files > 0, "nothing was replayed");
+    replayed::replay("trade", trade_file::feed);
 }

@@ -33,6 +33,7 @@
 //!
 //! Beside the sound stands one piece of bare mechanics, [`Unpoised`]: the swing of a balance with a
 //! heavy spot, integrated from its equation of motion, for whoever says what that does to the rate.
+//! [`Balance::with_heavy_spot`] lets a balance sound so.
 //!
 //! # Example
 //!
@@ -63,6 +64,7 @@ mod burst;
 mod check;
 mod draws;
 mod error;
+mod heavy;
 mod laid_down;
 mod mix;
 mod noise;
@@ -79,6 +81,7 @@ mod watch_time;
 
 pub use balance::{Balance, Path, Ripple};
 pub use error::ScenarioError;
+pub use heavy::HeavySpot;
 pub use laid_down::{BalanceTruth, ReferenceTruth, Truth};
 pub use noise::{Clicks, Hum, Knocks, Music, Noise, Speech};
 pub use reference::SteppingReference;

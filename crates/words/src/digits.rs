@@ -2,7 +2,7 @@
 
 use quantities::Measured;
 use quantities::digits::decimals_for;
-use quantities::digits::{plain, signed};
+use quantities::digits::{plain, signed, with_plus};
 
 const MOST_DECIMALS: usize = 6;
 
@@ -14,6 +14,13 @@ pub fn figures(number: f64, figures: usize) -> String {
     let exponent = written.split_once('e').and_then(|(_, e)| e.parse::<i32>().ok()).unwrap_or(0);
     let decimals = i32::try_from(figures).unwrap_or(i32::MAX).saturating_sub(1 + exponent);
     plain(number, usize::try_from(decimals).unwrap_or(0).min(MOST_DECIMALS))
+}
+
+/// A number that counts as exact: with four figures.
+#[must_use]
+pub fn exact(number: f64, with_sign: bool) -> String {
+    let written = figures(number, 4);
+    if with_sign { with_plus(number, written) } else { written }
 }
 
 /// A number and its uncertainty, rounded alike.
@@ -55,6 +62,7 @@ mod tests {
             assert_eq!(figures(number, 3), written);
         }
         assert_eq!(figures(0.0, 2), "0.0");
+        assert_eq!((exact(2.74, true), exact(-2.1, true)), ("+2.740".into(), "−2.100".into()));
         assert_eq!(figures(f64::NAN, 2), "–");
     }
 }

@@ -5,10 +5,11 @@ pub mod bench;
 mod digits;
 pub mod regulating;
 mod sentences;
+pub mod sums;
 pub mod trains;
 mod wheels;
 
-pub use digits::{figures, rounded, uncertainty};
+pub use digits::{exact, figures, rounded, uncertainty};
 pub use quantities::digits::{plain, signed};
 pub use sentences::{clock, duration, relation, repeats};
-pub use wheels::{usual_wheels, wheels};
+pub use wheels::{LookedUpIn, Wheel, searched, usual_wheels, wheel, wheels};

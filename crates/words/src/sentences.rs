@@ -132,6 +132,7 @@ mod tests {
             frequency_hz: Vec::new(),
             power: Vec::new(),
             one_percent_level: 0.1,
+            least_seen: 0.1,
             peaks: vec![peak(60.0, 0.3), peak(4.2857, 0.051), peak(1.0, 0.01)],
             beat_s: 0.125,
             longest_period_s: 300.0,

@@ -1,10 +1,15 @@
 //! What disturbs a balance, in words.
 
+mod searched;
+
+pub use searched::searched;
+
 use crate::digits::figures;
-use beats::{Disturbed, DisturbedSeries};
+use beats::Disturbed;
 use horology::train::disturbed::{Candidate, Seen};
 use horology::train::{Cycle, CycleKind};
 use quantities::digits::plain;
+use searched::{name, swing};
 
 /// More that cannot be told apart are counted only.
 const MOST_CANDIDATES: usize = 4;
@@ -13,12 +18,39 @@ const LEAST_CHANCE: f64 = 1e-6;
 /// A chance above this is no small number to be one of.
 const LIKELY: f64 = 0.5;
 
+/// Something that repeats, in parts that are shown apart.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Wheel {
+    /// "A’s timing every 6.00 s (30.0 beats)".
+    pub what: String,
+    /// What it may come from, or that nothing repeats so; with a small letter.
+    pub from: String,
+    /// How likely chance is to have made the peak and the match, sentences.
+    pub chances: String,
+    /// How large it is: "0.050 ms either way".
+    pub size: String,
+    /// Whether it comes from that beyond reasonable doubt.
+    pub is_sure: bool,
+}
+
+/// Where the cycles come from among which it was looked up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LookedUpIn {
+    /// The movement on the bench.
+    Movement,
+    /// Usual movements of this beat: the train is unknown.
+    Usual,
+}
+
 /// What repeats in a balance's beats, each with the wheels or teeth of its movement that it agrees
 /// with, and how likely chance is to have made the peak and the match. `cycles` are those that were
 /// looked at.
 #[must_use]
 pub fn wheels(letter: &str, disturbed: &[Disturbed], cycles: &[Cycle]) -> Vec<String> {
-    disturbed.iter().map(|one| known(letter, one, cycles)).collect()
+    disturbed
+        .iter()
+        .map(|one| line(&wheel(letter, one, cycles, LookedUpIn::Movement), ""))
+        .collect()
 }
 
 /// The same where the movement is unknown: what it could be. `cycles` are those of usual movements.
@@ -28,45 +60,53 @@ pub fn usual_wheels(letter: &str, disturbed: &[Disturbed], cycles: &[Cycle]) -> 
     let agreeing = disturbed.iter().filter(|one| !one.named.candidates.is_empty());
     agreeing
         .map(|one| {
-            format!(
-                "{}: could be {}. {} Count the teeth to know.",
-                what(letter, one),
-                candidates(one, cycles),
-                chances(one, "that is not of a usual wheel", "one")
-            )
+            let told = wheel(letter, one, cycles, LookedUpIn::Usual);
+            line(&told, " Count the teeth to know.")
         })
         .collect()
 }
 
-fn known(letter: &str, one: &Disturbed, cycles: &[Cycle]) -> String {
-    let what = what(letter, one);
+fn line(wheel: &Wheel, behind: &str) -> String {
+    let Wheel { what, from, chances, .. } = wheel;
+    let between = if chances.is_empty() { "" } else { " " };
+    format!("{what}: {from}.{between}{chances}{behind}")
+}
+
+/// One thing that repeats.
+#[must_use]
+pub fn wheel(letter: &str, one: &Disturbed, cycles: &[Cycle], looked_up_in: LookedUpIn) -> Wheel {
     let named = &one.named;
-    if named.looked_at == 0 {
-        return format!(
-            "{what}: no train of this movement beats so and turns within the recording."
-        );
-    }
-    if named.candidates.is_empty() {
-        return format!(
-            "{what}: nothing in this movement repeats so. {}",
-            peak(one.named.disturbance.chance)
-        );
-    }
-    let verdict = match (named.sure(), named.candidates.len()) {
-        (Some(_), _) => "",
-        (None, 1) => "perhaps ",
-        (None, _) => "cannot be told apart: ",
+    let is_usual = looked_up_in == LookedUpIn::Usual;
+    let is_sure = !is_usual && named.sure().is_some();
+    let (from, chances) = if named.candidates.is_empty() {
+        let of_peak = peak(named.disturbance.chance);
+        match (is_usual, named.looked_at) {
+            (true, _) => ("no usual wheel of this beat repeats so".to_owned(), of_peak),
+            (false, 0) => {
+                let none = "no train of this movement beats so and turns within the recording";
+                (none.to_owned(), String::new())
+            }
+            (false, _) => ("nothing in this movement repeats so".to_owned(), of_peak),
+        }
+    } else if is_usual {
+        let chances = chances(one, "that is not of a usual wheel", "one");
+        (format!("could be {}", candidates(one, cycles)), chances)
+    } else {
+        let verdict = match (is_sure, named.candidates.len()) {
+            (true, _) => "",
+            (false, 1) => "perhaps ",
+            (false, _) => "cannot be told apart: ",
+        };
+        let chances = chances(one, "that has nothing to do with the movement", "something in it");
+        (format!("{verdict}{}", candidates(one, cycles)), chances)
     };
-    let chances = chances(one, "that has nothing to do with the movement", "something in it");
-    format!("{what}: {verdict}{}. {chances}", candidates(one, cycles))
+    let size = swing(one.series, one.peak.semi_amplitude);
+    Wheel { what: what(letter, one), from, chances, size, is_sure }
 }
 
 /// "A's timing every 6.00 s (30.0 beats)".
 fn what(letter: &str, one: &Disturbed) -> String {
-    let series = match one.series {
-        DisturbedSeries::Timing => "timing",
-        DisturbedSeries::Amplitude => "amplitude",
-    };
+    let series = name(one.series);
     let period = figures(one.peak.period_s, 3);
     let beats = figures(one.named.disturbance.beats.value, 3);
     format!("{letter}’s {series} every {period}\u{a0}s ({beats}\u{a0}beats)")
@@ -127,8 +167,8 @@ fn chance(probability: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use beats::PeriodogramPeak;
-    use horology::train::disturbed::{Disturbance, Searched, name, usual_cycles};
+    use beats::{DisturbedSeries, PeriodogramPeak};
+    use horology::train::disturbed::{self, Disturbance, Searched, usual_cycles};
     use horology::train::{Ratio, Row, Running};
     use quantities::Measured;
 
@@ -157,7 +197,7 @@ mod tests {
             false_alarm_probability: 0.002,
         };
         let series = DisturbedSeries::Timing;
-        Disturbed { series, peak, named: name(&disturbance, &searched, cycles) }
+        Disturbed { series, peak, named: disturbed::name(&disturbance, &searched, cycles) }
     }
 
     fn told(beats: f64, sd: f64) -> String {

@@ -42,6 +42,17 @@ test('one key chooses the position, another the wind, Enter takes the reading', 
   ]);
 });
 
+test('the six stand in front; half-way positions take one key, or a tap on more', async () => {
+  render(TakeReading, { props });
+  expect(screen.getAllByRole('radio', { name: /H/ })).toHaveLength(6);
+  await fireEvent.click(screen.getByRole('button', { name: /More positions/ }));
+  await fireEvent.click(screen.getByRole('radio', { name: /^4:30H/ }));
+  expect(screen.getByRole('radio', { name: /^4:30H/ })).toBeChecked();
+  await key('d');
+  await key('Enter');
+  expect(asked[0]?.body).toMatchObject({ position: '10:30H', wind: 'full wind' });
+});
+
 const taking = {
   job_id: 'j1',
   position: 'CH' as const,

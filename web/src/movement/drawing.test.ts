@@ -33,11 +33,13 @@ function told(trains: number[], meshes: [number, number][], escapes: number[]): 
       pieces: [],
       own_beats_per_hour: null,
       own_gain_s_per_d: null,
+      sight: null,
     })),
     hands: [],
     barrels: [],
     mainsprings: [],
     cycles: [],
+    sums: [],
     missing: [],
   };
 }

@@ -10,6 +10,8 @@ export interface FieldKind {
     | 'name'
     /** A number, or one with its uncertainty. */
     | 'size'
+    /** A rate at a temperature: "8 = +4.0 ± 0.2". */
+    | 'rate-at'
     | 'beats'
     /** A time of a turn. */
     | 'time'
@@ -21,7 +23,14 @@ export interface FieldKind {
   hint?: string;
   /** Not asked for at first. */
   more?: true;
+  /** Under which heading it stands, for one of the trade's sums. */
+  group?: string;
 }
+
+const LEVER = 'Lever and escape wheel';
+const SIGHT = 'Lift angle by sight';
+const HEAT = 'Heat and cold';
+const TRIAL = 'Hairspring on trial';
 
 export const SHOWS = [
   { value: 'hours', words: 'hours (12)' },
@@ -47,6 +56,26 @@ export const FIELDS: Record<Listed, FieldKind[]> = {
     { key: 'spring-thickness-mm', label: 'Hairspring thickness, mm', as: 'size', more: true },
     { key: 'spring-length-mm', label: 'Hairspring length, mm', as: 'size', more: true },
     { key: 'youngs-modulus-gpa', label: "Young's modulus, GPa", as: 'size', more: true },
+    { key: 'seen-amplitude-deg', label: 'Amplitude seen, °', as: 'size', group: SIGHT, hint: 'Half a turn: 180 ± 5.' },
+    { key: 'unlocking-to-drop-ms', label: 'Unlocking to drop, ms', as: 'size', group: SIGHT },
+    { key: 'lock-deg', label: 'Lock, ° of the fork', as: 'size', group: LEVER },
+    { key: 'run-deg', label: 'Run to the banking, °', as: 'size', group: LEVER, hint: 'Nothing: none.' },
+    { key: 'lift-on-tooth-deg', label: 'Lift on the tooth, °', as: 'size', group: LEVER },
+    { key: 'lift-on-pallet-deg', label: 'Lift on the pallet, °', as: 'size', group: LEVER },
+    { key: 'fork-ratio', label: 'Balance over fork', as: 'size', group: LEVER, hint: 'Ratio of their angles.' },
+    { key: 'tooth-width-deg', label: 'Tooth, ° of the wheel', as: 'size', group: LEVER },
+    { key: 'pallet-width-deg', label: 'Pallet, ° of the wheel', as: 'size', group: LEVER },
+    { key: 'escape-diameter-mm', label: 'Wheel across, mm', as: 'size', group: LEVER },
+    { key: 'over-three-teeth-mm', label: 'Over three teeth, mm', as: 'size', group: LEVER, hint: 'One and the two opposite.' },
+    { key: 'rate-cold', label: 'Rate in the cold', as: 'rate-at', group: HEAT, hint: '°C = s/d: 8 = +4.0 ± 0.2.' },
+    { key: 'rate-middle', label: 'Rate between', as: 'rate-at', group: HEAT },
+    { key: 'rate-hot', label: 'Rate in the heat', as: 'rate-at', group: HEAT },
+    { key: 'balance-expansion-ppm', label: 'Balance, ppm/°C', as: 'size', group: HEAT, hint: 'Compensating: below 0.' },
+    { key: 'spring-expansion-ppm', label: 'Hairspring, ppm/°C', as: 'size', group: HEAT },
+    { key: 'modulus-change-ppm', label: 'Modulus, ppm/°C', as: 'size', group: HEAT, hint: 'Steel: below 0.' },
+    { key: 'trial-length-mm', label: 'Trial length, mm', as: 'size', group: TRIAL },
+    { key: 'trial-beats', label: 'Beats counted', as: 'size', group: TRIAL, hint: 'Single swings.' },
+    { key: 'trial-time-s', label: 'in so many s', as: 'size', group: TRIAL },
   ],
   hand: [
     { key: 'name', label: 'Name', as: 'name' },

@@ -8,6 +8,10 @@ export interface Beat {
   text: string;
   sd: number;
   of_reading: boolean;
+  /** What was read with it. */
+  amplitude_deg?: number;
+  sd_amplitude_deg?: number;
+  lift_angle_deg?: number;
 }
 
 const SECONDS_PER_DAY = 86_400;
@@ -40,6 +44,9 @@ export function beatsOf(
       text: measured.toFixed(3),
       sd: (nominal * whole_sd) / SECONDS_PER_DAY,
       of_reading: true,
+      amplitude_deg: heard.amplitude_deg?.value,
+      sd_amplitude_deg: heard.amplitude_deg?.sd,
+      lift_angle_deg: heard.lift_angle_deg ?? undefined,
     };
   }
   return beats;
@@ -52,7 +59,9 @@ export function beatIn(text: string): number | undefined {
 }
 
 export const asked = (beats: Record<string, Beat>): MeasuredBeat[] =>
-  Object.entries(beats).flatMap(([balance, { text, sd }]) => {
+  Object.entries(beats).flatMap(([balance, { text, sd, of_reading: _, ...swing }]) => {
     const beats_per_hour = beatIn(text);
-    return beats_per_hour === undefined ? [] : [{ balance, beats_per_hour, sd_beats_per_hour: sd }];
+    return beats_per_hour === undefined
+      ? []
+      : [{ balance, beats_per_hour, sd_beats_per_hour: sd, ...swing }];
   });

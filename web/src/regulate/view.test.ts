@@ -29,10 +29,10 @@ const balance = (given: Partial<RegulatingBalance>): RegulatingBalance => ({
   cells: [],
   columns: [],
   classes: [],
-  poise: { answer: '', details: [], next: '', direction_deg: null, sector_half_deg: null },
+  poise: { answer: '', doubt: '', size: '', details: [], missing: '', next: '', direction_deg: null, sector_half_deg: null },
   advice: [],
   findings: [],
-  isochronism: { words: [], candidates: [] },
+  isochronism: { words: [], candidates: [], long_readings: [] },
   wrist: { expected_s_per_d: null, day_to_day_sd_s_per_d: null, words: '' },
   ...given,
 });

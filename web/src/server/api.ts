@@ -6,6 +6,7 @@ import type { ClockList } from '../wire/ClockList';
 import type { CurrencyList } from '../wire/CurrencyList';
 import type { DeviceList } from '../wire/DeviceList';
 import type { Emptied } from '../wire/Emptied';
+import type { HearingProgress } from '../wire/HearingProgress';
 import type { History } from '../wire/History';
 import type { Hits } from '../wire/Hits';
 import type { Job } from '../wire/Job';
@@ -37,6 +38,8 @@ import type { ReadAgain } from '../wire/ReadAgain';
 import type { Reading } from '../wire/Reading';
 import type { ReadingChange } from '../wire/ReadingChange';
 import type { ReadingList } from '../wire/ReadingList';
+import type { ReadingWheels } from '../wire/ReadingWheels';
+import type { RepeatsIn } from '../wire/RepeatsIn';
 import type { Session } from '../wire/Session';
 import type { Settings } from '../wire/Settings';
 import type { SoundDeviceList } from '../wire/SoundDeviceList';
@@ -158,6 +161,16 @@ export const readings = {
     `${BASE}/readings/${id}/drift.svg${query({ theme, width, version })}`,
   beatPicture: ({ id, version }: Reading, balance: string, theme: string, width: number) =>
     `${BASE}/readings/${id}/beat.svg${query({ balance, theme, width, version })}`,
+  repeatsPicture: (
+    { id, version }: Reading,
+    balance: string,
+    of: RepeatsIn,
+    theme: string,
+    width: number,
+  ) => `${BASE}/readings/${id}/repeats.svg${query({ balance, of, theme, width, version })}`,
+  wheels: (id: string, signal: AbortSignal) => get<ReadingWheels>(`/readings/${id}/wheels`, signal),
+  /** How far the hearing of its sound is, while an answer that wants it is awaited. */
+  hearing: (id: string) => get<HearingProgress>(`/readings/${id}/hearing`),
   sound: (id: string) => `${BASE}/readings/${id}/sound`,
 };
 

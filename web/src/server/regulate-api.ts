@@ -5,7 +5,8 @@ import type { AdjustmentChange } from '../wire/AdjustmentChange';
 import type { AdjustmentList } from '../wire/AdjustmentList';
 import type { NewAdjustment } from '../wire/NewAdjustment';
 import type { Regulating } from '../wire/Regulating';
-import { query, request } from './request';
+import type { RegulatingOverWind } from '../wire/RegulatingOverWind';
+import { BASE, query, request } from './request';
 
 /** What is wished of a sheet: as it was at a moment; what is near enough to the target, s/d. */
 export interface SheetWish {
@@ -24,3 +25,10 @@ export const moves = {
     request<Adjustment>('PATCH', `/adjustments/${id}`, change),
   remove: (id: string) => request<void>('DELETE', `/adjustments/${id}`),
 };
+
+/** How a balance goes in a long reading as the mainspring runs down; the server hears it again. */
+export const overWind = (reading: string, balance: string) =>
+  request<RegulatingOverWind>('GET', `/readings/${reading}/over-wind${query({ balance })}`);
+
+export const coursePicture = (reading: string, theme: string, width: number) =>
+  `${BASE}/readings/${reading}/course.svg${query({ theme, width })}`;

@@ -8,6 +8,7 @@ export type Route =
   | { page: 'take-down'; id: string }
   | { page: 'rebuild'; id: string }
   | { page: 'regulate'; id: string }
+  | { page: 'trial'; id: string }
   /** With `fill`, the rate sheet of the job is filled position by position. */
   | { page: 'listen'; job: string | null; fill: boolean }
   | { page: 'reading'; id: string }
@@ -79,6 +80,7 @@ export function read(hash: string): Route {
         case 'take-down':
         case 'rebuild':
         case 'regulate':
+        case 'trial':
           return { page: third, id: second };
       }
     }
@@ -114,6 +116,7 @@ export const to = {
   takeDown: (id: string) => `#/jobs/${encodeURIComponent(id)}/take-down`,
   rebuild: (id: string) => `#/jobs/${encodeURIComponent(id)}/rebuild`,
   regulate: (id: string) => `#/jobs/${encodeURIComponent(id)}/regulate`,
+  trial: (id: string) => `#/jobs/${encodeURIComponent(id)}/trial`,
   fill: (id: string) => `#/jobs/${encodeURIComponent(id)}/fill`,
   listen: (job: string | null) =>
     job === null ? '#/listen' : `#/jobs/${encodeURIComponent(job)}/listen`,

@@ -6,7 +6,7 @@ import type { Moment } from "./Moment";
  */
 export type Binned = { 
 /**
- * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle` or `adjustment`.
+ * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment` or `trial`.
  */
 kind: string, 
 /**

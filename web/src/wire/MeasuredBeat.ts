@@ -15,4 +15,16 @@ beats_per_hour: number,
 /**
  * One standard deviation of it.
  */
-sd_beats_per_hour?: number | null, };
+sd_beats_per_hour?: number | null, 
+/**
+ * Amplitude that was read with it, degrees.
+ */
+amplitude_deg?: number | null, 
+/**
+ * One standard deviation of that.
+ */
+sd_amplitude_deg?: number | null, 
+/**
+ * Lift angle that the amplitude rests on, degrees.
+ */
+lift_angle_deg?: number | null, };

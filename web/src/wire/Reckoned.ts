@@ -9,6 +9,7 @@ import type { ReckonedMainspring } from "./ReckonedMainspring";
 import type { ReckonedMesh } from "./ReckonedMesh";
 import type { ReckonedMissing } from "./ReckonedMissing";
 import type { ReckonedProblem } from "./ReckonedProblem";
+import type { ReckonedSum } from "./ReckonedSum";
 
 /**
  * Everything that follows.
@@ -54,6 +55,11 @@ mainsprings: Array<ReckonedMainspring>,
  * Everything that repeats, the shortest first.
  */
 cycles: Array<ReckonedCycle>, 
+/**
+ * The lever, the lift angle by sight, heat and cold, a hairspring on trial, depths: each where
+ * enough is written down for it.
+ */
+sums: Array<ReckonedSum>, 
 /**
  * Searches for lost wheels, one a train.
  */

@@ -24,4 +24,8 @@ amount: number | null,
 /**
  * Whether it rests on a first guess alone.
  */
-is_guess: boolean, };
+is_guess: boolean, 
+/**
+ * Whether it is computed from what is known of the balance, and not tried yet.
+ */
+is_computed: boolean, };

@@ -9,9 +9,22 @@ export type RegulatingPoise = {
  */
 answer: string, 
 /**
- * What belongs to it.
+ * What speaks against taking it as it stands; empty: nothing.
+ */
+doubt: string, 
+/**
+ * How much, and where to take it off or to put it on; empty: not known.
+ */
+size: string, 
+/**
+ * What else belongs to it.
  */
 details: Array<string>, 
+/**
+ * What is to be known of the balance before more can be said, to be written down with the
+ * watch's movement; empty: nothing.
+ */
+missing: string, 
 /**
  * The measurement that would help most.
  */

@@ -102,9 +102,9 @@ pub(crate) struct MeasureWishes {
 pub(crate) enum Format {
     /// For people.
     Text,
-    /// One JSON object a recording.
+    /// JSON.
     Json,
-    /// One row a balance.
+    /// Comma-separated values, where rows make sense.
     Csv,
 }
 

@@ -1,6 +1,6 @@
 //! Arguments of `endshake rates`.
 
-use super::{TextOrJson, values};
+use super::{Format, values};
 use clap::Args;
 use horology::rate_sheet::REPEAT_SD_S_PER_D;
 use horology::stance::{Stance, Upright};
@@ -42,9 +42,10 @@ pub(crate) struct RatesWishes {
     #[command(flatten)]
     pub(crate) sds: RateSdWords,
 
-    /// How to print: text or json.
+    /// How to print: text, json, or csv, which has the statistics: a row for each balance, state of wind
+    /// and number.
     #[arg(long, value_name = "FORMAT", default_value = "text", hide_possible_values = true)]
-    pub(crate) format: TextOrJson,
+    pub(crate) format: Format,
 }
 
 /// Hours in a position.
@@ -115,4 +116,5 @@ Examples:
   endshake rates sheet.csv --beats-per-hour 28800
   endshake rates sheet.csv --target 3 --near 1
   endshake rates sheet.csv --worn CH=8±1 --worn 12H=6±2 --worn 9H=10±2
-  endshake rates - --format json < sheet.json";
+  endshake rates - --format json < sheet.json
+  endshake rates sheet.csv --format csv";

@@ -4,6 +4,7 @@ use super::keys::described;
 use super::sounds::{self, BalanceWords};
 use super::{Seconds, values};
 use clap::{Args, ValueEnum};
+use horology::stance::Stance;
 use quantities::ClockError;
 use std::path::PathBuf;
 use truth::{Clicks, Hum, Knocks, Music, Room, Speech, SteppingReference};
@@ -54,6 +55,10 @@ pub(crate) struct SimulateWishes {
     #[arg(long, value_name = "KEY=VALUE,...", value_parser = sounds::balance)]
     #[arg(conflicts_with = "no_balance")]
     pub(crate) balance: Vec<BalanceWords>,
+
+    /// How the watch lies, like CH, 6H or 1:30H: what a balance with a heavy spot goes by.
+    #[arg(long, value_name = "POSITION", value_parser = ratefile::position)]
+    pub(crate) position: Option<Stance>,
 
     /// No balance at all, only noises.
     #[arg(long)]
@@ -114,6 +119,7 @@ Files of these names are replaced, but no device or pipe; through a link, what i
 Examples:
   endshake simulate --output two.wav
   endshake simulate --output one.wav --balance bph=21600,rate=-4,amplitude=250,beat-error=1.2 --hum
+  endshake simulate --output down.wav --position 6H --balance heavy=0.0001,heavy-towards=200
   endshake simulate --output quartz.wav --reference --duration 2m --clock-error-ppm -22";
 
 fn long_help() -> String {

@@ -2,7 +2,7 @@
 
 use super::Seconds;
 use super::keys::{Key, fill, numbers};
-use super::values::number;
+use super::values::{not_negative, number};
 use truth::{Balance, Clicks, Hum, Knocks, Music, Path, Ripple, Room, Speech};
 use truth::{SteppingReference, VoiceFamily};
 
@@ -12,6 +12,17 @@ pub(crate) struct BalanceWords {
     pub(crate) balance: Balance,
     pub(crate) offset_s: Option<f64>,
     pub(crate) voice_seed: Option<u64>,
+    /// None for a balance in poise.
+    pub(crate) heavy: Option<HeavyWords>,
+}
+
+/// A heavy spot as typed.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct HeavyWords {
+    /// Mass times radius over the balance's moment of inertia, per mm.
+    pub(crate) moment_by_inertia_per_mm: f64,
+    /// Clockwise from 12, seen from the dial, with the balance at rest, degrees.
+    pub(crate) towards_deg: f64,
 }
 
 /// A balance whose words have not all been read.
@@ -20,6 +31,7 @@ pub(crate) struct BalanceDraft {
     balance: Balance,
     offset_s: Option<f64>,
     voice_seed: Option<u64>,
+    heavy: HeavyWords,
     timing: RippleWords,
     amplitude: RippleWords,
     gains: Vec<f64>,
@@ -67,6 +79,12 @@ pub(crate) const BALANCE: &[Key<BalanceDraft>] = &[
     }),
     key!("beat-error", "ms, half the difference of the intervals [0]", |b, w| {
         b.balance.beat_error_ms = number(w)?
+    }),
+    key!("heavy", "heavy spot: mass x radius / inertia, per mm [0]", |b, w| {
+        b.heavy.moment_by_inertia_per_mm = not_negative(w)?
+    }),
+    key!("heavy-towards", "where it rests, degrees clockwise from 12 [0]", |b, w| {
+        b.heavy.towards_deg = number(w)?
     }),
     key!("lift", "lift angle, degrees [52]", |b, w| b.balance.lift_deg = number(w)?),
     key!("loudness", "peak, 1 being full scale [0.5]", |b, w| b.balance.loudness = number(w)?),
@@ -168,8 +186,9 @@ pub(crate) fn balance(words: &str) -> Result<BalanceWords, String> {
     filled.balance.timing_ripple_ms.extend(ripple(filled.timing));
     filled.balance.amplitude_ripple_deg.extend(ripple(filled.amplitude));
     filled.balance.paths = paths(&filled.gains, &filled.delays_ms)?;
-    let BalanceDraft { balance, offset_s, voice_seed, .. } = filled;
-    Ok(BalanceWords { balance, offset_s, voice_seed })
+    let BalanceDraft { balance, offset_s, voice_seed, heavy, .. } = filled;
+    let heavy = (heavy.moment_by_inertia_per_mm > 0.0).then_some(heavy);
+    Ok(BalanceWords { balance, offset_s, voice_seed, heavy })
 }
 
 fn paths(gains: &[f64], delays_ms: &[f64]) -> Result<Vec<Path>, String> {
@@ -280,8 +299,9 @@ mod tests {
         // to the same.
         let said = "bph=28800,rate=0,rate-change=0,amplitude=270,amplitude-sd=1.5,\
             amplitude-change=0,beat-error=0,lift=52,loudness=0.5,loudness-sd=0.08,jitter-us=30,\
-            ripple-ms=0,ripple-deg=0,voice=bright";
-        assert_eq!(balance(said).unwrap().balance, Balance::default());
+            ripple-ms=0,ripple-deg=0,voice=bright,\
+            heavy=0,heavy-towards=0";
+        assert_eq!(balance(said).unwrap(), BalanceWords::default());
         let said = "period=1,error-ppm=0,offset=0.3,jitter-us=20,loudness=0.5,alternate=0.8,\
             voice-seed=1";
         assert_eq!(reference(said).unwrap(), SteppingReference::default());

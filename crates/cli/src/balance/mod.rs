@@ -9,8 +9,8 @@ use crate::text::Ink;
 use crate::wire::{self, BalanceResult};
 use clap::ColorChoice;
 use horology::balance::{
-    BalanceError, Completed, Knowns, MassChange, Piece, RateChange, inertia_change_for_rate,
-    mass_for_rate, rate_from_masses,
+    BalanceError, Completed, Knowns, MassChange, Piece, RateChange, beats_per_hour_of_period,
+    inertia_change_for_rate, mass_for_rate, rate_from_masses,
 };
 use quantities::{BeatFrequency, Measured};
 
@@ -80,13 +80,8 @@ fn told(wishes: &BalanceWishes) -> Result<Told, Failure> {
         Ok(Wanted { s_per_d, inertia_share, mass: mass.transpose()? })
     });
     let wanted = wanted.transpose().map_err(no)?;
-    let per_hour = |period_s: Measured| {
-        // Two beats in a period; the share of the uncertainty stays.
-        let beats = 3600.0 / (0.5 * period_s.value);
-        Measured::new(beats, beats * period_s.sd / period_s.value)
-    };
-    let given = wishes.beats_per_hour;
-    let beats_per_hour = given.or_else(|| completed.get(Piece::PeriodS).map(per_hour));
+    let by_period = completed.get(Piece::PeriodS).map(beats_per_hour_of_period);
+    let beats_per_hour = wishes.beats_per_hour.or(by_period);
     Ok(Told { completed, beats_per_hour, change, wanted })
 }
 

@@ -4,12 +4,8 @@ use super::Told;
 use crate::rates::verdict_cell;
 use crate::text::{self, Cell, Ink, Row, measured_or_exact, plain, signed_or_exact, wrapped};
 use horology::chronometer::schedule;
-use horology::rate_sheet::Bounded;
+use horology::rate_sheet::{Bounded, LimitOf};
 use words::regulating as said;
-
-/// Said where the days are told: what decides.
-const NOT_ROUNDED: &str = "Nothing is rounded: the limits are absolute. Readings at a bench are not a \
-                           certificate.";
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let evaluation = &told.evaluation;
@@ -22,24 +18,28 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
     lines.extend(text::set(&days.collect::<Vec<_>>()));
     lines.push(String::new());
     lines.push(ink.bold("Seven criteria"));
-    let signed = |name: &str, found: Bounded, unit| Row {
-        name: format!("  {name}"),
-        cells: vec![signed_or_exact(found.measured)],
-        unit,
+    let signed = |of: LimitOf, found: Bounded| {
+        let (letter, name) = said::trial::criterion(of);
+        Row {
+            name: format!("  {letter}, {name}"),
+            cells: vec![signed_or_exact(found.measured)],
+            unit: said::unit_of_limit(of),
+        }
     };
-    let size = |name: &str, found: Bounded, unit| Row {
+    let size = |of: LimitOf, found: Bounded| Row {
         cells: vec![measured_or_exact(found.measured)],
-        ..signed(name, found, unit)
+        ..signed(of, found)
     };
-    let largest = format!("P, largest variation (day {})", evaluation.largest_variation_day);
+    let mut largest = size(LimitOf::LargestVariation, evaluation.largest_variation_s_per_d);
+    largest.name.push_str(&format!(" (day {})", evaluation.largest_variation_day));
     let rows = [
-        signed("M, mean daily rate", evaluation.mean_daily_rate_s_per_d, "s/d"),
-        size("V, mean variation", evaluation.mean_variation_s_per_d, "s/d"),
-        size("Vmax, greatest variation", evaluation.greatest_variation_s_per_d, "s/d"),
-        signed("D, 6 up less dial up", evaluation.upright_less_flat_s_per_d, "s/d"),
-        size(&largest, evaluation.largest_variation_s_per_d, "s/d"),
-        signed("C, per °C", evaluation.temperature_s_per_d_per_deg_c, "s/d per °C"),
-        signed("R, rate resumption", evaluation.rate_resumption_s_per_d, "s/d"),
+        signed(LimitOf::MeanDailyRate, evaluation.mean_daily_rate_s_per_d),
+        size(LimitOf::MeanVariation, evaluation.mean_variation_s_per_d),
+        size(LimitOf::GreatestVariation, evaluation.greatest_variation_s_per_d),
+        signed(LimitOf::UprightLessFlat, evaluation.upright_less_flat_s_per_d),
+        largest,
+        signed(LimitOf::TemperatureCoefficient, evaluation.temperature_s_per_d_per_deg_c),
+        signed(LimitOf::RateResumption, evaluation.rate_resumption_s_per_d),
     ];
     lines.extend(text::set(&rows));
     lines.push(String::new());
@@ -53,7 +53,7 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
         lines.extend(text::set(&rows.collect::<Vec<_>>()));
         lines.push(String::new());
     }
-    let notes = format!("{NOT_ROUNDED} {}", text::ONE_DEVIATION);
+    let notes = format!("{} {}", said::trial::NOT_A_CERTIFICATE, text::ONE_DEVIATION);
     lines.extend(wrapped(&notes, "").iter().map(|line| ink.dim(line)));
     text::joined(&lines)
 }
@@ -71,8 +71,6 @@ pub(super) fn schedule_text(ink: Ink) -> String {
     });
     lines.extend(text::set(&rows));
     lines.push(String::new());
-    let notes = "For a crown at 3; wound at the start of each day, kept 12 hours at 23 °C before the \
-                 first, temperatures to one degree either way.";
-    lines.extend(wrapped(notes, "").iter().map(|line| ink.dim(line)));
+    lines.extend(wrapped(said::trial::THE_PROGRAMME, "").iter().map(|line| ink.dim(line)));
     text::joined(&lines)
 }

@@ -3,16 +3,14 @@
 use super::{Pair, Sizes};
 use crate::text::{self, Ink, Row, measured_or_exact, wrapped};
 use quantities::Measured;
+use words::sums;
 
 pub(super) fn text(sizes: &Sizes, ink: Ink) -> String {
     let (head, rows, note) = match sizes {
         Sizes::Pair(pair) => of_pair(pair),
         Sizes::EscapeWheel { teeth, over_three_teeth_mm, full_diameter_mm } => (
             format!("Escape wheel of {teeth} teeth"),
-            vec![
-                row("over three teeth", *over_three_teeth_mm),
-                row("full diameter", *full_diameter_mm),
-            ],
+            text::sums(&sums::escape_wheel(*over_three_teeth_mm, *full_diameter_mm)),
             String::new(),
         ),
         Sizes::Barrel { plate_diameter_mm, usual_mm, most_mm } => (
@@ -35,20 +33,9 @@ pub(super) fn text(sizes: &Sizes, ink: Ink) -> String {
 }
 
 fn of_pair(pair: &Pair) -> (String, Vec<Row>, String) {
-    let depth = &pair.depth;
-    let rows = vec![
-        row("module", depth.module_mm()),
-        row("centre distance", depth.centre_distance_mm()),
-        row("wheel, pitch radius", depth.wheel_pitch_radius_mm()),
-        row("wheel, full diameter", pair.wheel_full_diameter_mm),
-        row("pinion, pitch radius", depth.pinion_pitch_radius_mm()),
-        row("pinion, full diameter", pair.pinion_full_diameter_mm),
-    ];
-    let note = format!(
-        "Full diameters with addenda of {} and {} modules. Tables for cutters differ: measure what is \
-         left of the old wheel, where there is something.",
-        pair.addenda.wheel_modules, pair.addenda.pinion_modules
-    );
+    let (wheel, pinion) = (pair.wheel_full_diameter_mm, pair.pinion_full_diameter_mm);
+    let rows = text::sums(&sums::depth(&pair.depth, wheel, pinion));
+    let note = sums::depth_note(pair.addenda);
     (format!("Wheel of {} and pinion of {}", pair.wheel, pair.pinion), rows, note)
 }
 

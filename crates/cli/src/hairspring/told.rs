@@ -2,18 +2,15 @@
 
 use super::Told;
 use crate::text::{self, Ink, Row, measured_or_exact, plain, rate_change, signed, wrapped};
-use horology::balance::SpringLength;
 use quantities::Measured;
+use words::sums;
 
 pub(super) fn text(told: &Told, ink: Ink) -> String {
     let (head, rows, note) = match told {
         Told::Length { wished, length } => (
             format!("Hairspring for {} beats an hour", plain(wished.per_hour(), 0)),
-            length_rows(length),
-            format!(
-                "Counting leaves {} s/d open: the index must be able to take that up.",
-                words::figures(length.rate_sd.s_per_d().abs(), 2)
-            ),
+            text::sums(&sums::hairspring(length)),
+            sums::hairspring_note(length),
         ),
         Told::Shortened { share, change } => (
             format!(
@@ -39,19 +36,6 @@ pub(super) fn text(told: &Told, ink: Ink) -> String {
     let notes = format!("{note} {}", text::ONE_DEVIATION);
     lines.extend(wrapped(notes.trim(), "").iter().map(|line| ink.dim(line)));
     text::joined(&lines)
-}
-
-fn length_rows(length: &SpringLength) -> Vec<Row> {
-    let far = length.move_mm;
-    let (way, far) = match far.value < 0.0 {
-        true => ("hold it further in by", far.scaled(-1.0)),
-        false => ("hold it further out by", far),
-    };
-    vec![
-        row("beats an hour at the trial length", length.trial_beats_per_hour, ""),
-        row("active length", length.active_length_mm, "mm"),
-        row(way, far, "mm"),
-    ]
 }
 
 fn row(name: &str, value: Measured, unit: &'static str) -> Row {

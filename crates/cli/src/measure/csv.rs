@@ -2,6 +2,7 @@
 //! one row for a recording without any.
 
 use super::Heard;
+use crate::csv::quoted;
 use beats::BalanceReading;
 use quantities::Measured;
 use std::path::Path;
@@ -87,24 +88,9 @@ fn numbers(balance: &BalanceReading) -> Vec<String> {
     ]
 }
 
-fn quoted(words: &str) -> String {
-    if words.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", words.replace('"', "\"\""))
-    } else {
-        words.to_owned()
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// RFC 4180, section 2, rules 5 to 7.
-    #[test]
-    fn quotes_what_must_be_quoted() {
-        assert_eq!(quoted("plain.wav"), "plain.wav");
-        assert_eq!(quoted("a,b \"c\".wav"), "\"a,b \"\"c\"\".wav\"");
-    }
 
     #[test]
     fn an_error_has_as_many_columns_as_the_header() {

@@ -148,7 +148,7 @@ fn advice(
     let mut told = Vec::new();
     // A means that was tried is known; the index is guessed at where nothing was.
     for means in all.into_iter().filter(|m| tried(m) || (!any_tried && *m == Means::Index)) {
-        let advice = regulate::advice(target, now, n, means, &rounds.moves)?;
+        let advice = regulate::advice(target, now, n, means, &rounds.moves, None)?;
         told.extend(advice.map(|advice| (means, advice)));
     }
     Ok(told)

@@ -1,12 +1,13 @@
 //! `endshake rates`: a rate sheet and all that follows from it.
 
 mod balance;
+mod csv;
 mod told;
 
 pub(crate) use balance::{BalanceTold, Judged};
 pub(crate) use told::verdict_cell;
 
-use crate::arguments::{RatesWishes, TextOrJson};
+use crate::arguments::{Format, RatesWishes};
 use crate::failure::{Failure, Status};
 use crate::text::Ink;
 use crate::wire::{self, RatesResult};
@@ -43,8 +44,9 @@ pub(crate) struct ApartTold {
 pub(crate) fn run(wishes: &RatesWishes, color: ColorChoice) -> Result<Status, Failure> {
     let told = told(wishes)?;
     printed::whole(&match wishes.format {
-        TextOrJson::Json => wire::line(&RatesResult::of(&told)),
-        TextOrJson::Text => told::text(&told, Ink::for_output(color)),
+        Format::Json => wire::line(&RatesResult::of(&told)),
+        Format::Csv => csv::rows(&told),
+        Format::Text => told::text(&told, Ink::for_output(color)),
     })
 }
 

@@ -3,6 +3,7 @@
 use super::{ApartTold, BalanceTold, Judged, Told};
 use crate::shown;
 use crate::text::{self, Cell, Ink, Row, measured, plain, wrapped};
+use horology::balance::BalanceFacts;
 use horology::findings::Finding;
 use horology::isochronism::{Candidate, Match};
 use horology::rate_sheet::{Column, Verdict, Wind};
@@ -185,11 +186,8 @@ fn class(class: &Judged) -> Vec<Row> {
 fn poise(told: &BalanceTold) -> Vec<String> {
     match &told.poise {
         Ok(finding) => {
-            let said::PoiseWords { answer, details, next } = said::poise(finding, told.beat);
-            let mut all = vec![answer];
-            all.extend(details);
-            all.push(next);
-            all
+            let facts = BalanceFacts { beat: told.beat, ..BalanceFacts::default() };
+            said::poise(finding, &facts).sentences()
         }
         Err(why) => vec![why.clone()],
     }

@@ -2,7 +2,8 @@
 
 use crate::arguments::{BalanceWords, SimulateWishes};
 use crate::failure::Failure;
-use truth::{Balance, Noise, Scenario, Voice};
+use horology::stance::Stance;
+use truth::{Balance, HeavySpot, Noise, Scenario, Voice};
 
 /// The first ticks of balances that say nothing of it fall this far apart, seconds: so that they
 /// are easily told apart at any usual beat (at 28,800 beats per hour a beat takes 0.125 s).
@@ -15,7 +16,7 @@ pub(crate) fn of(wishes: &SimulateWishes) -> Result<Scenario, Failure> {
     } else {
         wishes.balance.clone()
     };
-    let scenario = Scenario {
+    let mut scenario = Scenario {
         sample_rate_hz: wishes.sample_rate,
         duration_s: wishes.duration.0,
         channels: usize::from(wishes.channels),
@@ -27,8 +28,36 @@ pub(crate) fn of(wishes: &SimulateWishes) -> Result<Scenario, Failure> {
         clock_error_ppm: wishes.clock_error_ppm.ppm(),
         clipping_level: Some(wishes.clip),
     };
-    scenario.check().map_err(|e| Failure::WrongUse(super::sentence(&e)))?;
+    let check =
+        |scenario: &Scenario| scenario.check().map_err(|e| Failure::WrongUse(super::sentence(&e)));
+    check(&scenario)?;
+    // What gravity does is worked out of numbers that are sound.
+    for (place, words) in words.iter().enumerate().filter(|(_, words)| words.heavy.is_some()) {
+        let balance = lain(place, words, wishes.position)?;
+        scenario.balances[place] = balance;
+    }
+    check(&scenario)?;
     Ok(scenario)
+}
+
+/// A balance with a heavy spot as it goes in this position. Flat it goes as in poise.
+fn lain(place: usize, words: &BalanceWords, position: Option<Stance>) -> Result<Balance, Failure> {
+    let balance = balance(place, words);
+    let wrong = |what: &str| Failure::WrongUse(format!("Balance {}: {what}", place + 1));
+    let position = position.ok_or_else(|| {
+        wrong("what its heavy spot does depends on how the watch lies: add --position, like 6H.")
+    })?;
+    let (Some(heavy), Some(upright)) = (words.heavy, position.upright()) else {
+        return Ok(balance);
+    };
+    let spot = HeavySpot {
+        moment_by_inertia_per_m: 1e3 * heavy.moment_by_inertia_per_mm,
+        // Straight down is half a turn from what is uppermost.
+        from_down_deg: heavy.towards_deg - upright.uppermost_deg() - 180.0,
+    };
+    balance
+        .with_heavy_spot(&spot)
+        .ok_or_else(|| wrong("its heavy spot is so strong that it would not swing: make it less."))
 }
 
 /// Two balances in fair order, one a little fast, the fainter one a little slow.

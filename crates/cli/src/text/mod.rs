@@ -18,6 +18,7 @@ use beats::BalanceReading;
 use horology::balance::RateChange;
 use horology::train::Cycle;
 use quantities::Measured;
+use words::sums::Sum;
 
 /// What to do where no watch is heard.
 pub(crate) const NO_WATCH: &str = "No watch is heard in this recording. Hold the pickup against \
@@ -168,7 +169,7 @@ fn beat(balance: &BalanceReading) -> Cell {
 /// A value with its uncertainty, or with four figures where it has none.
 pub(crate) fn measured_or_exact(value: Measured) -> Cell {
     if value.sd == 0.0 {
-        return Cell::new(words::figures(value.value, 4), "");
+        return Cell::new(words::exact(value.value, false), "");
     }
     measured(Some(value), false)
 }
@@ -176,10 +177,19 @@ pub(crate) fn measured_or_exact(value: Measured) -> Cell {
 /// The same with its sign.
 pub(crate) fn signed_or_exact(value: Measured) -> Cell {
     if value.sd == 0.0 {
-        let plus = if value.value > 0.0 { "+" } else { "" };
-        return Cell::new(format!("{plus}{}", words::figures(value.value, 4)), "");
+        return Cell::new(words::exact(value.value, true), "");
     }
     measured(Some(value), true)
+}
+
+/// Sums as rows.
+pub(crate) fn sums(sums: &[Sum]) -> Vec<Row> {
+    let row = |one: &Sum| {
+        let cell =
+            if one.is_signed { signed_or_exact(one.value) } else { measured_or_exact(one.value) };
+        Row { name: one.name.into(), cells: vec![cell], unit: one.unit }
+    };
+    sums.iter().map(row).collect()
 }
 
 /// Said where numbers carry uncertainties.

@@ -66,8 +66,8 @@ fn from_row(words: &RowWords) -> Result<Calibre, Failure> {
     let movement = row
         .movement(Some(words.first_turns_in), words.last_turns_in)
         .map_err(|impossible| Failure::WrongUse(impossible.to_string()))?;
-    let (balances, mainsprings) = (Vec::new(), Vec::new());
-    Ok(Calibre { title: String::new(), movement, unknowns, balances, mainsprings })
+    let (balances, mainsprings, mesh_sizes) = (Vec::new(), Vec::new(), Vec::new());
+    Ok(Calibre { title: String::new(), movement, unknowns, balances, mainsprings, mesh_sizes })
 }
 
 fn set_beats(calibre: &mut Calibre, beats_per_hour: &[Ratio]) -> Result<(), Failure> {

@@ -2,6 +2,7 @@
 
 use super::numbers::WithSd;
 use crate::rates::{ApartTold, BalanceTold, Judged, Told};
+use horology::balance::BalanceFacts;
 use horology::findings::Finding;
 use horology::isochronism::{Candidate, Match};
 use horology::poise::{PoiseAnswer, PoiseFinding, SpringShare};
@@ -297,10 +298,8 @@ impl PoiseResult {
             Ok(finding) => finding,
             Err(why) => return Self::nothing(why.clone()),
         };
-        let said::PoiseWords { answer, details, next } = said::poise(finding, told.beat);
-        let mut words = vec![answer];
-        words.extend(details);
-        words.push(next);
+        let facts = BalanceFacts { beat: told.beat, ..BalanceFacts::default() };
+        let words = said::poise(finding, &facts).sentences();
         let spot = match finding.answer {
             PoiseAnswer::Told(spot) => Some(spot),
             PoiseAnswer::CannotTell { .. } => None,

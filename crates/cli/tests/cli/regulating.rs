@@ -233,6 +233,19 @@ fn cards_of_positions() {
     }
 }
 
+/// The sixth of those cards as rows: the spread that the book gives, under the code that JSON has.
+#[test]
+fn statistics_as_rows() {
+    let bench = Bench::new();
+    bench.write("card.csv", b"position,ahead\nCH,8\nFH,16\n12H,0\n9H,4\n3H,-1\n");
+    let said = bench.done("rates card.csv --format csv");
+    let mut lines = said.lines();
+    assert_eq!(lines.next(), Some("path,label,hours_since_wound,statistic,value,sd,unit,note"));
+    let spread: Vec<&str> = lines.filter(|line| line.contains(",spread,")).collect();
+    assert_eq!(spread.len(), 1, "{said}");
+    assert!(spread[0].starts_with("card.csv,A,0,spread,24,"), "{said}");
+}
+
 /// A heavy spot below the staff, 10 µg at 4 mm of 1e-9 kg m² at 18,000 beats (integration of the
 /// equation of motion with scipy): +24.43 s/d at 150 degrees and -8.21 at 270, with 12 up it lies
 /// towards 6; nothing square to it.

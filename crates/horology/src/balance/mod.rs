@@ -9,6 +9,7 @@ mod compensation;
 mod counted_trial;
 mod effect;
 mod error;
+mod facts;
 mod knowns;
 mod law;
 mod masses;
@@ -24,5 +25,6 @@ pub use effect::{
     rate_from_spring_shortened, rate_from_stiffness_change, spring_share_for_rate,
 };
 pub use error::BalanceError;
+pub use facts::BalanceFacts;
 pub use knowns::{Completed, Knowns, Piece};
 pub use masses::{MassAtRadius, MassChange, inertia_of_masses};

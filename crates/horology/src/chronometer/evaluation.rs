@@ -183,6 +183,19 @@ mod tests {
         assert_eq!(hardly.judge(MovementSize::Over20Mm).verdict, Verdict::CannotTell);
     }
 
+    /// 9.3 less 4.3 is 5, which is allowed, though a sum of binary fractions is a hair more.
+    #[test]
+    fn decimals_at_the_limit_are_at_the_limit() {
+        let mut rates = [0.0; 15];
+        (rates[0], rates[1]) = (9.3, 4.3);
+        assert!(rates[0] - rates[1] > 5.0, "the machine's sum is over the limit");
+        let outcome = evaluated(rates, 0.0).judge(MovementSize::Over20Mm);
+        assert_eq!(outcome.judgements[2].verdict, Verdict::Pass);
+        rates[0] = 9.300_001;
+        let outcome = evaluated(rates, 0.0).judge(MovementSize::Over20Mm);
+        assert_eq!(outcome.judgements[2].verdict, Verdict::Fail);
+    }
+
     /// Uncertainties by hand, 1 s/d on every day: M 1/sqrt 10, D 1, C sqrt 2 / 30, R sqrt 1.5,
     /// each difference sqrt 2 and their mean sqrt 2 / sqrt 5.
     #[test]

@@ -3,6 +3,8 @@
 
 mod evaluation;
 mod schedule;
+mod so_far;
 
 pub use evaluation::{DailyRates, Evaluation};
 pub use schedule::{DAYS, ScheduledDay, schedule};
+pub use so_far::{Criterion, days_of, so_far};

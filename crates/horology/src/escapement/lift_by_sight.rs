@@ -1,5 +1,5 @@
 use super::error::{EscapementError, positive};
-use quantities::{BeatFrequency, LiftAngle, Measured};
+use quantities::{Amplitude, BeatFrequency, LiftAngle, Measured};
 use std::f64::consts::PI;
 
 /// A turning point that an eye can judge, by a mark on the rim or by the arms.
@@ -64,12 +64,29 @@ pub fn lift_from_amplitude_by_sight(
     Ok(Measured::new(lift, by_amplitude.hypot(by_time)))
 }
 
+/// The time from unlocking to drop, s, that was heard where a reading gave this amplitude with this
+/// lift angle: [`lift_from_amplitude_by_sight`] turned round. Its uncertainty is the amplitude's, to
+/// first order: `dt = tan(pi f t) / (pi f) dA / A`; the lift angle is what the reading took, and exact.
+///
+/// # Errors
+/// [`EscapementError::NotPositive`], [`EscapementError::Reading`] for an amplitude that cannot be.
+pub fn unlocking_to_drop_s(
+    amplitude_deg: Measured,
+    lift: LiftAngle,
+    beat: BeatFrequency,
+) -> Result<Measured, EscapementError> {
+    let amplitude = positive("amplitude", amplitude_deg.value)?;
+    let time_s = crate::time_s_from_amplitude(lift, beat, Amplitude::from_deg(amplitude))?;
+    let angular = PI * beat.oscillation_hz();
+    let slope_s = (angular * time_s).tan() / angular;
+    Ok(Measured::new(time_s, slope_s * amplitude_deg.sd / amplitude))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::time_s_from_amplitude;
     use proptest::prelude::*;
-    use quantities::Amplitude;
 
     fn beat(per_hour: f64) -> BeatFrequency {
         BeatFrequency::from_per_hour(per_hour).unwrap()
@@ -127,6 +144,24 @@ mod tests {
                 Measured::new(time.unwrap(), 0.0),
             );
             prop_assert!((back.unwrap().value - lift).abs() < 1e-9);
+        }
+
+        /// A reading's amplitude gives the time that was heard, and with the reading's own lift angle
+        /// that time gives the amplitude back. Its uncertainty is the slope, by a central difference.
+        #[test]
+        fn the_time_that_was_heard(lift in 30.0..70.0_f64, amplitude in 120.0..330.0_f64) {
+            let angle = LiftAngle::from_deg(lift).unwrap();
+            let heard = |deg: f64, sd| {
+                unlocking_to_drop_s(Measured::new(deg, sd), angle, beat(21_600.0)).unwrap()
+            };
+            let time = heard(amplitude, 1.0);
+            let back = lift_from_amplitude_by_sight(
+                Measured::new(amplitude, 0.0), beat(21_600.0), Measured::new(time.value, 0.0),
+            );
+            prop_assert!((back.unwrap().value - lift).abs() < 1e-9);
+            let h = 1e-3;
+            let slope = (heard(amplitude + h, 0.0).value - heard(amplitude - h, 0.0).value) / (2.0 * h);
+            prop_assert!((time.sd / slope.abs() - 1.0).abs() < 1e-5, "{} {slope}", time.sd);
         }
 
         /// The uncertainty by the time is its slope.

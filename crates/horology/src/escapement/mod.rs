@@ -8,5 +8,5 @@ mod locking_arc;
 
 pub use angles::{LeverAngles, LeverWork, drop_at_wheel_mm, free_arc_deg};
 pub use error::EscapementError;
-pub use lift_by_sight::{SightMark, lift_from_amplitude_by_sight};
+pub use lift_by_sight::{SightMark, lift_from_amplitude_by_sight, unlocking_to_drop_s};
 pub use locking_arc::{drop_deg_from_widths, locking_arc_deg};

@@ -18,7 +18,7 @@ fn evidence(fault: &PeriodicFault, readings: &Readings<'_>) -> Vec<Evidence> {
     ];
     let mut found: Vec<Evidence> = waves
         .into_iter()
-        .filter_map(|(what, unit, size)| Evidence::above(what, unit, None, size?, 0.0))
+        .filter_map(|(what, unit, size)| Evidence::above(what, unit, fault.place, size?, 0.0))
         .collect();
     if found.is_empty() {
         return found;
@@ -29,7 +29,7 @@ fn evidence(fault: &PeriodicFault, readings: &Readings<'_>) -> Vec<Evidence> {
     let (what, limit) = turn.unwrap_or(("period of no turn that all movements have", 0.0));
     found.push(Evidence {
         what,
-        place: None,
+        place: fault.place,
         measured: fault.period_s,
         unit: "s",
         limit,

@@ -1,3 +1,4 @@
+use super::finding::Where;
 use crate::rate_sheet::RateSheet;
 use quantities::{BeatFrequency, Measured};
 
@@ -19,6 +20,8 @@ pub struct PeriodicFault {
     pub timing_ms: Option<Measured>,
     /// Half of peak to peak in the amplitude, degrees; nothing where it was seen in the timing.
     pub amplitude_deg: Option<Measured>,
+    /// Where it was read, if that is known.
+    pub place: Option<Where>,
 }
 
 /// All that is known of one balance of a watch. Only the sheet must be there; what is missing shows

@@ -130,7 +130,7 @@ pub fn observe(sheet: &RateSheet, balance: usize) -> Result<Observation, Isochro
         upright_s_per_d_per_deg: rate_per_deg(&upright),
         rate_s_per_d_per_h: slope(&spots, Spot::hours, |spot| spot.cell.rate_s_per_d),
         amplitude_deg_per_h: slope(&spots, Spot::hours, |spot| spot.amplitude_deg),
-        pairs: Upright::FOUR[..2].iter().filter_map(|&first| pair(&upright, first)).collect(),
+        pairs: Upright::EIGHT[..4].iter().filter_map(|&first| pair(&upright, first)).collect(),
         upright_less_flat_s_per_d: upright_less_flat(sheet, balance),
     })
 }

@@ -47,22 +47,40 @@ impl HeavySpot {
         self.strength.scaled(angular * angular / STANDARD_GRAVITY_M_PER_S2)
     }
 
+    /// Mass times radius, `m r`, kg m, from the balance's inertia, kg m², and its beat:
+    /// `strength I w² / g`.
+    ///
+    /// # Errors
+    /// [`PoiseError::NotPositive`].
+    pub fn moment_kg_m_with_inertia(
+        &self,
+        inertia_kg_m2: Measured,
+        beat: BeatFrequency,
+    ) -> Result<Measured, PoiseError> {
+        let inertia = positive("the inertia", inertia_kg_m2.value)?;
+        let ratio = self.moment_over_inertia_per_m(beat);
+        let share = (ratio.sd / ratio.value).hypot(inertia_kg_m2.sd / inertia);
+        let moment = ratio.value * inertia;
+        Ok(Measured::new(moment, moment * share))
+    }
+
     /// Mass, kg, to take off at this distance from the staff, m, for a hairspring of this
     /// stiffness, N m/rad: `m = strength k / (g r)`. Added at the same distance on the opposite
-    /// side it does the same.
+    /// side it does the same. All three are taken to be independent.
     ///
     /// # Errors
     /// [`PoiseError::NotPositive`].
     pub fn mass_kg_with_stiffness(
         &self,
         stiffness_n_m_per_rad: Measured,
-        radius_m: f64,
+        radius_m: Measured,
     ) -> Result<Measured, PoiseError> {
         let stiffness = positive("the stiffness", stiffness_n_m_per_rad.value)?;
-        let radius = positive("the radius", radius_m)?;
+        let radius = positive("the radius", radius_m.value)?;
         let mass = self.strength.value * stiffness / (STANDARD_GRAVITY_M_PER_S2 * radius);
-        let share =
-            (self.strength.sd / self.strength.value).hypot(stiffness_n_m_per_rad.sd / stiffness);
+        let share = (self.strength.sd / self.strength.value)
+            .hypot(stiffness_n_m_per_rad.sd / stiffness)
+            .hypot(radius_m.sd / radius);
         Ok(Measured::new(mass, mass * share))
     }
 
@@ -74,7 +92,7 @@ impl HeavySpot {
         &self,
         inertia_kg_m2: Measured,
         beat: BeatFrequency,
-        radius_m: f64,
+        radius_m: Measured,
     ) -> Result<Measured, PoiseError> {
         positive("the inertia", inertia_kg_m2.value)?;
         let angular = 2.0 * PI * beat.oscillation_hz();
@@ -142,13 +160,22 @@ mod tests {
             strength: exactly(3.922_66e-10 / 2.467_401e-7),
         };
         let beat = BeatFrequency::from_per_hour(18_000.0).unwrap();
-        let mass = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, 4e-3).unwrap();
+        let mass =
+            spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, exactly(4e-3)).unwrap();
         assert!((mass.value / 10e-9 - 1.0).abs() < 1e-6, "{mass:?}");
         assert!((mass.sd / mass.value - 0.05).abs() < 1e-9);
+        // A radius of 4 mm that is known to a twentieth makes it sqrt(2) of that (GUM, bib:jcgm100).
+        let radius = Measured::new(4e-3, 2e-4);
+        let loose = spot.mass_kg_with_inertia(Measured::new(1e-9, 5e-11), beat, radius).unwrap();
+        assert!((loose.sd / loose.value - 0.070_71).abs() < 1e-5);
+        // m r = 1e-8 kg at 4e-3 m.
+        let moment = spot.moment_kg_m_with_inertia(Measured::new(1e-9, 5e-11), beat).unwrap();
+        assert!((moment.value / 4e-11 - 1.0).abs() < 1e-6, "{moment:?}");
+        assert!((moment.sd / moment.value - 0.05).abs() < 1e-9);
         // m r / I = 4e-11 / 1e-9.
         let ratio = spot.moment_over_inertia_per_m(beat).value;
         assert!((ratio / 0.04 - 1.0).abs() < 1e-6, "{ratio}");
-        assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, 0.0).is_err());
+        assert!(spot.mass_kg_with_inertia(exactly(1e-9), beat, exactly(0.0)).is_err());
     }
 
     /// bib:kleinlein1920, No. 28: below the staff it gains at one turn (180 degrees) and loses

@@ -6,6 +6,11 @@ use quantities::Measured;
 
 /// One balance in one state of wind.
 ///
+/// Its statistics are of the six positions of ISO 3158, whatever else was read: classes of tolerance
+/// name these, a spread over more positions is larger by itself, and a mean over eight upright
+/// positions and two flat ones is another number than that over four and two. A half-way position,
+/// read for the sake of poise, so changes no number that is held against a limit or an earlier sheet.
+///
 /// Differences between positions do not carry the clock's uncertainty; means and single rates do.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {
@@ -31,18 +36,23 @@ impl Column {
         self.own_rate(stance).map(|rate| rate.with_added_sd(self.clock_sd_s_per_d))
     }
 
-    /// Mean rate over all positions that were read, s/d, each counting alike, with the clock's
-    /// uncertainty.
+    /// Those of the six positions of the standard, which the statistics are of.
+    pub fn standard(&self) -> impl Iterator<Item = &Cell> {
+        self.cells.iter().filter(|cell| cell.stance.is_of_the_standard())
+    }
+
+    /// Mean rate over all positions of the standard that were read, s/d, each counting alike, with the
+    /// clock's uncertainty.
     #[must_use]
     pub fn mean_rate_s_per_d(&self) -> Option<Measured> {
-        mean(self.cells.iter().map(|c| c.rate_s_per_d))
+        mean(self.standard().map(|c| c.rate_s_per_d))
             .map(|m| m.with_added_sd(self.clock_sd_s_per_d))
     }
 
-    /// Fastest less slowest of all positions.
+    /// Fastest less slowest of the positions of the standard.
     #[must_use]
     pub fn spread(&self) -> Option<Spread> {
-        self.spread_of(|_| true)
+        self.spread_of(Stance::is_of_the_standard)
     }
 
     /// Fastest less slowest of the positions chosen.
@@ -61,7 +71,11 @@ impl Column {
     /// bib:observatoire-process has for its D (6H less CH).
     #[must_use]
     pub fn upright_less_flat_s_per_d(&self) -> Option<Measured> {
-        let of = |flat| mean(self.rates(move |stance: Stance| stance.is_flat() == flat));
+        let of = |flat| {
+            mean(
+                self.standard().filter(move |c| c.stance.is_flat() == flat).map(|c| c.rate_s_per_d),
+            )
+        };
         Some(of(false)?.minus(of(true)?))
     }
 
@@ -83,8 +97,7 @@ impl Column {
     pub fn amplitude_drop_deg(&self) -> Option<Measured> {
         let of = |flat: bool| {
             mean(
-                self.cells
-                    .iter()
+                self.standard()
                     .filter(move |c| c.stance.is_flat() == flat)
                     .filter_map(|c| c.amplitude_deg),
             )
@@ -95,24 +108,23 @@ impl Column {
     /// The position that is farthest from the mean of all, and how far, s/d, whichever way.
     #[must_use]
     pub fn greatest_departure_s_per_d(&self) -> Option<(Stance, Bounded)> {
-        let numbers = self.departures();
-        let (index, bounded) = greatest_of(&numbers)?;
-        Some((self.cells[index].stance, bounded))
+        let (index, bounded) = greatest_of(&self.departures())?;
+        Some((self.standard().nth(index)?.stance, bounded))
     }
 
-    /// Each position less the mean of all, s/d, in the order of the cells. The mean holds the
-    /// position itself, so `1 - 1/n` of its own scatter is left (GUM, bib:jcgm100).
+    /// Each position of the standard less the mean of all of these, s/d, in the order of the cells.
+    /// The mean holds the position itself, so `1 - 1/n` of its own scatter is left (GUM, bib:jcgm100).
     fn departures(&self) -> Vec<Measured> {
-        let count = self.cells.len() as f64;
-        let sum: f64 = self.cells.iter().map(|c| c.rate_s_per_d.value).sum();
-        let square: f64 = self.cells.iter().map(|c| c.rate_s_per_d.sd.powi(2)).sum();
+        let count = self.standard().count() as f64;
+        let sum: f64 = self.standard().map(|c| c.rate_s_per_d.value).sum();
+        let square: f64 = self.standard().map(|c| c.rate_s_per_d.sd.powi(2)).sum();
         let departure = |cell: &Cell| {
             let own = cell.rate_s_per_d.sd.powi(2);
             let rest = (square - own) / (count * count);
             let variance = own * (1.0 - 1.0 / count).powi(2) + rest.max(0.0);
             Measured::new(cell.rate_s_per_d.value - sum / count, variance.sqrt())
         };
-        self.cells.iter().map(departure).collect()
+        self.standard().map(departure).collect()
     }
 
     /// What changed from this state of wind to a later one of the same balance, position by
@@ -137,15 +149,15 @@ impl Column {
 
     /// Without the clock's uncertainty, for differences.
     fn own_rate(&self, stance: Stance) -> Option<Measured> {
-        self.rates(|s| s == stance).next()
-    }
-
-    fn rates(&self, chosen: impl Fn(Stance) -> bool) -> impl Iterator<Item = Measured> {
-        self.cells.iter().filter(move |c| chosen(c.stance)).map(|c| c.rate_s_per_d)
+        self.cell(stance).map(|cell| cell.rate_s_per_d)
     }
 
     fn amplitude(&self, stance: Stance) -> Option<Measured> {
-        self.cells.iter().find(|c| c.stance == stance)?.amplitude_deg
+        self.cell(stance)?.amplitude_deg
+    }
+
+    fn cell(&self, stance: Stance) -> Option<&Cell> {
+        self.cells.iter().find(|cell| cell.stance == stance)
     }
 
     /// Whether this upright position was read.

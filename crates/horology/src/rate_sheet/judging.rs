@@ -78,12 +78,12 @@ fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
     let of_chronometer = |pick: fn(&Evaluation) -> Bounded| evidence.chronometer.map(pick);
     match limit.of {
         LimitOf::MeanRate { positions } => {
-            let column = evidence.column.filter(|column| column.cells().len() >= positions)?;
+            let column = evidence.column.filter(|column| column.standard().count() >= positions)?;
             column.mean_rate_s_per_d().map(Bounded::from)
         }
         LimitOf::EveryRate => every_rate(evidence.column?, limit),
         LimitOf::DepartureFromMean { positions } => {
-            let column = evidence.column.filter(|column| column.cells().len() >= positions)?;
+            let column = evidence.column.filter(|column| column.standard().count() >= positions)?;
             column.greatest_departure_s_per_d().map(|(_, bounded)| bounded)
         }
         LimitOf::SpreadFlat => {
@@ -97,7 +97,7 @@ fn found(limit: Limit, evidence: &Evidence<'_>) -> Option<Bounded> {
         }
         LimitOf::Spread { positions } => {
             let column = evidence.column?;
-            let complete = column.cells().len() >= positions;
+            let complete = column.standard().count() >= positions;
             column.spread().map(|spread| open_above_unless(complete, spread.s_per_d))
         }
         LimitOf::Gain { days } => gain(days, evidence),
@@ -130,7 +130,7 @@ fn every_rate(column: &Column, limit: Limit) -> Option<Bounded> {
         (low, high) => low.or(high)?,
     };
     let rates: Vec<Measured> =
-        column.cells().iter().filter_map(|c| column.rate_s_per_d(c.stance)).collect();
+        column.standard().filter_map(|c| column.rate_s_per_d(c.stance)).collect();
     let worst = rates
         .iter()
         .max_by(|a, b| (a.value - middle).abs().total_cmp(&(b.value - middle).abs()))?;

@@ -1,4 +1,4 @@
-use super::effect::{Effect, HAND_SHARE, Prior, RestsOn, effect_of_moves};
+use super::effect::{Effect, HAND_SHARE, Prior, PriorSource, RestsOn, effect_of_moves};
 use super::error::{RegulatorError, finite, positive};
 use super::moves::{Means, Move};
 use quantities::Measured;
@@ -72,10 +72,16 @@ impl NextMove {
         self.amount > 0.0
     }
 
-    /// Whether it rests on a first guess alone.
+    /// Whether it rests on a first guess alone, one that nothing of this balance went into.
     #[must_use]
     pub fn is_a_guess(&self) -> bool {
-        matches!(self.effect.rests_on, RestsOn::PriorAlone(_))
+        matches!(self.effect.rests_on, RestsOn::PriorAlone(_)) && !self.is_computed()
+    }
+
+    /// Whether it rests on what was computed from the balance's masses and radii alone.
+    #[must_use]
+    pub fn is_computed(&self) -> bool {
+        self.effect.rests_on == RestsOn::PriorAlone(PriorSource::Computed)
     }
 }
 
@@ -156,7 +162,6 @@ pub fn next_move(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::regulator::PriorSource;
 
     fn index(amount: f64, before: f64, after: f64) -> Move {
         Move {

@@ -208,7 +208,12 @@ proptest! {
             }
         }
         let periods =
-            [PeriodicFault { period_s: period, timing_ms: Some(other), amplitude_deg: None }];
+            [PeriodicFault {
+                period_s: period,
+                timing_ms: Some(other),
+                amplitude_deg: None,
+                place: None,
+            }];
         let earlier: Vec<Earlier> = earlier
             .into_iter()
             .map(|(days_ago, mean_s_per_d)| Earlier { days_ago, mean_s_per_d })

@@ -186,6 +186,7 @@ fn periods_name_the_wheel() {
             period_s: Measured::new(period_s, 0.005 * period_s),
             timing_ms: Some(Measured::new(0.5, 0.05)),
             amplitude_deg: None,
+            place: None,
         }];
         let found = findings(&Readings {
             periods: &periods,

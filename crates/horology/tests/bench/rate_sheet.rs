@@ -48,6 +48,34 @@ fn verdict(name: &str, column: &Column) -> Verdict {
     class(name).judge(&Evidence { column: Some(column), ..Evidence::default() }).verdict
 }
 
+/// A half-way position, read for the sake of poise, changes no statistic and no verdict: classes name
+/// positions of ISO 3158 (bib:iso3158).
+#[test]
+fn half_way_positions_stand_apart_from_the_statistics() {
+    let six = |position: Position, rate| {
+        cell(position.into(), Measured::new(rate, 0.1), Some(280.0 - rate.abs()))
+    };
+    let cells: Vec<Cell> = FIVE
+        .into_iter()
+        .zip([-4.0, -4.0, -6.0, -7.0, -4.0])
+        .map(|(p, rate)| six(p, rate))
+        .collect();
+    let mut with_eight = cells.clone();
+    for position in [Position::H1_30, Position::H4_30, Position::H7_30, Position::H10_30] {
+        with_eight.push(six(position, 40.0));
+    }
+    let (five, more) = (column(&cells, 0.0), column(&with_eight, 0.0));
+    assert_eq!(more.cells().len(), 9);
+    assert_eq!(five.mean_rate_s_per_d(), more.mean_rate_s_per_d());
+    assert!((more.mean_rate_s_per_d().unwrap().value + 5.0).abs() < 1e-9);
+    assert_eq!(five.spread(), more.spread());
+    assert_eq!(five.greatest_departure_s_per_d(), more.greatest_departure_s_per_d());
+    assert_eq!(more.greatest_departure_s_per_d().unwrap().0.to_string(), "9H");
+    assert_eq!(five.upright_less_flat_s_per_d(), more.upright_less_flat_s_per_d());
+    assert_eq!(five.amplitude_drop_deg(), more.amplitude_drop_deg());
+    assert_eq!(verdict("Five positions, fine", &more), Verdict::Pass);
+}
+
 /// bib:kleinlein1920: his cards by his own classes (Nos. 65-66). Example 8 ends within 3 s in five
 /// positions, which is fine; example 6 with 7 in five and 3 in three misses fine (6) and is medium
 /// high; example 2 begins with 35 s in three positions and ends with 3.

@@ -1,20 +1,12 @@
 //! What the fuzz target `log` was fed that led somewhere new, fed again.
 
-use std::path::PathBuf;
-
 /// The target itself, so that what is replayed is what was fuzzed.
 #[path = "../../../../fuzz/log.rs"]
 mod log;
+#[path = "../../../../fuzz/replayed.rs"]
+mod replayed;
 
 #[test]
 fn what_the_fuzzer_found() {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/log");
-    let mut files = 0;
-    for entry in std::fs::read_dir(folder).expect("the corpus") {
-        let path = entry.expect("a file").path();
-        println!("{}", path.display());
-        log::feed(&std::fs::read(&path).expect("its bytes"));
-        files += 1;
-    }
-    assert!(files > 0, "nothing was replayed");
+    replayed::replay("log", log::feed);
 }

@@ -6,6 +6,8 @@ mod owner;
 mod part;
 mod photo;
 mod reading;
+mod repeats;
+mod trial;
 mod watch;
 
 pub(crate) use adjustment::{adjustment, change_adjustment, new_adjustment};
@@ -17,9 +19,11 @@ pub(crate) use part::{change_part, new_part, part};
 pub(crate) use photo::photo;
 pub use reading::{Circumstances, kept_reading};
 pub(crate) use reading::{
-    heard_balance, heard_relation, heard_warnings, position, position_from, reading, settings_of,
-    told,
+    heard_balance, heard_relation, heard_warnings, kept_balance, position, position_from, reading,
+    settings_of, told,
 };
+pub(crate) use repeats::repeats;
+pub(crate) use trial::{change_trial, new_trial, trial_rate, trial_size};
 pub(crate) use watch::{MOST_BALANCES, change_watch, new_watch, watch};
 
 use crate::failure::Failure;

@@ -14,6 +14,10 @@ pub(crate) fn position(position: quantities::Position) -> Position {
         quantities::Position::H3 => Position::Up3,
         quantities::Position::H6 => Position::Up6,
         quantities::Position::H9 => Position::Up9,
+        quantities::Position::H1_30 => Position::Up1Half,
+        quantities::Position::H4_30 => Position::Up4Half,
+        quantities::Position::H7_30 => Position::Up7Half,
+        quantities::Position::H10_30 => Position::Up10Half,
     }
 }
 
@@ -25,6 +29,10 @@ pub(crate) fn position_from(position: Position) -> quantities::Position {
         Position::Up3 => quantities::Position::H3,
         Position::Up6 => quantities::Position::H6,
         Position::Up9 => quantities::Position::H9,
+        Position::Up1Half => quantities::Position::H1_30,
+        Position::Up4Half => quantities::Position::H4_30,
+        Position::Up7Half => quantities::Position::H7_30,
+        Position::Up10Half => quantities::Position::H10_30,
     }
 }
 
@@ -115,7 +123,7 @@ fn known(measured: Option<Measured>) -> Option<Measured> {
     measured.filter(|m| m.value.is_finite() && m.sd.is_finite())
 }
 
-fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading {
+pub(crate) fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading {
     let finite = |number: Option<f64>| number.filter(|n| n.is_finite());
     jobs::BalanceReading {
         label: letter(place),
@@ -129,6 +137,7 @@ fn kept_balance(place: usize, balance: &BalanceReading) -> jobs::BalanceReading 
         beats_used: balance.beats_used,
         beats_expected: balance.beats_expected,
         signal_to_noise_db: finite(balance.signal_to_noise_db),
+        repeats: Some(balance.repeats().iter().filter_map(super::repeats::kept).collect()),
     }
 }
 

@@ -269,7 +269,7 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
     let cut_short = if note.complete { "" } else { "Cut short when the program ended." };
     let in_hand = InHand {
         job: jobs::Id::from_uuid(note.job),
-        position: Position::ALL.into_iter().find(|p| Some(p.symbol()) == symbol),
+        position: symbol.and_then(Position::of_symbol),
         wind: note.wind,
         note: format!("{} {cut_short}", note.note).trim().to_owned(),
         seconds: None,

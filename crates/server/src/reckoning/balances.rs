@@ -1,6 +1,6 @@
 //! Balances: their beat by the train, and by what is known of them.
 
-use super::{Bare, problem, sentence};
+use super::{Bare, problem, sentence, written};
 use crate::convert::{index, value};
 use crate::wire;
 use calibre::{BalanceKnown, bench_unit};
@@ -8,12 +8,14 @@ use horology::balance::{
     BalanceError, Completed, Piece, beats_per_hour_of_period, gain_against_train_s_per_d,
     period_s_of_beats_per_hour,
 };
+use horology::escapement::{SightMark, unlocking_to_drop_s};
 use horology::train::Ratio;
-use quantities::Measured;
+use quantities::{BeatFrequency, LiftAngle, Measured};
 use words::trains as said;
 
 pub(super) fn balances(
     bare: &Bare<'_>,
+    wish: &wire::ReckonWish,
     problems: &mut Vec<wire::ReckonedProblem>,
 ) -> Vec<wire::ReckonedBalance> {
     let balances = bare.movement.parts().balances.iter().zip(&bare.running.balances);
@@ -32,9 +34,36 @@ pub(super) fn balances(
             pieces: follows.pieces,
             own_beats_per_hour: follows.own_beats_per_hour.map(value),
             own_gain_s_per_d: follows.own_gain_s_per_d.map(value),
+            sight: heard(wish, &balance.name).map(sight),
         }
     });
     each.collect()
+}
+
+/// The time from unlocking to drop in the reading of a balance, ms: that was heard, whatever lift angle
+/// made an amplitude of it.
+fn heard(wish: &wire::ReckonWish, name: &str) -> Option<Measured> {
+    const MS_PER_S: f64 = 1e3;
+    let beat = wish.measured.iter().flatten().find(|beat| beat.balance == name)?;
+    let amplitude = Measured::new(beat.amplitude_deg?, beat.sd_amplitude_deg.unwrap_or(0.0));
+    let lift = LiftAngle::from_deg(beat.lift_angle_deg?).ok()?;
+    let per_hour = BeatFrequency::from_per_hour(beat.beats_per_hour).ok()?;
+    Some(unlocking_to_drop_s(amplitude, lift, per_hour).ok()?.scaled(MS_PER_S))
+}
+
+/// As the written form wants it.
+fn sight(unlocking_to_drop_ms: Measured) -> wire::ReckonedSight {
+    let mark = |words: &str, mark: SightMark| wire::ReckonedMark {
+        words: words.into(),
+        seen_amplitude_deg: written(mark.amplitude_deg()),
+    };
+    wire::ReckonedSight {
+        unlocking_to_drop_ms: written(unlocking_to_drop_ms),
+        marks: vec![
+            mark("half a turn", SightMark::HalfTurn),
+            mark("three quarters of a turn", SightMark::ThreeQuarterTurn),
+        ],
+    }
 }
 
 #[derive(Default)]

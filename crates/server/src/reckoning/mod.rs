@@ -3,11 +3,12 @@
 mod balances;
 mod missing;
 mod springs;
+mod sums;
 mod trains;
 
 use crate::wire;
 use calibre::Calibre;
-use horology::train::{Movement, Running};
+use horology::train::{Movement, Running, ToothedAt};
 use quantities::Measured;
 
 /// The longest text that is reckoned with, in bytes: more than a watch may keep.
@@ -55,6 +56,15 @@ struct Bare<'a> {
     speeds_known: bool,
 }
 
+impl Bare<'_> {
+    /// Teeth that were counted or found.
+    fn known_teeth(&self, at: ToothedAt) -> Option<u32> {
+        let lost = self.calibre.unknowns.iter().any(|unknown| unknown.at == at);
+        let known = self.speeds_known || !lost;
+        known.then(|| self.movement.parts().arbors[at.arbor].carries[at.toothed].teeth)
+    }
+}
+
 fn all(
     told: &mut wire::Reckoned,
     bare: &Bare<'_>,
@@ -78,8 +88,9 @@ fn all(
             }
         }
     }
-    told.balances = balances::balances(bare, &mut told.problems);
+    told.balances = balances::balances(bare, wish, &mut told.problems);
     told.mainsprings = springs::mainsprings(bare, wish, &mut told.problems);
+    told.sums = sums::sums(bare, &mut told.problems);
 }
 
 /// What was measured of each balance, in the movement's order.
@@ -120,4 +131,14 @@ fn sentence(words: &impl std::fmt::Display) -> String {
     let words = words.to_string();
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A size as the written form has it: `0.10 ± 0.003`; where it is exact, to the thousandth.
+fn written(size: Measured) -> String {
+    if size.sd > 0.0 {
+        let (number, sd) = words::rounded(size, false);
+        return format!("{} ± {sd}", number.replace(',', ""));
+    }
+    let exact = format!("{:.3}", size.value);
+    exact.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -3,7 +3,7 @@
 use super::Bare;
 use crate::convert::{index, value};
 use crate::wire;
-use horology::train::{Impossible, Ratio, ToothedAt};
+use horology::train::{Impossible, Ratio};
 use quantities::Measured;
 use words::trains as said;
 
@@ -35,17 +35,12 @@ pub(super) fn arbors(bare: &Bare<'_>) -> Vec<wire::ReckonedArbor> {
 
 pub(super) fn meshes(bare: &Bare<'_>) -> Vec<wire::ReckonedMesh> {
     let parts = bare.movement.parts();
-    let teeth = |at: ToothedAt| {
-        let lost = bare.calibre.unknowns.iter().any(|unknown| unknown.at == at);
-        let counted = bare.speeds_known || !lost;
-        counted.then(|| parts.arbors[at.arbor].carries[at.toothed].teeth)
-    };
     let each = parts.meshes.iter().zip(&bare.running.meshes).map(|(mesh, runs)| {
         let repeat_s = known(bare, runs.repeat_s);
         wire::ReckonedMesh {
             arbors: mesh.between.map(|at| index(at.arbor)),
             names: mesh.between.map(|at| bare.movement.toothed_name(at)),
-            teeth: mesh.between.map(teeth),
+            teeth: mesh.between.map(|at| bare.known_teeth(at)),
             tooth_s: known(bare, runs.tooth_s),
             repeat_s,
             repeat_words: period_words(repeat_s),

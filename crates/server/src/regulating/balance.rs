@@ -1,21 +1,21 @@
-//! One balance: its column, its classes, its heavy spot, its next move.
+//! One balance: its column, its classes, its course with the wind, on the wrist.
 
+use super::advice::{Now, rate_advice, stud};
+use super::findings;
+use super::isochronism::isochronism;
+use super::known::Known;
+use super::poise::poise;
 use super::statistics::statistics;
 use super::{Given, cells, verdict};
 use crate::convert::{index, value};
-use crate::wire::{self, AdjustmentBy};
+use crate::wire;
 use bibliography::written_out;
-use horology::findings::{self, Cause, Dispute, Finding, Readings};
-use horology::isochronism::{Candidate, Match, candidates, observe};
 use horology::on_the_wrist::expected_on_the_wrist;
-use horology::poise::{PoiseAnswer, PoiseSettings};
-use horology::rate_sheet::{
-    Column, Evidence, RateSheet, SheetError, ToleranceClass, published_classes,
-};
-use horology::regulator::{Advice, Means, MoveLog, turn_of_stud};
+use horology::rate_sheet::{Column, Evidence, SheetError, ToleranceClass, published_classes};
+use horology::regulator::MoveLog;
 use horology::stance::Upright;
 use jobs::Adjustment;
-use quantities::{Amplitude, BeatFrequency};
+use quantities::BeatFrequency;
 use regulate::Sheet;
 use words::regulating as said;
 
@@ -24,6 +24,7 @@ pub(super) fn balance(
     adjustments: &[Adjustment],
     sheet: &Sheet,
     moves: &MoveLog,
+    known: &Known,
     n: usize,
 ) -> Result<wire::RegulatingBalance, SheetError> {
     let column_of = |wind| sheet.rates.column(n, wind);
@@ -39,23 +40,25 @@ pub(super) fn balance(
         .collect();
     let fullest = sheet.fullest(n).and_then(|wind| column_of(wind.wind).ok());
     let beat = beat(given, sheet, n);
-    let mut advice = match &fullest {
-        Some(column) => rate_advice(given, moves, column, n),
-        None => Vec::new(),
-    };
-    if let (Some(column), Some(beat)) = (&fullest, beat) {
-        advice.extend(stud(given, adjustments, sheet, column, beat, n)?);
+    let facts = known.facts(&sheet.labels, n, beat);
+    let mut advice = Vec::new();
+    if let Some(column) = &fullest {
+        let now = Now { given, sheet, column, facts: &facts, n };
+        advice = rate_advice(&now, moves);
+        advice.extend(stud(&now, adjustments)?);
     }
     let in_order = sheet.in_order_of_wind();
+    let mut parted = regulate::boundaries(given.job, adjustments);
+    parted.retain(|one| given.until.is_none_or(|until| one.at < until));
     Ok(wire::RegulatingBalance {
         label: sheet.labels[n].clone(),
         cells: cells(sheet, n),
         columns,
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
-        poise: poise(sheet, beat, n),
+        poise: poise(sheet, &facts, n),
         advice,
-        findings: found(&in_order, beat, n),
-        isochronism: isochronism(sheet, &in_order, n),
+        findings: findings::found(given, &parted, sheet, &in_order, beat, n)?,
+        isochronism: isochronism(given, &parted, sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }
@@ -105,163 +108,6 @@ fn judged(class: &ToleranceClass, evidence: &Evidence<'_>, own: bool) -> wire::R
                 margin: one.margin.map(value),
             })
             .collect(),
-    }
-}
-
-fn poise(sheet: &Sheet, beat: Option<BeatFrequency>, n: usize) -> wire::RegulatingPoise {
-    match regulate::heavy_spot(&sheet.rates, n, &PoiseSettings::default()) {
-        Ok(finding) => {
-            let said::PoiseWords { answer, details, next } = said::poise(&finding, beat);
-            let spot = match finding.answer {
-                PoiseAnswer::Told(spot) => Some(spot),
-                PoiseAnswer::CannotTell { .. } => None,
-            };
-            wire::RegulatingPoise {
-                answer,
-                details,
-                next,
-                direction_deg: spot.map(|spot| spot.direction_deg.value),
-                sector_half_deg: spot.map(|spot| spot.sector_half_angle_deg()),
-            }
-        }
-        Err(why) => wire::RegulatingPoise {
-            answer: said::sentence(&why.to_string()),
-            details: Vec::new(),
-            next: String::new(),
-            direction_deg: None,
-            sector_half_deg: None,
-        },
-    }
-}
-
-/// The next move by each means, from the mean of the column; each means of which a move was made,
-/// and the index.
-fn rate_advice(
-    given: &Given<'_>,
-    moves: &MoveLog,
-    column: &Column,
-    n: usize,
-) -> Vec<wire::RegulatingAdvice> {
-    let Some(now) = column.mean_rate_s_per_d() else { return Vec::new() };
-    let means = [
-        (Means::Index, AdjustmentBy::Index),
-        (Means::TimingScrews, AdjustmentBy::TimingScrews),
-        (Means::Mass, AdjustmentBy::Mass),
-    ];
-    let known = |(by, as_told): (Means, AdjustmentBy)| {
-        // A target and readings that were checked when they were kept: nothing to refuse.
-        let advice = regulate::advice(given.target, now, n, by, moves).ok()??;
-        let (words, reasons) = said::move_now(&advice);
-        let next = match &advice {
-            Advice::Move(next) | Advice::OutOfReach { as_far_as_it_goes: next, .. } => Some(next),
-            Advice::Leave { .. } | Advice::ReadLonger { .. } => None,
-        };
-        Some(wire::RegulatingAdvice {
-            by: as_told,
-            words,
-            reasons,
-            amount: next.map(|next| next.amount),
-            is_guess: next.is_some_and(|next| next.is_a_guess()),
-        })
-    };
-    let mut all: Vec<wire::RegulatingAdvice> = means.into_iter().filter_map(known).collect();
-    // Nothing to move by any means is said once.
-    if all.iter().all(|advice| advice.amount.is_none()) {
-        all.truncate(1);
-    }
-    all
-}
-
-fn stud(
-    given: &Given<'_>,
-    adjustments: &[Adjustment],
-    sheet: &Sheet,
-    column: &Column,
-    beat: BeatFrequency,
-    n: usize,
-) -> Result<Option<wire::RegulatingAdvice>, SheetError> {
-    let label = &sheet.labels[n];
-    let moves = regulate::stud_moves(given.job, given.readings, adjustments, label)?;
-    // Lying flat the beat error is the escapement's own.
-    let cell = column.cells().iter().find(|cell| cell.beat_error_ms.is_some());
-    let Some(cell) = cell else { return Ok(None) };
-    let (Some(now_ms), Some(amplitude)) = (cell.beat_error_ms, cell.amplitude_deg) else {
-        return Ok(None);
-    };
-    let amplitude = Amplitude::from_deg(amplitude.value);
-    let turn = turn_of_stud(beat, amplitude, now_ms, &moves).ok();
-    Ok(turn.as_ref().and_then(said::stud_now).map(|(words, reason)| wire::RegulatingAdvice {
-        by: AdjustmentBy::Stud,
-        words,
-        reasons: vec![reason],
-        amount: match turn {
-            Some(horology::regulator::StudTurn::Known { deg }) => Some(deg.value),
-            _ => None,
-        },
-        is_guess: false,
-    }))
-}
-
-fn found(
-    in_order: &RateSheet,
-    beat: Option<BeatFrequency>,
-    n: usize,
-) -> Vec<wire::RegulatingFinding> {
-    let readings = Readings { beat, ..Readings::of_sheet(in_order, n) };
-    findings::findings(&readings).iter().map(finding).collect()
-}
-
-fn finding(finding: &Finding) -> wire::RegulatingFinding {
-    let saying = |cause: &Cause| wire::RegulatingSaying {
-        words: cause.words.into(),
-        source: written_out(cause.source),
-    };
-    wire::RegulatingFinding {
-        words: said::sign(finding.sign).into(),
-        is_plain: finding.is_plain(),
-        evidence: finding.evidence.iter().map(said::evidence).collect(),
-        causes: finding.causes.iter().map(saying).collect(),
-        next_tests: finding
-            .next_tests
-            .iter()
-            .map(|test| wire::RegulatingTest {
-                words: test.words.into(),
-                tells: test.tells.into(),
-                source: written_out(test.source),
-            })
-            .collect(),
-        disputes: finding
-            .disputes
-            .iter()
-            .map(|Dispute { one, other }| wire::RegulatingDispute {
-                one: saying(one),
-                other: saying(other),
-            })
-            .collect(),
-    }
-}
-
-fn isochronism(sheet: &Sheet, in_order: &RateSheet, n: usize) -> wire::RegulatingIsochronism {
-    let told = |words| wire::RegulatingIsochronism { words, candidates: Vec::new() };
-    let seen = match observe(in_order, n) {
-        Ok(seen) => seen,
-        Err(why) => return told(vec![said::sentence(&why.to_string())]),
-    };
-    let all_told = sheet.winds.iter().all(|wind| wind.hours.is_some());
-    let candidate = |one: &Candidate| wire::RegulatingCandidate {
-        words: said::isochronism_cause(one.cause).into(),
-        matches: match one.matches {
-            Match::Fits => wire::RegulatingMatch::Fits,
-            Match::Open => wire::RegulatingMatch::Open,
-            Match::Against => wire::RegulatingMatch::Against,
-        },
-        would: one.would.into(),
-        test: one.test.into(),
-        source: written_out(one.source),
-    };
-    wire::RegulatingIsochronism {
-        words: said::isochronism(&seen, all_told),
-        candidates: candidates(&seen).iter().map(candidate).collect(),
     }
 }
 

@@ -1,9 +1,16 @@
 //! What the readings of a job mean, as the page wants it.
 
+mod advice;
 mod balance;
+mod findings;
+mod isochronism;
+mod known;
 mod own;
+mod poise;
 mod statistics;
+pub(crate) mod trial;
 
+pub(crate) use isochronism::over_wind_of;
 pub(crate) use own::{own_classes, wearing};
 
 use crate::convert::{index, moment, position, value};
@@ -11,9 +18,8 @@ use crate::wire;
 use horology::hands_apart::{Apart, Brother, compare_brothers, hands_apart};
 use horology::rate_sheet::{SheetError, Verdict};
 use horology::regulator::Target;
-use horology::train::Running;
 use jobs::{Adjustment, Job, Moment, Watch};
-use regulate::{Boundary, Kept, Sheet};
+use regulate::{Boundary, Kept, Sheet, Visit};
 use words::regulating as said;
 
 /// What a job holds of its watch's rate.
@@ -24,6 +30,8 @@ pub(crate) struct Given<'a> {
     pub(crate) readings: &'a [Kept<'a>],
     /// Oldest first.
     pub(crate) adjustments: &'a [Adjustment],
+    /// Earlier jobs of the watch, the latest first.
+    pub(crate) visits: &'a [Visit<'a>],
     /// Only what was before counts.
     pub(crate) until: Option<Moment>,
     /// Where the rate is to be.
@@ -42,8 +50,9 @@ pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetErr
         .cloned()
         .collect();
     let moves = regulate::log_of_moves(job, readings, &counted, &sheet.labels)?;
+    let known = known::Known::of(&watch.movement);
     let balances = (0..sheet.labels.len())
-        .map(|n| balance::balance(given, &counted, &sheet, &moves, n))
+        .map(|n| balance::balance(given, &counted, &sheet, &moves, &known, n))
         .collect::<Result<_, _>>()?;
     Ok(wire::Regulating {
         job_id: given.job_id.clone(),
@@ -59,7 +68,7 @@ pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetErr
             .map(|wind| wire::RegulatingWind { words: wind.words.clone(), hours: wind.hours })
             .collect(),
         balances,
-        hands_apart: apart(&sheet, *target, &watch.movement),
+        hands_apart: apart(&sheet, *target, &known),
     })
 }
 
@@ -98,7 +107,7 @@ fn cells(sheet: &Sheet, balance: usize) -> Vec<wire::RegulatingCell> {
         .collect()
 }
 
-fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApart> {
+fn apart(sheet: &Sheet, target: Target, known: &known::Known) -> Option<wire::HandsApart> {
     let pair = regulate::pair(sheet)?;
     let [a, b] = sheet.labels.as_slice() else { return None };
     let [one, other] = pair.rates_s_per_d;
@@ -110,28 +119,12 @@ fn apart(sheet: &Sheet, target: Target, movement: &str) -> Option<wire::HandsApa
     let words = said::brothers([a, b], &found);
     Some(wire::HandsApart {
         balances: [a.clone(), b.clone()],
-        hands: hands_on(movement, [a, b]),
+        hands: known.hands_on([a, b]),
         wind: pair.wind.words.clone(),
         after: after
             .iter()
             .map(|one| wire::HandsApartAfter { days: one.days, ahead_s: value(one.a_ahead_s) })
             .collect(),
         words,
-    })
-}
-
-/// The hands that hang on the balances of these letters; none where nobody wrote that down.
-fn hands_on(movement: &str, labels: [&str; 2]) -> [Vec<String>; 2] {
-    let none = [Vec::new(), Vec::new()];
-    let Ok(calibre) = calibre::read(movement) else { return none };
-    let Ok(running) = Running::of(&calibre.movement) else { return none };
-    let parts = calibre.movement.parts();
-    labels.map(|label| {
-        let balance = parts.balances.iter().position(|balance| balance.name == label);
-        let hands = parts.hands.iter().zip(&running.hands);
-        hands
-            .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
-            .map(|(hand, _)| hand.name.clone())
-            .collect()
     })
 }

@@ -9,7 +9,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use jobs::{
     Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template,
-    Watch,
+    Trial, Watch,
 };
 use serde::Deserialize;
 use utoipa::IntoParams;
@@ -85,6 +85,7 @@ async fn restore(
         Kind::Template => store.restore::<Template>(&by, id(&path)?).await.map(drop),
         Kind::Bottle => store.restore::<Bottle>(&by, id(&path)?).await.map(drop),
         Kind::Adjustment => store.restore::<Adjustment>(&by, id(&path)?).await.map(drop),
+        Kind::Trial => store.restore::<Trial>(&by, id(&path)?).await.map(drop),
     }?;
     Ok(DONE)
 }

@@ -25,7 +25,9 @@ mod session;
 mod settings;
 mod templates;
 mod trade;
+mod trials;
 mod watches;
+mod wheels;
 
 pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
@@ -85,8 +87,10 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(templates::routes())
         .merge(bottles::routes())
         .merge(readings::routes())
+        .merge(wheels::routes())
         .merge(reckon::routes())
         .merge(regulating::routes())
+        .merge(trials::routes())
         .merge(media::routes())
         .merge(history::routes())
         .merge(bin::routes())

@@ -1,6 +1,6 @@
 //! What a record says now, for whoever wanted to change what it said before.
 
-use super::{bottles, jobs, templates, watches};
+use super::{bottles, jobs, templates, trials, watches};
 use crate::convert::{adjustment, estimate, owner, part, photo, reading};
 use crate::desk::Desk;
 use crate::failure::Failure;
@@ -19,6 +19,7 @@ pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json:
         Present::Template(kept) => serde_json::to_value(templates::shown(&kept)?),
         Present::Bottle(kept) => serde_json::to_value(bottles::shown(&kept)),
         Present::Adjustment(kept) => serde_json::to_value(adjustment(&kept)),
+        Present::Trial(kept) => serde_json::to_value(trials::shown(desk, &kept).await?),
         Present::Setting(kept) => {
             Ok(json!({ "key": kept.key, "version": kept.version, "text": kept.value }))
         }

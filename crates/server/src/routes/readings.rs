@@ -27,6 +27,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
         .routes(routes!(get, change, delete))
         .routes(routes!(drift))
         .routes(routes!(beat))
+        .routes(routes!(course))
         .routes(routes!(sound))
         .routes(routes!(read_again))
 }
@@ -104,21 +105,21 @@ enum Colours {
 
 /// How a picture is drawn.
 #[derive(Debug, Deserialize, IntoParams)]
-struct Drawing {
+pub(super) struct Drawing {
     /// In which colours.
     theme: Option<Colours>,
     /// Of which balance, by its letter; all where left out.
-    balance: Option<String>,
+    pub(super) balance: Option<String>,
     /// How wide it will be shown, px: words keep their size, the rest is laid out anew.
     width: Option<f64>,
 }
 
 impl Drawing {
-    fn size(&self) -> Size {
+    pub(super) fn size(&self) -> Size {
         self.width.map_or_else(Size::desktop, Size::new)
     }
 
-    fn theme(&self) -> Theme {
+    pub(super) fn theme(&self) -> Theme {
         match self.theme.unwrap_or_default() {
             Colours::Light => Theme::Light,
             Colours::Dark => Theme::Dark,
@@ -126,14 +127,14 @@ impl Drawing {
     }
 }
 
-fn svg(picture: &Picture) -> Response {
+pub(super) fn svg(picture: &Picture) -> Response {
     let about =
         [(header::CONTENT_TYPE, "image/svg+xml"), (header::CONTENT_SECURITY_POLICY, SVG_POLICY)];
     (about, picture.svg(FontUse::Embedded)).into_response()
 }
 
 /// All that is heard in the kept sound of a reading.
-async fn heard_again(desk: &Desk, path: &str) -> Result<Arc<beats::Reading>, Failure> {
+pub(super) async fn heard_again(desk: &Desk, path: &str) -> Result<Arc<beats::Reading>, Failure> {
     let reading_id: ReadingId = id(path)?;
     let kept = desk.store.get(reading_id).await?;
     desk.rehearing.whole(&desk.store, &kept).await
@@ -181,6 +182,23 @@ async fn beat(
         }
     };
     Ok(svg(&picture))
+}
+
+/// How amplitude and rate go within a reading, heard again from its sound.
+#[utoipa::path(get, path = "/readings/{id}/course.svg", params(("id" = String, Path), Drawing),
+    responses((status = 200, content_type = "image/svg+xml"), (status = 404, body = Problem)))]
+async fn course(
+    State(desk): State<Desk>,
+    Path(path): Path<String>,
+    Query(drawing): Query<Drawing>,
+) -> Result<Response, Failure> {
+    let heard = heard_again(&desk, &path).await?;
+    let courses = pictures::courses(&heard.balances);
+    if courses.is_empty() {
+        return Err(Failure::NotFound("This reading is too short to have a course.".into()));
+    }
+    let sheet = Sheet { courses, ..Sheet::default() };
+    Ok(svg(&sheet.draw(drawing.size(), drawing.theme())))
 }
 
 /// The sound of a reading, FLAC.

@@ -48,6 +48,7 @@ async fn search(
             Kind::Template => HitKind::Template,
             Kind::Bottle => HitKind::Bottle,
             Kind::Adjustment => HitKind::Adjustment,
+            Kind::Trial => HitKind::Trial,
         };
         Hit {
             kind,

@@ -8,7 +8,7 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct Binned {
-    /// `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle` or `adjustment`.
+    /// `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment` or `trial`.
     pub kind: String,
     /// Which one.
     pub id: String,

@@ -24,7 +24,9 @@ mod search;
 mod session;
 mod settings;
 mod template;
+mod trial;
 mod watch;
+mod wheels;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
 pub use bin::{Binned, BinnedList, Emptied};
@@ -60,22 +62,28 @@ pub use reading::{
 };
 pub use reckoning::{
     FilledIn, MeasuredBeat, OtherSpring, ReckonWish, Reckoned, ReckonedAnswer, ReckonedArbor,
-    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedMainspring, ReckonedMesh,
-    ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem, ReckonedSpring,
+    ReckonedBalance, ReckonedBarrel, ReckonedCycle, ReckonedHand, ReckonedKeep, ReckonedMainspring,
+    ReckonedMark, ReckonedMesh, ReckonedMissing, ReckonedOther, ReckonedPiece, ReckonedProblem,
+    ReckonedRow, ReckonedSight, ReckonedSpring, ReckonedSum, SumKind,
 };
 pub use regulating::{
     HandsApart, HandsApartAfter, Regulating, RegulatingAdvice, RegulatingBalance,
     RegulatingBoundary, RegulatingCandidate, RegulatingCell, RegulatingClass, RegulatingColumn,
-    RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit, RegulatingMatch,
-    RegulatingPoise, RegulatingSaying, RegulatingStatistic, RegulatingTest, RegulatingVerdict,
-    RegulatingWind, RegulatingWrist,
+    RegulatingDispute, RegulatingFinding, RegulatingIsochronism, RegulatingLimit,
+    RegulatingLongReading, RegulatingMatch, RegulatingOverWind, RegulatingPoise, RegulatingSaying,
+    RegulatingStatistic, RegulatingTest, RegulatingVerdict, RegulatingWind, RegulatingWrist,
 };
 pub use search::{Hit, HitKind, Hits};
 pub use session::{Role, Session, SessionDevice};
 pub(crate) use settings::near_s_per_d;
 pub use settings::{Clock, ClockList, NewClock, OwnClass, Settings, WearingHours};
 pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};
+pub use trial::{
+    NewTrial, Trial, TrialChange, TrialCriterion, TrialDay, TrialDayChange, TrialList, TrialOffer,
+    TrialRate, TrialSize, TrialState,
+};
 pub use watch::{NewWatch, Watch, WatchChange, WatchList};
+pub use wheels::{BalanceWheels, HearingProgress, ReadingWheels, RepeatingWheel, RepeatsIn};
 
 use serde::Deserialize;
 

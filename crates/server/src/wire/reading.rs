@@ -14,7 +14,8 @@ pub struct Value {
     pub sd: f64,
 }
 
-/// Position of the watch, by the symbols of ISO 3158.
+/// Position of the watch, by the symbols of ISO 3158; those half-way between its upright ones are
+/// named in the same manner.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS, ToSchema)]
 #[ts(export)]
 pub enum Position {
@@ -36,6 +37,18 @@ pub enum Position {
     /// 9 uppermost.
     #[serde(rename = "9H")]
     Up9,
+    /// Half past one uppermost.
+    #[serde(rename = "1:30H")]
+    Up1Half,
+    /// Half past four uppermost.
+    #[serde(rename = "4:30H")]
+    Up4Half,
+    /// Half past seven uppermost.
+    #[serde(rename = "7:30H")]
+    Up7Half,
+    /// Half past ten uppermost.
+    #[serde(rename = "10:30H")]
+    Up10Half,
 }
 
 /// What was told of the watch when it was read.

@@ -35,6 +35,15 @@ pub struct MeasuredBeat {
     /// One standard deviation of it.
     #[serde(default)]
     pub sd_beats_per_hour: Option<f64>,
+    /// Amplitude that was read with it, degrees.
+    #[serde(default)]
+    pub amplitude_deg: Option<f64>,
+    /// One standard deviation of that.
+    #[serde(default)]
+    pub sd_amplitude_deg: Option<f64>,
+    /// Lift angle that the amplitude rests on, degrees.
+    #[serde(default)]
+    pub lift_angle_deg: Option<f64>,
 }
 
 /// Another spring for a barrel: what is left out is as in the one that is written down.
@@ -79,6 +88,9 @@ pub struct Reckoned {
     pub mainsprings: Vec<ReckonedMainspring>,
     /// Everything that repeats, the shortest first.
     pub cycles: Vec<ReckonedCycle>,
+    /// The lever, the lift angle by sight, heat and cold, a hairspring on trial, depths: each where
+    /// enough is written down for it.
+    pub sums: Vec<ReckonedSum>,
     /// Searches for lost wheels, one a train.
     pub missing: Vec<ReckonedMissing>,
 }
@@ -161,6 +173,28 @@ pub struct ReckonedBalance {
     pub own_beats_per_hour: Option<Value>,
     /// What it would gain by that in this train, s/d.
     pub own_gain_s_per_d: Option<Value>,
+    /// What the lift angle by sight wants, from its reading; null where no amplitude was read.
+    pub sight: Option<ReckonedSight>,
+}
+
+/// The lift angle by sight, from a reading: had its turning points stood at a mark.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReckonedSight {
+    /// Time from unlocking to drop that was heard, ms, as it is written down.
+    pub unlocking_to_drop_ms: String,
+    /// Marks that an eye can judge.
+    pub marks: Vec<ReckonedMark>,
+}
+
+/// A mark on the rim at which turning points may stand.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReckonedMark {
+    /// Where.
+    pub words: String,
+    /// The amplitude there, degrees, with what an eye is good for, as it is written down.
+    pub seen_amplitude_deg: String,
 }
 
 /// A piece of what can be known of a balance.
@@ -329,4 +363,69 @@ pub struct ReckonedAnswer {
     pub teeth: Vec<u32>,
     /// What each thing that ought to be right would gain, s/d.
     pub rates_s_per_d: Vec<f64>,
+}
+
+/// One of the trade's sums.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReckonedSum {
+    /// Which.
+    pub kind: SumKind,
+    /// Of what: the name of a balance, or of a mesh.
+    pub of: String,
+    /// What it comes to.
+    pub rows: Vec<ReckonedRow>,
+    /// What to know about it.
+    pub notes: Vec<String>,
+    /// What can be written down with its balance.
+    pub keep: Option<ReckonedKeep>,
+}
+
+/// Which sum.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(rename_all = "snake_case")]
+pub enum SumKind {
+    /// The lift angle, by an amplitude that was judged by eye.
+    BySight,
+    /// The angles of the lever.
+    Lever,
+    /// The drop of the escape wheel.
+    Drop,
+    /// The size of the escape wheel.
+    EscapeWheel,
+    /// Rates in the cold and in the heat.
+    Temperature,
+    /// What the materials of balance and spring make of heat and cold.
+    Materials,
+    /// A hairspring whose beats were counted.
+    Hairspring,
+    /// Sizes of a wheel and its pinion.
+    Depth,
+}
+
+/// A number of a sum.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReckonedRow {
+    /// What it is.
+    pub words: String,
+    /// How much.
+    pub value: Value,
+    /// In this unit; may be empty.
+    pub unit: String,
+    /// Whether a plus is written.
+    pub is_signed: bool,
+}
+
+/// Something that follows and can be written down in the movement.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReckonedKeep {
+    /// Under which key of the balance.
+    pub key: String,
+    /// What it is called.
+    pub words: String,
+    /// As it is written.
+    pub text: String,
 }

@@ -182,8 +182,15 @@ pub struct RegulatingLimit {
 pub struct RegulatingPoise {
     /// In a line; or why nothing can be said.
     pub answer: String,
-    /// What belongs to it.
+    /// What speaks against taking it as it stands; empty: nothing.
+    pub doubt: String,
+    /// How much, and where to take it off or to put it on; empty: not known.
+    pub size: String,
+    /// What else belongs to it.
     pub details: Vec<String>,
+    /// What is to be known of the balance before more can be said, to be written down with the
+    /// watch's movement; empty: nothing.
+    pub missing: String,
     /// The measurement that would help most.
     pub next: String,
     /// Degrees clockwise from the dial's 12, the balance at rest; null: cannot be told.
@@ -206,6 +213,8 @@ pub struct RegulatingAdvice {
     pub amount: Option<f64>,
     /// Whether it rests on a first guess alone.
     pub is_guess: bool,
+    /// Whether it is computed from what is known of the balance, and not tried yet.
+    pub is_computed: bool,
 }
 
 /// What readings hint at. Never a verdict.
@@ -266,6 +275,28 @@ pub struct RegulatingIsochronism {
     pub words: Vec<String>,
     /// What may be behind it: what fits first.
     pub candidates: Vec<RegulatingCandidate>,
+    /// Readings of an hour or more since the last change, whose course can be asked for.
+    pub long_readings: Vec<RegulatingLongReading>,
+}
+
+/// A reading that is long enough to show how the rate goes as the mainspring runs down.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingLongReading {
+    /// The reading.
+    pub reading_id: String,
+    /// Where, how wound and how long, in words.
+    pub words: String,
+}
+
+/// What a long reading shows as the mainspring runs down.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct RegulatingOverWind {
+    /// A sentence each.
+    pub words: Vec<String>,
+    /// Whether there is a picture of it.
+    pub has_picture: bool,
 }
 
 /// Whether something that may be behind it fits what is seen.

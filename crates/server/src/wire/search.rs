@@ -29,6 +29,8 @@ pub enum HitKind {
     Bottle,
     /// A move made while regulating.
     Adjustment,
+    /// A trial of fifteen days.
+    Trial,
 }
 
 /// Something that was found.

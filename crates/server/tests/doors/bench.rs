@@ -162,6 +162,18 @@ impl Bench {
     }
 }
 
+impl Bench {
+    /// A reading as it is kept.
+    pub(crate) fn kept_reading(&self, id: &str) -> jobs::Reading {
+        self.runtime.block_on(async {
+            let store = Store::open(&Places::in_folder(&self.folder)).await.unwrap();
+            let kept = store.get(id.parse::<jobs::ReadingId>().unwrap()).await.unwrap();
+            store.close().await;
+            kept.value
+        })
+    }
+}
+
 /// A reading in which nothing was heard.
 pub(crate) fn bare_reading(job: jobs::JobId, taken: jobs::Moment) -> jobs::Reading {
     jobs::Reading {

@@ -143,6 +143,11 @@ fn a_reading_is_heard_taken_kept_shown_and_read_again() {
     let (amplitude, sd) = first(&reading, "amplitude_deg");
     assert!((amplitude - 275.0).abs() < 5.0 * sd.max(0.5), "{amplitude} ± {sd}");
 
+    // Ten seconds are no course over the wind, and say so.
+    let (status, over_wind) = page.get(&format!("{at}/over-wind?balance=A"));
+    assert_eq!(status, 200, "{over_wind}");
+    assert!(text(&over_wind["words"][0]).starts_with("Too little of it"), "{over_wind}");
+    assert_eq!(over_wind["has_picture"], false);
     for (picture, holds) in [("/drift.svg?theme=dark", "<svg"), ("/beat.svg?balance=A", "<svg")] {
         let mut answer = page.agent.get(page.url(&format!("{at}{picture}"))).call().unwrap();
         assert_eq!(answer.status(), 200, "{picture}");

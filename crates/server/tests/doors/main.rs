@@ -19,5 +19,7 @@ mod scripts;
 mod storage;
 mod strangers;
 mod taking_down;
+mod trials;
 mod uploads;
+mod wheels;
 mod work;

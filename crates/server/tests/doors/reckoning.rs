@@ -180,6 +180,96 @@ fn a_balance_by_what_is_known_of_it() {
     assert!(told["problems"][0]["line"].is_u64());
 }
 
+/// The row of a sum whose name begins so.
+fn row<'a>(told: &'a Value, kind: &str, begins: &str) -> &'a Value {
+    let sums = told["sums"].as_array().unwrap();
+    let sum = sums.iter().find(|sum| sum["kind"] == kind).unwrap_or_else(|| panic!("{told}"));
+    let mut rows = sum["rows"].as_array().unwrap().iter();
+    &rows.find(|row| text(&row["words"]).starts_with(begins)).unwrap()["value"]
+}
+
+fn kept<'a>(told: &'a Value, kind: &str) -> &'a Value {
+    let mut sums = told["sums"].as_array().unwrap().iter();
+    &sums.find(|sum| sum["kind"] == kind).unwrap()["keep"]
+}
+
+/// bib:playtner1910: lock 1 1/2, run 1/4, lift 3 and 5 1/2 with 28 degrees of the balance on 10 1/4 of
+/// the fork; of 12 degrees between two beats of a wheel of 15, half of 24, a tooth of 4 1/2 and a pallet of
+/// 6 leave 1 1/2 of drop (subtraction), .0982 mm at 7.5 mm. By sight: Python, `lift = 2 A sin(pi f t)` with
+/// 180 degrees, 2.5 Hz and 18.456 ms is 52 degrees; 5 degrees of 180 are 1.44 of 52. The measure over three
+/// teeth is bib:goodrich1905's, chapter XIV: .732 makes .740.
+#[test]
+fn the_escapement_by_its_angles() {
+    let bench = Bench::new();
+    let with = |more: &str| {
+        COUNTED.replace("# beats-per-hour = 18000", &format!("beats-per-hour = 18000\n{more}"))
+    };
+    let lever = "lock-deg = 1.5\nrun-deg = 0.25\nlift-on-tooth-deg = 3\nlift-on-pallet-deg = 5.5\n\
+                 fork-ratio = 2.7317073\ntooth-width-deg = 4.5\npallet-width-deg = 6\n\
+                 escape-diameter-mm = 7.5\nover-three-teeth-mm = \"0.732 ± 0.001\"";
+    let told = reckoned(&bench, &json!({ "text": with(lever) }));
+    assert_eq!(told["problems"], json!([]), "{told}");
+    close(&row(&told, "lever", "Banking to drop")["value"], 10.25, 1e-9);
+    close(&row(&told, "lever", "Lift angle, balance")["value"], 28.0, 1e-5);
+    close(&row(&told, "drop", "Drop, wheel")["value"], 1.5, 1e-9);
+    close(&row(&told, "drop", "Drop at the rim")["value"], 0.0982, 0.000_05);
+    close(&row(&told, "escape_wheel", "Full diameter")["value"], 0.740, 0.000_5);
+    assert_eq!(kept(&told, "lever")["key"], "lift-angle-deg");
+    assert_eq!(kept(&told, "lever")["text"], "28");
+
+    let sight = with("seen-amplitude-deg = \"180 ± 5\"\nunlocking-to-drop-ms = 18.456");
+    let told = reckoned(&bench, &json!({ "text": sight }));
+    let lift = row(&told, "by_sight", "Lift angle");
+    close(&lift["value"], 52.0, 0.003);
+    close(&lift["sd"], 52.0 * 5.0 / 180.0, 0.001);
+    assert_eq!(kept(&told, "by_sight")["text"], "52.0 ± 1.4");
+
+    // A reading of 52 degrees that gave 180: the time of the same table, and the marks.
+    let measured = json!([{ "balance": "A", "beats_per_hour": 18_000.0, "amplitude_deg": 180.0,
+        "sd_amplitude_deg": 0.5, "lift_angle_deg": 52.0 }]);
+    let told = reckoned(&bench, &json!({ "text": COUNTED, "measured": measured }));
+    let sight = &told["balances"][0]["sight"];
+    assert!(text(&sight["unlocking_to_drop_ms"]).starts_with("18.46 ± 0.05"), "{sight}");
+    assert_eq!(sight["marks"][0]["seen_amplitude_deg"], "180 ± 5");
+
+    let jammed = with("tooth-width-deg = 9\npallet-width-deg = 6");
+    let told = reckoned(&bench, &json!({ "text": jammed }));
+    assert!(text(&told["problems"][0]["words"]).contains("leave no drop"), "{told}");
+    assert!(told["problems"][0]["line"].is_u64());
+}
+
+/// bib:kleinlein1920, No. 13, figure 4: 9 s fast in heat, over 50 degrees; bib:boettcher2024: steel and
+/// brass lose about 11 s/d per °C. By hand: 303 beats in a minute for a wished 300 make 102.01 mm of 100.
+/// bib:goodrich1905, chapter XIV: with 80 and 10 the centre distance is 9/8 of the wheel's pitch radius.
+#[test]
+fn heat_and_cold_a_trial_and_a_depth() {
+    let bench = Bench::new();
+    let written = COUNTED
+        .replace(
+            "# beats-per-hour = 18000",
+            "beats-per-hour = 18000\nrate-cold = \"0 = -1\"\nrate-hot = \"50 = 8 ± 0.4\"\n\
+             balance-expansion-ppm = 19\nspring-expansion-ppm = 11\nmodulus-change-ppm = \"-240 ± 10\"\n\
+             trial-length-mm = \"100 ± 0.5\"\ntrial-beats = 303\ntrial-time-s = \"60 ± 0.1\"",
+        )
+        .replace("\"third pinion\"]", "\"third pinion\"]\ncentre-distance-mm = 9");
+    let told = reckoned(&bench, &json!({ "text": written }));
+    assert_eq!(told["problems"], json!([]), "{told}");
+    close(&row(&told, "temperature", "Hot less cold")["value"], 9.0, 1e-9);
+    close(&row(&told, "materials", "Change of the rate")["value"], -11.0, 1.0);
+    close(&row(&told, "hairspring", "Active length")["value"], 102.01, 1e-9);
+    assert_eq!(kept(&told, "hairspring")["key"], "spring-length-mm");
+    close(&row(&told, "depth", "Wheel, pitch radius")["value"], 8.0, 1e-9);
+    let depth = told["sums"].as_array().unwrap().iter().find(|sum| sum["kind"] == "depth").unwrap();
+    assert_eq!(text(&depth["of"]), "centre wheel and third pinion");
+
+    let one = written.replace("50 = 8 ± 0.4", "0 = 8");
+    let told = reckoned(&bench, &json!({ "text": one }));
+    assert!(text(&told["problems"][0]["words"]).contains("wants two that differ"), "{told}");
+    let wrong = written.replace("50 = 8 ± 0.4", "warm");
+    let told = reckoned(&bench, &json!({ "text": wrong }));
+    assert!(text(&told["problems"][0]["words"]).contains("8 = +4.0 ± 0.2"), "{told}");
+}
+
 #[test]
 fn what_is_wrong_is_said_with_its_line() {
     let bench = Bench::new();

@@ -179,6 +179,13 @@ impl Series {
     pub fn span_s(&self) -> f64 {
         self.span_s
     }
+
+    /// Semi-amplitude of the sinusoid that has this share of the weighted variance (0 to 1), in the
+    /// unit of the values: the variance of a sinusoid is half of its square.
+    #[must_use]
+    pub fn semi_amplitude_of(&self, power: f64) -> f64 {
+        (2.0 * power * self.variance).sqrt()
+    }
 }
 
 /// Evenly spaced frequencies.

@@ -21,6 +21,7 @@ pub mod reading;
 pub mod record;
 pub mod setting;
 pub mod template;
+pub mod trial;
 pub mod watch;
 pub mod word;
 

@@ -9,6 +9,7 @@ mod part;
 mod photo;
 mod reading;
 mod template;
+mod trial;
 mod watch;
 
 use crate::entity::{BesideRecord, record};

@@ -58,7 +58,7 @@ impl Row for Reading {
 }
 
 fn position(symbol: &str) -> Result<Position> {
-    nested::code(Position::ALL.into_iter().find(|known| known.symbol() == symbol), symbol)
+    nested::code(Position::of_symbol(symbol), symbol)
 }
 
 impl Stored for Reading {

@@ -53,6 +53,7 @@ mod tests {
         ("0002_words_of_groups", include_str!("../../tests/layouts/0002_words_of_groups.sql")),
         ("0003_take_down_logs", include_str!("../../tests/layouts/0003_take_down_logs.sql")),
         ("0004_adjustments", include_str!("../../tests/layouts/0004_adjustments.sql")),
+        ("0005_trials", include_str!("../../tests/layouts/0005_trials.sql")),
     ];
 
     async fn empty() -> DatabaseConnection {

@@ -254,14 +254,17 @@ const fn below(kind: Kind) -> &'static [Kind] {
     match kind {
         Kind::Owner => &[Kind::Watch],
         Kind::Watch => &[Kind::Job],
-        Kind::Job => &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment],
+        Kind::Job => {
+            &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment, Kind::Trial]
+        }
         Kind::Part
         | Kind::Estimate
         | Kind::Photo
         | Kind::Reading
         | Kind::Template
         | Kind::Bottle
-        | Kind::Adjustment => &[],
+        | Kind::Adjustment
+        | Kind::Trial => &[],
     }
 }
 

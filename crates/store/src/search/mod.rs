@@ -18,7 +18,7 @@ use crate::records;
 use crate::store::Store;
 use jobs::{
     Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record,
-    Template, Watch,
+    Template, Trial, Watch,
 };
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
@@ -370,6 +370,7 @@ async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<Strin
         Kind::Template => own::<Template>(transaction, id.uuid).await,
         Kind::Bottle => own::<Bottle>(transaction, id.uuid).await,
         Kind::Adjustment => own::<Adjustment>(transaction, id.uuid).await,
+        Kind::Trial => own::<Trial>(transaction, id.uuid).await,
     }
 }
 

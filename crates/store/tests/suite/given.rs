@@ -107,6 +107,19 @@ pub(crate) fn reading(job: JobId, sound: Option<MediaHash>) -> Reading {
             beats_used: 158,
             beats_expected: 160,
             signal_to_noise_db: Some(-24.0),
+            repeats: Some(vec![Repeats {
+                of: RepeatsIn::Timing,
+                beat_s: 0.125,
+                shortest_period_s: 1.0 / 3.0,
+                longest_period_s: 16.6,
+                each_beat: true,
+                least_seen: 0.02,
+                waves: vec![RepeatingWave {
+                    period_s: Measured::new(6.0, 0.01),
+                    half_swing: 0.1 + 0.2,
+                    chance: 1e-300,
+                }],
+            }]),
         }],
         relation: Some(Relation {
             state: RelationState::Independent,
@@ -133,6 +146,27 @@ pub(crate) fn adjustment(job: JobId, note: &str) -> Adjustment {
         at: later(7).at,
         by: AdjustmentBy::TimingScrews,
         amount: Some(-0.125),
+        note: note.into(),
+    }
+}
+
+pub(crate) fn trial(job: JobId, note: &str) -> Trial {
+    let mut days = [None; Trial::DAYS];
+    days[0] = Some(TrialRate::entered(2.5));
+    // Nearest to a third that there is: it must come back to the last bit.
+    days[14] = Some(TrialRate {
+        rate_s_per_d: -1.0 / 3.0,
+        sd_s_per_d: Some(0.25),
+        clock_sd_s_per_d: 1.7,
+        readings: 3,
+    });
+    Trial {
+        job,
+        balance: "B".into(),
+        size: TrialSize::UpTo20Mm,
+        begun: later(7).at,
+        rate_sd_s_per_d: 0.3,
+        days,
         note: note.into(),
     }
 }

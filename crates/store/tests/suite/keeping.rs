@@ -331,3 +331,33 @@ pub(crate) async fn moves_belong_to_their_job(store: Store) {
     store.restore(&later(3), job.id).await.unwrap();
     assert_eq!(store.get(kept.id).await.unwrap().value, made);
 }
+
+/// A trial belongs to its job as a move does; each day comes back as it was, the empty ones too.
+pub(crate) async fn a_trial_belongs_to_its_job(store: Store) {
+    let (_, _, job) = given::visit(&store).await;
+    let made = given::trial(job.id, "in the drawer with the thermostat");
+    let kept = comes_back(&store, made.clone()).await;
+    assert_eq!(kept.value, made);
+    let mut next = made.clone();
+    next.days[1] = Some(TrialRate::entered(-0.5));
+    let changed = store.change(&later(1), kept.id, kept.version, next.clone()).await.unwrap();
+    assert_eq!(store.get(kept.id).await.unwrap().value, next);
+    let told = store.history(&kept.id.to_string(), Page::first(1)).await.unwrap().items;
+    let of_day: Vec<_> =
+        told[0].fields.iter().map(|f| (f.field.as_str(), f.after.as_deref())).collect();
+    assert_eq!(of_day, [("day 2, rate in s/d", Some("-0.5"))]);
+    let refused = store.change(&later(2), kept.id, kept.version, made.clone()).await;
+    assert!(matches!(refused, Err(Error::Conflict(_))), "{refused:?}");
+
+    let found = store.search("drawer thermostat", None, 9).await.unwrap().hits;
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].within.first().map(|(id, _)| *id), Some(job.any_id()));
+    store.delete(&later(3), kept.id).await.unwrap();
+    let binned = store.bin(Page::first(9)).await.unwrap().items;
+    assert_eq!(binned[0].title, "trial of 15 days B, movement up to 20 mm");
+    assert_eq!(store.restore(&later(4), kept.id).await.unwrap(), changed);
+    store.delete(&later(5), job.id).await.unwrap();
+    assert!(store.get(kept.id).await.unwrap().deleted.is_some());
+    store.restore(&later(6), job.id).await.unwrap();
+    assert_eq!(store.get(kept.id).await.unwrap().value, next);
+}

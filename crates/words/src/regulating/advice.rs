@@ -72,7 +72,10 @@ fn reasons(next: &NextMove) -> Vec<String> {
             format!("{one} does {per_unit}, by moves at an earlier visit.")
         }
         RestsOn::PriorAlone(PriorSource::Computed) => {
-            format!("{one} does {per_unit}, by its masses and radii.")
+            format!(
+                "{one} does {per_unit}: computed from the balance's inertia and the radius of its rim, \
+                 not measured on this watch. Read it again after the move."
+            )
         }
         RestsOn::Moves(1) => format!("{one} does {per_unit}, by the last move of this balance."),
         RestsOn::Moves(many) => format!("{one} does {per_unit}, by {many} moves of this balance."),

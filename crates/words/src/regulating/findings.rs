@@ -47,9 +47,17 @@ pub fn evidence(evidence: &Evidence) -> String {
         }
     }
     let unit = if *unit == "degrees" { "°" } else { unit };
-    words += &format!(": {}", with_unit(*measured, unit, false));
-    let limit = if limit.fract() == 0.0 { plain(*limit, 0) } else { figures(*limit, 2) };
-    words += &format!(", against {limit}");
+    let size = match (measured.sd > 0.0, unit) {
+        (true, _) => with_unit(*measured, unit, false),
+        (false, "°") => format!("{}°", figures(measured.value, 2)),
+        (false, _) => format!("{}\u{a0}{unit}", figures(measured.value, 2)),
+    };
+    words += &format!(": {size}");
+    // What is held against nought is there at all.
+    if *limit != 0.0 {
+        let limit = if limit.fract() == 0.0 { plain(*limit, 0) } else { figures(*limit, 2) };
+        words += &format!(", against {limit}");
+    }
     if !beyond_uncertainty {
         words += " (within its uncertainty)";
     }

@@ -4,17 +4,20 @@ mod advice;
 mod brothers;
 mod findings;
 mod isochronism;
+mod over_wind;
 mod poise;
 mod sheet;
 mod statistics;
+pub mod trial;
 mod wrist;
 
 pub use advice::{move_now, stud_now};
 pub use brothers::brothers;
 pub use findings::{evidence, sign};
 pub use isochronism::{isochronism, isochronism_cause};
+pub use over_wind::{over_wind, stopped_in};
 pub use poise::{PoiseWords, poise};
-pub use sheet::{limit, unit_of_limit, verdict};
+pub use sheet::{bounds, limit, unit_of_limit, verdict};
 pub use statistics::{Statistic, statistics};
 pub use wrist::{TOO_LITTLE_FOR_THE_WRIST, usual_wearing, wrist};
 

@@ -26,15 +26,20 @@ pub fn unit_of_limit(of: LimitOf) -> &'static str {
 /// "spread of all positions at most 6"
 #[must_use]
 pub fn limit(limit: &Limit) -> String {
+    format!("{} {}", limit.of, bounds(limit))
+}
+
+/// "at most 6", "−4 to 6", "within ±0.6"
+#[must_use]
+pub fn bounds(limit: &Limit) -> String {
     let number = |value: f64| {
         if value.fract() == 0.0 { plain(value, 0) } else { figures(value, 3) }
     };
-    let bounds = match (limit.low, limit.high) {
+    match (limit.low, limit.high) {
         (Some(low), Some(high)) if low == -high => format!("within ±{}", number(high)),
         (Some(low), Some(high)) => format!("{} to {}", number(low), number(high)),
         (None, Some(high)) => format!("at most {}", number(high)),
         (Some(low), None) => format!("at least {}", number(low)),
         (None, None) => "without a limit".into(),
-    };
-    format!("{} {bounds}", limit.of)
+    }
 }

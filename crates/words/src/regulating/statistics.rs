@@ -34,7 +34,7 @@ pub fn statistics(column: &Column) -> Vec<Statistic> {
         format!("fastest {}, slowest {}", spread.fastest, spread.slowest)
     });
     let spread = spread.map(|spread| spread.s_per_d.measured);
-    let departure = column.greatest_departure_s_per_d().filter(|_| column.cells().len() > 2);
+    let departure = column.greatest_departure_s_per_d().filter(|_| column.standard().count() > 2);
     let stance = departure.map_or_else(String::new, |(stance, _)| format!("in {stance}"));
     let departure = departure.map(|(_, found)| found.measured);
     let upright = column.upright_less_flat_s_per_d();

@@ -115,6 +115,16 @@ test('keys pause, skip and go back; whoever looks elsewhere finds the run paused
   expect(screen.getByRole('alert')).toHaveTextContent('Paused.');
 });
 
+test('one press chooses the eight upright positions', async () => {
+  render(FillSheet, { props });
+  expect(screen.queryByRole('button', { name: /^1:30H/ })).toBeNull();
+  await fireEvent.click(screen.getByRole('button', { name: 'Eight upright' }));
+  expect(screen.getByRole('button', { name: /^1:30H.*number 2/ })).toBeInTheDocument();
+  await key('Enter');
+  await key('k');
+  expect(screen.getByRole('status')).toHaveTextContent('1:30H 1:30 up');
+});
+
 test('the order is chosen by pressing positions, and what is left out is not called', async () => {
   render(FillSheet, { props });
   await fireEvent.click(screen.getByRole('button', { name: 'None' }));

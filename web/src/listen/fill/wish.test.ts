@@ -1,10 +1,21 @@
 import { expect, test } from 'vitest';
-import { fillWish, keepFillWish, limitsOf, toggled, USUAL, wishFrom } from './wish';
+import { fillWish, keepFillWish, limitsOf, PRESETS, toggled, USUAL, wishFrom } from './wish';
 
 test('the order is kept on this device as it was chosen', () => {
   expect(fillWish().order).toEqual(['CH', 'FH', '12H', '3H', '6H', '9H']);
   keepFillWish({ ...USUAL, order: ['6H', 'CH', '9H'], aloud: false });
   expect(fillWish()).toMatchObject({ order: ['6H', 'CH', '9H'], aloud: false });
+});
+
+test('eight upright positions are kept as well, each an eighth of a turn from the last', () => {
+  const eight = PRESETS.find(({ words }) => words === 'Eight upright')?.order ?? [];
+  const hours = eight.map((position) => {
+    const [hour, minutes] = position.replace('H', '').split(':');
+    return (Number(hour) % 12) + Number(minutes ?? 0) / 60;
+  });
+  expect(hours).toEqual([0, 1.5, 3, 4.5, 6, 7.5, 9, 10.5]);
+  keepFillWish({ ...USUAL, order: eight });
+  expect(fillWish().order).toEqual(eight);
 });
 
 test('whatever is held, nonsense becomes as usual', () => {

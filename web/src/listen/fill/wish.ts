@@ -2,7 +2,7 @@
 
 import type { Position } from '../../wire/Position';
 import { numberIn } from '../../words/numbers';
-import { POSITIONS } from '../../words/positions';
+import { POSITIONS, STANDARD } from '../../words/positions';
 
 export interface FillWish {
   /** Which positions, in which order. */
@@ -17,8 +17,18 @@ export interface FillWish {
 
 const NAME = 'endshake.fill';
 
+/** Orders that are offered; the eight go round the dial by an eighth of a turn each. */
+export const PRESETS: { words: string; order: Position[] }[] = [
+  { words: 'The six', order: STANDARD.map(({ position }) => position) },
+  { words: 'Four upright', order: ['12H', '3H', '6H', '9H'] },
+  {
+    words: 'Eight upright',
+    order: ['12H', '1:30H', '3H', '4:30H', '6H', '7:30H', '9H', '10:30H'],
+  },
+];
+
 export const USUAL: FillWish = {
-  order: POSITIONS.map(({ position }) => position),
+  order: STANDARD.map(({ position }) => position),
   sd_s_per_d: '0.2',
   seconds: '60',
   aloud: true,
