@@ -99,18 +99,16 @@ impl Bench<'_> {
 
     /// The order in which it went together: steps that are in, the first first.
     pub(crate) fn as_rebuilt(&self) -> Vec<String> {
-        let mut placed: Vec<(usize, &Step)> = self
-            .state
-            .steps()
-            .filter_map(|step| Some((step.placed.as_ref()?.seq, step)))
-            .collect();
+        let mut placed: Vec<(usize, &Step)> =
+            self.state.steps().filter_map(|step| Some((step.placed.as_ref()?.seq, step))).collect();
         placed.sort_by_key(|(seq, _)| *seq);
         placed
             .into_iter()
             .map(|(_, step)| {
-                let screws = step.screws.iter().map(|screws| {
-                    words::bench::screws(&screws.screws, screws.to_place())
-                });
+                let screws = step
+                    .screws
+                    .iter()
+                    .map(|screws| words::bench::screws(&screws.screws, screws.to_place()));
                 let mut words = self.state.name_of(step);
                 if !step.way_up.trim().is_empty() {
                     words.push_str(&format!(" ({})", step.way_up.trim()));

@@ -183,7 +183,11 @@ fn gained(mean: Mean, gains: &str, loses: &str) -> String {
         return about;
     }
     let signed = |s_per_d: f64| {
-        if s_per_d < 0.0 { format!("−{}", whole(s_per_d)) } else { format!("+{}", whole(s_per_d)) }
+        if s_per_d < 0.0 {
+            format!("−{}", whole(s_per_d))
+        } else {
+            format!("+{}", whole(s_per_d))
+        }
     };
     format!(
         "{about} on average over {} positions ({} to {})",

@@ -79,7 +79,8 @@ fn done(case: &Case<'_>) -> Vec<Block> {
     }
     let fitted = case.parts.iter().filter(|part| part.state == PartState::Fitted);
     for part in fitted {
-        let count = if part.quantity > 1 { format!("{} × ", part.quantity) } else { String::new() };
+        let count =
+            if part.quantity > 1 { format!("{} × ", part.quantity) } else { String::new() };
         done.push(format!("New part fitted: {count}{}.", part.what.trim()));
     }
     let moves = case.adjustments.len();

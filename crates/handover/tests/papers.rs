@@ -64,7 +64,10 @@ fn a_report_says_what_was_done_and_how_it_runs() {
         ),
         "{runs}"
     );
-    assert!(runs.contains("dial up (CH) | full | +40.00 ± 0.30 s/d | +6.00 ± 0.30 s/d |"), "{runs}");
+    assert!(
+        runs.contains("dial up (CH) | full | +40.00 ± 0.30 s/d | +6.00 ± 0.30 s/d |"),
+        "{runs}"
+    );
     let done = chapter(&document, "What was done");
     for words in ["Taken apart and put together", "Oiled at", "mainspring.", "2 × gasket"] {
         assert!(done.contains(words), "{words:?} is not in\n{done}");
@@ -88,7 +91,8 @@ fn pages_for_the_colleague_are_left_out_where_they_are_not_wanted() {
 #[test]
 fn a_job_of_which_nothing_is_known_makes_short_papers() {
     let invented = Invented::empty();
-    let nothing = Sections { colleague: true, to_watch: String::new(), next_service: String::new() };
+    let nothing =
+        Sections { colleague: true, to_watch: String::new(), next_service: String::new() };
     let document = invented.with_case(|case| service(case, &nothing).unwrap());
     assert_eq!(document.chapters, []);
     let receipt = invented.with_case(receipt);
@@ -123,9 +127,8 @@ fn a_day_is_the_workshops_own() {
 #[test]
 fn every_paper_can_be_printed() {
     for invented in [Invented::empty(), Invented::new()] {
-        let papers = invented.with_case(|case| {
-            [receipt(case), estimate(case), service(case, &sections()).unwrap()]
-        });
+        let papers = invented
+            .with_case(|case| [receipt(case), estimate(case), service(case, &sections()).unwrap()]);
         for paper in papers {
             let printed = print(&paper, &Fonts::default()).unwrap();
             assert!(printed.pages >= 1);

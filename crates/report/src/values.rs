@@ -21,21 +21,19 @@ pub(crate) struct Values<'a> {
 
 impl<'a> Values<'a> {
     pub(crate) fn new(fonts: &'a Fonts) -> Self {
-        Self {
-            fonts,
-            pictures: Vec::new(),
-            not_shown: BTreeSet::new(),
-            unreadable: Vec::new(),
-        }
+        Self { fonts, pictures: Vec::new(), not_shown: BTreeSet::new(), unreadable: Vec::new() }
     }
 
     pub(crate) fn document(&mut self, it: &Document) -> Dict {
         let (lang, region) = language(&it.language);
         dict([
-            ("paper", text_of(match it.paper {
-                Paper::A4 => "a4",
-                Paper::Letter => "us-letter",
-            })),
+            (
+                "paper",
+                text_of(match it.paper {
+                    Paper::A4 => "a4",
+                    Paper::Letter => "us-letter",
+                }),
+            ),
             ("lang", text_of(lang)),
             ("region", region.map_or(Value::None, text_of)),
             ("fonts", array(self.fonts.families().iter().map(|name| text_of(name)))),
@@ -48,11 +46,15 @@ impl<'a> Values<'a> {
             ("page-word", self.text(&it.words.page)),
             ("of-word", self.text(&it.words.of)),
             ("no-picture", self.text(&it.words.no_picture)),
-            ("date", dict([
-                ("year", i64::from(it.date.year).into_value()),
-                ("month", i64::from(it.date.month).into_value()),
-                ("day", i64::from(it.date.day).into_value()),
-            ]).into_value()),
+            (
+                "date",
+                dict([
+                    ("year", i64::from(it.date.year).into_value()),
+                    ("month", i64::from(it.date.month).into_value()),
+                    ("day", i64::from(it.date.day).into_value()),
+                ])
+                .into_value(),
+            ),
         ])
     }
 
@@ -149,12 +151,8 @@ impl<'a> Values<'a> {
                 Value::None
             }
         };
-        dict([
-            ("file", file),
-            ("words", self.text(&it.words)),
-            ("caption", self.text(&it.caption)),
-        ])
-        .into_value()
+        dict([("file", file), ("words", self.text(&it.words)), ("caption", self.text(&it.caption))])
+            .into_value()
     }
 
     fn texts(&mut self, all: &[String]) -> Value {

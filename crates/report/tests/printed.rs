@@ -120,7 +120,9 @@ fn tags_name_headings_tables_and_pictures_in_words() {
 /// ISO 216 and ANSI/ASME Y14.1: 210 x 297 mm and 8.5 x 11 in, in points of 1/72 in.
 #[test]
 fn pages_have_the_size_that_was_asked_for() {
-    for (paper, size) in [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts")] {
+    for (paper, size) in
+        [(Paper::A4, "595.276 x 841.89 pts (A4)"), (Paper::Letter, "612 x 792 pts")]
+    {
         let document = Document { paper, ..sample::report() };
         let info = Paged::of(&printed(&document)).told("pdfinfo", &[]);
         assert!(info.contains(size), "{size} is not in\n{info}");
@@ -150,7 +152,9 @@ fn a_picture_that_cannot_be_read_leaves_a_sentence_in_its_place() {
     let mut document = sample::report();
     let mut cut = sample::png();
     cut.truncate(60);
-    for (n, bytes) in [cut, b"GIF89a".to_vec(), b"<svg".to_vec(), Vec::new()].into_iter().enumerate() {
+    for (n, bytes) in
+        [cut, b"GIF89a".to_vec(), b"<svg".to_vec(), Vec::new()].into_iter().enumerate()
+    {
         let caption = format!("broken {n}");
         let picture = Picture { bytes, words: "a picture".to_owned(), caption };
         document.chapters[0].blocks.push(Block::Picture(picture));

@@ -4,8 +4,8 @@ use handover::{Bench, Case, Drawing, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
-    Currency, Estimate, EstimateLine, Id, Job, MediaHash, Moment, Owner, Part, PartState,
-    Photo, Reading, ReadingId, ReadingSettings, Stage, Watch, WatchBalance,
+    Currency, Estimate, EstimateLine, Id, Job, MediaHash, Moment, Owner, Part, PartState, Photo,
+    Reading, ReadingId, ReadingSettings, Stage, Watch, WatchBalance,
 };
 use quantities::{Measured, Position};
 use rebuild::{Change, Entry, EntryId, Graph, Log, PartFix, Rules, Verdict, Vocabulary, Work};
@@ -64,6 +64,7 @@ fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
             beats_used: 480,
             beats_expected: 480,
             signal_to_noise_db: None,
+            repeats: None,
         }],
         relation: None,
         lost_samples: 0,
@@ -169,10 +170,7 @@ impl Invented {
                 ..empty.watch.clone()
             },
             job,
-            parts: vec![
-                part("gasket", 2, PartState::Fitted),
-                part("hands", 1, PartState::Ordered),
-            ],
+            parts: vec![part("gasket", 2, PartState::Fitted), part("hands", 1, PartState::Ordered)],
             readings: vec![
                 (id(10), reading(1, Position::CH, 40.0)),
                 (id(11), reading(2, Position::H6, 20.0)),

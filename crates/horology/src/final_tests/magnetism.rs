@@ -96,7 +96,8 @@ mod tests {
 
     #[test]
     fn a_field_that_is_weak_or_unknown_proves_nothing_but_a_fault() {
-        let weak = |change| MagnetismSeen { field_a_per_m: Some(2_000.0), ..seen(0.0, change, 0.5) };
+        let weak =
+            |change| MagnetismSeen { field_a_per_m: Some(2_000.0), ..seen(0.0, change, 0.5) };
         assert_eq!(
             magnetism(&weak(3.0)),
             (Verdict::CannotTell, vec![MagnetismProblem::FieldTooWeak])

@@ -21,7 +21,8 @@ pub fn midnight(seen: &Midnight, has_calendar: bool, within_min: f64) -> Verdict
     let in_time = seen.changed_min.map(|at| at.abs() <= within_min);
     let calendar = [in_time, seen.shows_right];
     let hands = [seen.hands_clear, seen.hands_agree];
-    let asked = hands.into_iter().chain(calendar.into_iter().take(if has_calendar { 2 } else { 0 }));
+    let asked =
+        hands.into_iter().chain(calendar.into_iter().take(if has_calendar { 2 } else { 0 }));
     let answers: Vec<Option<bool>> = asked.collect();
     if answers.contains(&Some(false)) {
         Verdict::Fail
@@ -46,9 +47,15 @@ mod tests {
         };
         assert_eq!(midnight(&all, true, 5.0), Verdict::Pass);
         assert_eq!(midnight(&all, true, 3.0), Verdict::Fail);
-        assert_eq!(midnight(&Midnight { shows_right: None, ..all }, true, 5.0), Verdict::CannotTell);
+        assert_eq!(
+            midnight(&Midnight { shows_right: None, ..all }, true, 5.0),
+            Verdict::CannotTell
+        );
         let plain = Midnight { changed_min: None, shows_right: None, ..all };
         assert_eq!(midnight(&plain, false, 5.0), Verdict::Pass);
-        assert_eq!(midnight(&Midnight { hands_clear: Some(false), ..plain }, false, 5.0), Verdict::Fail);
+        assert_eq!(
+            midnight(&Midnight { hands_clear: Some(false), ..plain }, false, 5.0),
+            Verdict::Fail
+        );
     }
 }

@@ -153,7 +153,8 @@ fn doubts(standard: WaterStandard, marked_bar: f64, seen: &WaterSeen) -> Vec<Wat
         None => doubts.push(WaterProblem::NotAskedFor),
         Some(step) => {
             // What nobody wrote down was not kept either.
-            let falls_short = |seen: Option<f64>, asked: f64| !seen.is_some_and(|seen| seen >= asked);
+            let falls_short =
+                |seen: Option<f64>, asked: f64| !seen.is_some_and(|seen| seen >= asked);
             if let Some(bar) = step.bar.filter(|bar| falls_short(seen.bar, *bar)) {
                 doubts.push(WaterProblem::PressureBelow(bar));
             }

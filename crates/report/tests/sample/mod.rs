@@ -75,12 +75,15 @@ pub fn report() -> Document {
             column("After", Side::End, false),
             column("Amplitude", Side::End, false),
         ],
-        rows: [["CH dial up", "+42.0 ± 1.1", "+4.2 ± 0.3", "287°"],
-            ["6H 6 up", "−61.3 ± 1.4", "−8.1 ± 0.4", "251°"]]
+        rows: [
+            ["CH dial up", "+42.0 ± 1.1", "+4.2 ± 0.3", "287°"],
+            ["6H 6 up", "−61.3 ± 1.4", "−8.1 ± 0.4", "251°"],
+        ]
         .map(|row| row.map(Cell::plain).to_vec())
         .to_vec(),
     };
-    let photo = || picture(png(), "the movement from the back", "Before: dried oil on the barrel bridge");
+    let photo =
+        || picture(png(), "the movement from the back", "Before: dried oil on the barrel bridge");
     Document {
         letterhead: Letterhead {
             name: "Workshop of the Three Pigeons".to_owned(),
