@@ -18,9 +18,9 @@ use uuid::Uuid;
 const CAME_MS: i64 = 1_770_679_800_000;
 const HOUR_MS: i64 = 3_600_000;
 
-pub struct Invented {
-    pub ahead_of_utc_min: i32,
-    pub estimate: Option<Estimate>,
+pub(crate) struct Invented {
+    pub(crate) ahead_of_utc_min: i32,
+    pub(crate) estimate: Option<Estimate>,
     owner: Option<Owner>,
     watch: Watch,
     job: Job,
@@ -86,7 +86,7 @@ fn dots() -> Vec<u8> {
 
 impl Invented {
     /// A job that has just begun, of which nothing is known.
-    pub fn empty() -> Self {
+    pub(crate) fn empty() -> Self {
         let (vocabulary, rules) = trade::in_force(trade::own("", "").sheet, &HashSet::new());
         Self {
             ahead_of_utc_min: 0,
@@ -104,7 +104,7 @@ impl Invented {
         }
     }
 
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         let empty = Self::empty();
         let movement = movements::automatic(CAME_MS + 24 * HOUR_MS);
         let mut entries = movement.take_down().to_vec();
@@ -192,7 +192,7 @@ impl Invented {
     }
 
     /// Makes something of the case.
-    pub fn with_case<T>(&self, make: impl FnOnce(&Case<'_>) -> T) -> T {
+    pub(crate) fn with_case<T>(&self, make: impl FnOnce(&Case<'_>) -> T) -> T {
         let graph = Graph::of(self.log.state());
         let work = Work::of(self.log.state(), &graph, &self.rules, &self.vocabulary);
         let bench = Bench { state: self.log.state(), work: &work, rules: &self.rules };

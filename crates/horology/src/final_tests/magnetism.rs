@@ -49,7 +49,9 @@ pub fn magnetism(seen: &MagnetismSeen) -> (Verdict, Vec<MagnetismProblem>) {
     let mut problems = Vec::new();
     match seen.field_a_per_m {
         None => problems.push(MagnetismProblem::FieldUnknown),
-        Some(field) if !(field >= FIELD_A_PER_M) => problems.push(MagnetismProblem::FieldTooWeak),
+        Some(field) if field < FIELD_A_PER_M || field.is_nan() => {
+            problems.push(MagnetismProblem::FieldTooWeak)
+        }
         Some(_) => {}
     }
     match seen.stopped {

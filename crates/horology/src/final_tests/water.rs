@@ -127,7 +127,7 @@ pub fn water(
 ) -> (Verdict, Vec<WaterProblem>) {
     let mut faults = Vec::new();
     if let Some(leak) = seen.leak_ug_per_min
-        && !(leak <= LEAK_UG_PER_MIN)
+        && (leak > LEAK_UG_PER_MIN || leak.is_nan())
     {
         faults.push(WaterProblem::Leaks(leak));
     }
@@ -146,7 +146,7 @@ pub fn water(
 
 fn doubts(standard: WaterStandard, marked_bar: f64, seen: &WaterSeen) -> Vec<WaterProblem> {
     let mut doubts = Vec::new();
-    if standard == WaterStandard::Iso6425 && !(marked_bar >= LEAST_DIVER_BAR) {
+    if standard == WaterStandard::Iso6425 && (marked_bar < LEAST_DIVER_BAR || marked_bar.is_nan()) {
         doubts.push(WaterProblem::MarkedTooLow);
     }
     match water_steps(standard, marked_bar).into_iter().find(|step| step.means == seen.means) {

@@ -5,7 +5,7 @@ use report::{
     Side, Table, Tone,
 };
 
-pub fn nothing() -> Document {
+pub(crate) fn nothing() -> Document {
     Document {
         paper: Paper::A4,
         language: "en".to_owned(),
@@ -30,7 +30,7 @@ fn column(title: &str, side: Side, wide: bool) -> Column {
 }
 
 /// Eight by eight dots of red, as PNG.
-pub fn png() -> Vec<u8> {
+pub(crate) fn png() -> Vec<u8> {
     let mut bytes = Vec::new();
     let mut encoder = png::Encoder::new(&mut bytes, 8, 8);
     encoder.set_color(png::ColorType::Rgb);
@@ -48,7 +48,7 @@ fn drawing() -> Vec<u8> {
         .to_vec()
 }
 
-pub fn long_table(rows: usize) -> Document {
+pub(crate) fn long_table(rows: usize) -> Document {
     let table = Table {
         caption: String::new(),
         columns: vec![column("Where", Side::Start, true), column("Lubricant", Side::Start, false)],
@@ -61,7 +61,7 @@ pub fn long_table(rows: usize) -> Document {
     Document { chapters: vec![chapter], ..nothing() }
 }
 
-pub fn report() -> Document {
+pub(crate) fn report() -> Document {
     let picture = |bytes: Vec<u8>, words: &str, caption: &str| Picture {
         bytes,
         words: words.to_owned(),
