@@ -48,6 +48,7 @@ async function toTheEnd(page: Page, job: string): Promise<string[]> {
   // What lies in the tray, what is to do and which side is up: every press changes one of them.
   const figures = page.locator('.tray .figures');
   const pressed: string[] = [];
+  let lost = 0;
   for (;;) {
     expect(pressed.length, 'it comes to an end').toBeLessThan(600);
     await expect(offered.or(end)).toBeVisible();
@@ -56,7 +57,16 @@ async function toTheEnd(page: Page, job: string): Promise<string[]> {
     const was = await figures.innerText();
     pressed.push((await about.allInnerTexts()).join() || (await offered.innerText()));
     await offered.click();
-    await expect(figures).not.toHaveText(was, { useInnerText: true });
+    try {
+      await expect(figures).not.toHaveText(was, { useInnerText: true, timeout: 5_000 });
+    } catch {
+      // A press is none where the page moves between finger down and finger up: one presses again. Once in
+      // a thousand presses, at the speed of a machine.
+      lost += 1;
+      expect(lost, 'presses without effect').toBeLessThanOrEqual(2);
+      await offered.click();
+      await expect(figures).not.toHaveText(was, { useInnerText: true });
+    }
     // The page takes no press so soon after another.
     await page.clock.fastForward(700);
   }
