@@ -44,7 +44,7 @@ pub enum ReportError {
 
 /// Lays a document out and prints it as PDF/A-2a.
 ///
-/// Takes about 10 ms a page and as much a photo (docs/speed.md). Memory is bounded by the pictures.
+/// Pictures are decoded once to see whether they can be, and not again while they are drawn.
 ///
 /// # Errors
 ///
