@@ -1,6 +1,6 @@
 //! What repeats in the readings of the sheet.
 
-use crate::sheet::{Kept, Placed, Sheet};
+use crate::sheet::{Kept, Placed, Sheet, own};
 use horology::findings::{PeriodicFault, Where};
 use jobs::{BalanceReading, ReadingId, RepeatingWave, Repeats, RepeatsIn};
 use quantities::Measured;
@@ -83,8 +83,7 @@ fn of_place<'a>(
     placed: &Placed,
 ) -> Option<&'a BalanceReading> {
     let reading = readings.iter().find(|kept| kept.id == placed.reading)?.reading;
-    let label = sheet.labels.get(placed.balance)?;
-    reading.balances.iter().find(|of| of.label == *label)
+    own(reading, sheet.labels.get(placed.balance)?)
 }
 
 fn is_the_same(one: &Wave<'_>, other: &Wave<'_>) -> bool {

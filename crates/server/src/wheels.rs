@@ -1,8 +1,8 @@
 //! Which wheels disturb the balances of a reading, by what is known of the watch's movement.
 
-use crate::convert::repeats;
+use crate::convert::{repeats, series};
 use crate::wire;
-use beats::{Disturbed, DisturbedSeries, Repeats};
+use beats::{Disturbed, Repeats};
 use horology::train::{Cycle, Running};
 use quantities::BeatFrequency;
 use words::LookedUpIn;
@@ -106,13 +106,6 @@ pub(crate) fn told(label: &str, looked: &Looked) -> wire::BalanceWheels {
         found: found.collect(),
         searched: words::searched(repeats),
         pictures: repeats.iter().map(|one| series(one.series)).collect(),
-    }
-}
-
-fn series(of: DisturbedSeries) -> wire::RepeatsIn {
-    match of {
-        DisturbedSeries::Timing => wire::RepeatsIn::Timing,
-        DisturbedSeries::Amplitude => wire::RepeatsIn::Amplitude,
     }
 }
 

@@ -7,4 +7,4 @@ mod so_far;
 
 pub use evaluation::{DailyRates, Evaluation};
 pub use schedule::{DAYS, ScheduledDay, schedule};
-pub use so_far::{Criterion, days_of, so_far};
+pub use so_far::{Criterion, Standing, days_of, so_far};

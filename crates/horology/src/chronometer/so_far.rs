@@ -13,6 +13,32 @@ pub struct Criterion {
     pub missing_days: Vec<usize>,
 }
 
+/// Where a criterion stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// It is met.
+    Met,
+    /// It is not met, be it that days are missing.
+    NotMet,
+    /// Its days are there, and its limit lies within the uncertainty.
+    CannotTell,
+    /// It waits for days.
+    NotYet,
+}
+
+impl Criterion {
+    /// Where it stands.
+    #[must_use]
+    pub fn standing(&self) -> Standing {
+        match self.judgement.verdict {
+            Verdict::Pass => Standing::Met,
+            Verdict::Fail => Standing::NotMet,
+            Verdict::CannotTell if self.missing_days.is_empty() => Standing::CannotTell,
+            Verdict::CannotTell => Standing::NotYet,
+        }
+    }
+}
+
 /// The days that a criterion is made of, from 1; none for a limit of something else.
 #[must_use]
 pub const fn days_of(of: LimitOf) -> &'static [usize] {

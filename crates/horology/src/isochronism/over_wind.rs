@@ -1,4 +1,5 @@
 use crate::least_squares::{Row, fit, widening};
+use crate::rate_sheet::mean;
 use quantities::Measured;
 
 /// One moment of a long reading.
@@ -51,20 +52,18 @@ pub fn over_wind(moments: &[Moment]) -> Option<OverWind> {
     }
     let tenth = moments.len() / LEAST_MOMENTS;
     let ends = [&moments[..tenth], &moments[moments.len() - tenth..]];
-    let of = |get: fn(&Moment) -> Measured| ends.map(|end| mean(end.iter().map(get)));
-    let amplitude_deg = of(|moment| moment.amplitude_deg);
+    let of = |get: fn(&Moment) -> Measured| {
+        let [first, last] = ends.map(|end| mean(end.iter().map(get)));
+        Some([first?, last?])
+    };
+    let amplitude_deg = of(|moment| moment.amplitude_deg)?;
     let fell = (amplitude_deg[1].value - amplitude_deg[0].value).abs() >= LEAST_FALL_DEG;
     Some(OverWind {
         hours: moments[moments.len() - 1].hours - moments[0].hours,
         amplitude_deg,
-        rate_s_per_d: of(|moment| moment.rate_s_per_d),
+        rate_s_per_d: of(|moment| moment.rate_s_per_d)?,
         s_per_d_per_deg: if fell { slope(moments) } else { None },
     })
-}
-
-/// Of one moment at least, as the callers have it.
-fn mean(numbers: impl Iterator<Item = Measured>) -> Measured {
-    crate::rate_sheet::mean(numbers).unwrap_or(Measured::new(f64::NAN, f64::NAN))
 }
 
 fn slope(moments: &[Moment]) -> Option<Measured> {

@@ -13,7 +13,7 @@ const GREATEST_OF: [f64; 15] = [
 
 /// What sums of decimals leave over in binary fractions: 9.3 less 4.3 comes out a hair over 5. Less
 /// than a millionth of what anything here is read to, so it decides nothing else.
-const LEFT_OVER: f64 = 1e-9;
+pub const LEFT_OVER: f64 = 1e-9;
 
 /// A measured quantity with what its true value hardly lies below or above, 95 in 100 each.
 ///

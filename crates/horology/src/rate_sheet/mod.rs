@@ -15,7 +15,7 @@ mod sheet;
 mod spread;
 mod tolerance;
 
-pub use bounds::{Bounded, Verdict, greatest_of, mean, mean_of_sizes};
+pub use bounds::{Bounded, LEFT_OVER, Verdict, greatest_of, mean, mean_of_sizes};
 pub use classes::{MovementSize, iso_3159, published_classes};
 pub use column::{AcrossWind, Column};
 pub use error::SheetError;

@@ -22,7 +22,7 @@ pub(crate) use reading::{
     heard_balance, heard_relation, heard_warnings, kept_balance, position, position_from, reading,
     settings_of, told,
 };
-pub(crate) use repeats::repeats;
+pub(crate) use repeats::{repeats, series, series_from};
 pub(crate) use trial::{change_trial, new_trial, trial_rate, trial_size};
 pub(crate) use watch::{MOST_BALANCES, change_watch, new_watch, watch};
 

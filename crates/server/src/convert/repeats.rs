@@ -1,5 +1,6 @@
 //! What repeats in a balance's beats.
 
+use crate::wire;
 use beats::{DisturbedSeries, PeriodogramPeak};
 use jobs::RepeatsIn;
 use quantities::Measured;
@@ -30,6 +31,21 @@ pub(super) fn kept(heard: &beats::Repeats) -> Option<jobs::Repeats> {
         least_seen: heard.least_seen,
         waves: heard.peaks.iter().filter_map(wave).collect(),
     })
+}
+
+/// As the page names a series.
+pub(crate) fn series(of: DisturbedSeries) -> wire::RepeatsIn {
+    match of {
+        DisturbedSeries::Timing => wire::RepeatsIn::Timing,
+        DisturbedSeries::Amplitude => wire::RepeatsIn::Amplitude,
+    }
+}
+
+pub(crate) fn series_from(of: wire::RepeatsIn) -> DisturbedSeries {
+    match of {
+        wire::RepeatsIn::Timing => DisturbedSeries::Timing,
+        wire::RepeatsIn::Amplitude => DisturbedSeries::Amplitude,
+    }
 }
 
 /// As wheels are looked up in it.

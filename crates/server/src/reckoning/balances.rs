@@ -22,7 +22,11 @@ pub(super) fn balances(
     let each = balances.zip(&bare.calibre.balances).map(|((balance, runs), known)| {
         let beats = runs.beats_per_hour.filter(|_| bare.speeds_known).map(Ratio::to_f64);
         let follows = Follows::of(known, beats).unwrap_or_else(|error| {
-            problems.push(problem(Some(known.line), "balance", sentence(&error) + "."));
+            problems.push(problem(
+                Some(known.line),
+                "balance",
+                words::regulating::sentence(&error.to_string()),
+            ));
             Follows::default()
         });
         wire::ReckonedBalance {

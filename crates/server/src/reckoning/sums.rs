@@ -14,7 +14,7 @@ use horology::escapement::{
 };
 use horology::train::depth::{Addenda, Depth, escape_wheel_diameter_mm};
 use quantities::{BeatFrequency, Measured};
-use std::fmt::Display;
+use words::regulating as said;
 use words::sums::{self, Sum};
 
 /// One in a million.
@@ -77,10 +77,6 @@ fn told(kind: wire::SumKind, of: &str, sums: &[Sum], notes: Vec<String>) -> wire
     wire::ReckonedSum { kind, of: of.to_owned(), rows, notes, keep: None }
 }
 
-fn no(why: &impl Display) -> String {
-    sentence(why).trim_end_matches('.').to_owned() + "."
-}
-
 /// What would be written down as the lift angle.
 fn as_lift_angle(lift_deg: Measured) -> wire::ReckonedKeep {
     wire::ReckonedKeep {
@@ -95,7 +91,7 @@ fn by_sight(of: &Of<'_>) -> Came {
     let (seen, ms, beat) = (seen_amplitude_deg?, unlocking_to_drop_ms?, of.beat?);
     let lift = match lift_from_amplitude_by_sight(seen, beat, ms.scaled(S_PER_MS)) {
         Ok(lift) => lift,
-        Err(error) => return Some(Err(no(&error))),
+        Err(error) => return Some(Err(said::sentence(&error.to_string()))),
     };
     let sums = sums::by_sight(seen, lift);
     let told = told(wire::SumKind::BySight, of.name, &sums, vec![sums::SIGHT_NOTE.into()]);
@@ -113,7 +109,7 @@ fn lever(of: &Of<'_>) -> Came {
     };
     let work = match angles.work() {
         Ok(work) => work,
-        Err(error) => return Some(Err(no(&error))),
+        Err(error) => return Some(Err(said::sentence(&error.to_string()))),
     };
     let told =
         told(wire::SumKind::Lever, of.name, &sums::lever(&work), vec![sums::LEVER_NOTE.into()]);
@@ -129,7 +125,7 @@ fn drop(of: &Of<'_>) -> Came {
             counted.escape_diameter_mm.map(|mm| drop_at_wheel_mm(mm.value, deg)).transpose()?;
         Ok(told(wire::SumKind::Drop, of.name, &sums::drop(deg, rim), Vec::new()))
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }
 
 fn escape_wheel(of: &Of<'_>) -> Came {
@@ -144,7 +140,7 @@ fn escape_wheel(of: &Of<'_>) -> Came {
         let told = told(wire::SumKind::EscapeWheel, of.name, &sums, Vec::new());
         wire::ReckonedSum { keep: Some(keep), ..told }
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }
 
 fn temperature(of: &Of<'_>) -> Came {
@@ -162,7 +158,7 @@ fn temperature(of: &Of<'_>) -> Came {
         let notes = middle.into_iter().collect();
         told(wire::SumKind::Temperature, of.name, &sums::temperature(&result), notes)
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }
 
 fn materials(of: &Of<'_>) -> Came {
@@ -182,7 +178,7 @@ fn materials(of: &Of<'_>) -> Came {
         let sums = sums::materials(coefficient, compensating);
         Ok(told(wire::SumKind::Materials, of.name, &sums, notes))
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }
 
 fn hairspring(of: &Of<'_>) -> Came {
@@ -202,7 +198,7 @@ fn hairspring(of: &Of<'_>) -> Came {
         let told = told(wire::SumKind::Hairspring, of.name, &sums::hairspring(&length), notes);
         wire::ReckonedSum { keep: Some(keep), ..told }
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }
 
 /// The larger of the two is the wheel, be it that it is driven.
@@ -219,7 +215,7 @@ fn depth(bare: &Bare<'_>, place: usize) -> Came {
     let name = mesh.between.map(|at| bare.movement.toothed_name(at)).join(" and ");
     if mesh.inside {
         let why = "sizes of a mesh with its teeth inside are not worked out: write none for it.";
-        return Some(Err(no(&why)));
+        return Some(Err(said::sentence(why)));
     }
     let addenda = Addenda::usual(pinion);
     let came = depth.and_then(|depth| {
@@ -227,5 +223,5 @@ fn depth(bare: &Bare<'_>, place: usize) -> Came {
         let sums = sums::depth(&depth, full, depth.pinion_full_diameter_mm(addenda)?);
         Ok(told(wire::SumKind::Depth, &name, &sums, vec![sums::depth_note(addenda)]))
     });
-    Some(came.map_err(|error| no(&error)))
+    Some(came.map_err(|error| said::sentence(&error.to_string())))
 }

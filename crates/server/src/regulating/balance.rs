@@ -6,7 +6,7 @@ use super::isochronism::isochronism;
 use super::known::Known;
 use super::poise::poise;
 use super::statistics::statistics;
-use super::{Given, cells, verdict};
+use super::{Changes, Given, cells, verdict};
 use crate::convert::{index, value};
 use crate::wire;
 use bibliography::written_out;
@@ -14,14 +14,13 @@ use horology::on_the_wrist::expected_on_the_wrist;
 use horology::rate_sheet::{Column, Evidence, SheetError, ToleranceClass, published_classes};
 use horology::regulator::MoveLog;
 use horology::stance::Upright;
-use jobs::Adjustment;
 use quantities::BeatFrequency;
 use regulate::Sheet;
 use words::regulating as said;
 
 pub(super) fn balance(
     given: &Given<'_>,
-    adjustments: &[Adjustment],
+    changes: &Changes<'_>,
     sheet: &Sheet,
     moves: &MoveLog,
     known: &Known,
@@ -45,11 +44,9 @@ pub(super) fn balance(
     if let Some(column) = &fullest {
         let now = Now { given, sheet, column, facts: &facts, n };
         advice = rate_advice(&now, moves);
-        advice.extend(stud(&now, adjustments)?);
+        advice.extend(stud(&now, changes.moves)?);
     }
     let in_order = sheet.in_order_of_wind();
-    let mut parted = regulate::boundaries(given.job, adjustments);
-    parted.retain(|one| given.until.is_none_or(|until| one.at < until));
     Ok(wire::RegulatingBalance {
         label: sheet.labels[n].clone(),
         cells: cells(sheet, n),
@@ -57,8 +54,8 @@ pub(super) fn balance(
         classes: fullest.as_ref().map_or_else(Vec::new, |column| classes(given, column)),
         poise: poise(sheet, &facts, n),
         advice,
-        findings: findings::found(given, &parted, sheet, &in_order, beat, n)?,
-        isochronism: isochronism(given, &parted, sheet, &in_order, n),
+        findings: findings::found(given, changes.boundaries, sheet, &in_order, beat, n)?,
+        isochronism: isochronism(given, changes.boundaries, sheet, &in_order, n),
         wrist: wrist(given, sheet, fullest.as_ref()),
     })
 }

@@ -40,19 +40,27 @@ pub(crate) struct Given<'a> {
     pub(crate) settings: &'a wire::Settings,
 }
 
+/// What was changed at the watch, as far as it counts.
+struct Changes<'a> {
+    /// Oldest first.
+    moves: &'a [Adjustment],
+    /// Moves among them: what parts readings before from those after.
+    boundaries: &'a [Boundary],
+}
+
 pub(crate) fn regulating(given: &Given<'_>) -> Result<wire::Regulating, SheetError> {
     let Given { job, watch, readings, adjustments, until, target, .. } = given;
     let boundaries = regulate::boundaries(job, *adjustments);
     let sheet = Sheet::of(readings, &boundaries, *until)?;
-    let counted: Vec<Adjustment> = adjustments
-        .iter()
-        .filter(|one| until.is_none_or(|until| one.at < until))
-        .cloned()
-        .collect();
+    let counts = |at: Moment| until.is_none_or(|until| at < until);
+    let counted: Vec<Adjustment> =
+        adjustments.iter().filter(|one| counts(one.at)).cloned().collect();
+    let parted: Vec<Boundary> = boundaries.iter().filter(|one| counts(one.at)).cloned().collect();
+    let changes = Changes { moves: &counted, boundaries: &parted };
     let moves = regulate::log_of_moves(job, readings, &counted, &sheet.labels)?;
     let known = known::Known::of(&watch.movement);
     let balances = (0..sheet.labels.len())
-        .map(|n| balance::balance(given, &counted, &sheet, &moves, &known, n))
+        .map(|n| balance::balance(given, &changes, &sheet, &moves, &known, n))
         .collect::<Result<_, _>>()?;
     Ok(wire::Regulating {
         job_id: given.job_id.clone(),

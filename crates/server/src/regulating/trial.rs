@@ -2,8 +2,8 @@
 
 use crate::convert::{index, moment, position, trial_rate, trial_size, value, version};
 use crate::wire;
-use horology::chronometer::{Criterion, schedule};
-use horology::rate_sheet::{SheetError, Verdict};
+use horology::chronometer::{Criterion, Standing, schedule};
+use horology::rate_sheet::SheetError;
 use jobs::{Trial, TrialRate};
 use regulate::Kept;
 use words::regulating as said;
@@ -85,11 +85,11 @@ fn criterion(one: &Criterion, worst: Option<usize>) -> wire::TrialCriterion {
         limit: format!("{}\u{a0}{}", said::bounds(&judgement.limit), said::unit_of_limit(of)),
         found: found.map(value),
         found_words: found.map_or_else(String::new, |found| said::trial::found(of, found)),
-        state: match judgement.verdict {
-            Verdict::Pass => wire::TrialState::Met,
-            Verdict::Fail => wire::TrialState::NotMet,
-            Verdict::CannotTell if one.missing_days.is_empty() => wire::TrialState::CannotTell,
-            Verdict::CannotTell => wire::TrialState::NotYet,
+        state: match one.standing() {
+            Standing::Met => wire::TrialState::Met,
+            Standing::NotMet => wire::TrialState::NotMet,
+            Standing::CannotTell => wire::TrialState::CannotTell,
+            Standing::NotYet => wire::TrialState::NotYet,
         },
         words: said::trial::standing(one),
     }

@@ -96,7 +96,8 @@ async fn earlier_visits(
     Ok(visits)
 }
 
-fn with_ids(readings: &[store::Kept<Reading>]) -> Vec<Kept<'_>> {
+/// Readings with their ids, as the sheet wants them.
+pub(super) fn with_ids(readings: &[store::Kept<Reading>]) -> Vec<Kept<'_>> {
     readings.iter().map(|kept| Kept { id: kept.id, reading: &kept.value }).collect()
 }
 

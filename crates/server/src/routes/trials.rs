@@ -1,5 +1,5 @@
 use super::DONE;
-use super::regulating::all;
+use super::regulating::{all, with_ids};
 use crate::convert::{change_trial, id, new_trial};
 use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path};
@@ -18,15 +18,13 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
     OpenApiRouter::new().routes(routes!(list, create)).routes(routes!(change, delete))
 }
 
-fn told(kept: &Kept<jobs::Trial>, readings: &[Kept<Reading>]) -> Result<Trial, Failure> {
-    let readings: Vec<regulate::Kept<'_>> =
-        readings.iter().map(|kept| regulate::Kept { id: kept.id, reading: &kept.value }).collect();
-    trial::trial(kept, &readings).map_err(|error| Failure::Ours(error.to_string()))
+fn told(kept: &Kept<jobs::Trial>, readings: &[regulate::Kept<'_>]) -> Result<Trial, Failure> {
+    trial::trial(kept, readings).map_err(|error| Failure::Ours(error.to_string()))
 }
 
 /// A trial as it is told, with the readings of its job.
 pub(super) async fn shown(desk: &Desk, kept: &Kept<jobs::Trial>) -> Result<Trial, Failure> {
-    told(kept, &all::<Reading>(desk, kept.value.job).await?)
+    told(kept, &with_ids(&all::<Reading>(desk, kept.value.job).await?))
 }
 
 /// Letters of the balances that can be tried by themselves: of those that the watch is said to have,
@@ -59,6 +57,7 @@ async fn list(
     let readings = all::<Reading>(&desk, job).await?;
     let balances = balances(&desk, job, &readings).await?;
     let trials = all::<jobs::Trial>(&desk, job).await?;
+    let readings = with_ids(&readings);
     let trials = trials.iter().map(|kept| told(kept, &readings)).collect::<Result<_, _>>()?;
     Ok(Json(TrialList { trials, balances, notes: trial::notes() }))
 }

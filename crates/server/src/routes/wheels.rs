@@ -1,7 +1,7 @@
 //! Wheels that disturb, in a kept reading.
 
 use super::readings::{Drawing, heard_again, svg};
-use crate::convert::{id, kept_balance};
+use crate::convert::{id, kept_balance, series_from};
 use crate::desk::Desk;
 use crate::extract::{Json, Path, Query};
 use crate::failure::Failure;
@@ -92,10 +92,7 @@ async fn periodogram(
     let heard = heard_again(&desk, &path).await?;
     let letter = drawing.balance.as_deref();
     let place = (0..heard.balances.len()).find(|n| letter == Some(&*plot::Balance::nth(*n).letter));
-    let series = match of.of {
-        RepeatsIn::Timing => beats::DisturbedSeries::Timing,
-        RepeatsIn::Amplitude => beats::DisturbedSeries::Amplitude,
-    };
+    let series = series_from(of.of);
     let picture = place.and_then(|n| pictures::periodogram(n, &heard.balances[n], series));
     let picture = picture.ok_or_else(|| {
         Failure::NotFound("Nothing of that kind could be searched in that balance.".into())

@@ -2,8 +2,8 @@
 
 use super::{sheet, with_unit};
 use crate::{exact, figures};
-use horology::chronometer::Criterion;
-use horology::rate_sheet::{LimitOf, Verdict};
+use horology::chronometer::{Criterion, Standing};
+use horology::rate_sheet::{LEFT_OVER, LimitOf};
 use quantities::Measured;
 
 /// What a day's number is, and what it is not.
@@ -75,39 +75,33 @@ pub fn standing(criterion: &Criterion) -> String {
     let by = judgement.margin.map(|margin| {
         let size = Measured::new(margin.value.abs(), margin.sd);
         // What is left of a sum of decimals is no distance.
-        (size.value > 1e-9).then(|| by_how_much(size, unit))
+        (size.value > LEFT_OVER).then(|| by_how_much(size, unit))
     });
     let missing = days(&criterion.missing_days);
-    match (judgement.verdict, by.flatten()) {
-        (Verdict::Pass, Some(by)) => format!("met, with {by} to spare"),
-        (Verdict::Pass, None) => "met, at the limit itself".into(),
-        (Verdict::Fail, by) => {
+    match (criterion.standing(), by.flatten()) {
+        (Standing::Met, Some(by)) => format!("met, with {by} to spare"),
+        (Standing::Met, None) => "met, at the limit itself".into(),
+        (Standing::NotMet, by) => {
             let by = by.map_or_else(String::new, |by| format!(" by {by}"));
             match missing {
                 None => format!("not met{by}"),
                 Some(missing) => format!("not met already{by}, whatever {missing} may bring"),
             }
         }
-        (Verdict::CannotTell, _) => match (missing, criterion.missing_days.len()) {
-            (None, _) => "cannot be told: the limit lies within the uncertainty".into(),
-            (Some(missing), 1) => format!("not yet: {missing} is missing"),
-            (Some(missing), _) => format!("not yet: {missing} are missing"),
-        },
+        (Standing::CannotTell, _) => "cannot be told: the limit lies within the uncertainty".into(),
+        (Standing::NotYet, _) => {
+            let are = if criterion.missing_days.len() == 1 { "is" } else { "are" };
+            format!("not yet: {} {are} missing", missing.unwrap_or_default())
+        }
     }
 }
 
 /// Where the whole trial stands.
 #[must_use]
 pub fn trial(criteria: &[Criterion]) -> String {
-    let many = |wanted: Verdict, waits: bool| {
-        let is = |c: &&Criterion| {
-            c.judgement.verdict == wanted
-                && (wanted != Verdict::CannotTell || c.missing_days.is_empty() != waits)
-        };
-        criteria.iter().filter(is).count()
-    };
-    let (met, not_met) = (many(Verdict::Pass, false), many(Verdict::Fail, false));
-    let (unsure, not_yet) = (many(Verdict::CannotTell, false), many(Verdict::CannotTell, true));
+    let many = |wanted| criteria.iter().filter(|one| one.standing() == wanted).count();
+    let (met, not_met) = (many(Standing::Met), many(Standing::NotMet));
+    let (unsure, not_yet) = (many(Standing::CannotTell), many(Standing::NotYet));
     if !criteria.is_empty() && met == criteria.len() {
         return "All seven criteria are met.".into();
     }
