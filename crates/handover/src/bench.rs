@@ -4,7 +4,7 @@ use crate::paper::table;
 use rebuild::{
     LubricantClass, PartState, Rules, Said, State, Step, Verdict, What, Work, WorkItem, WorkRecord,
 };
-use report::{Block, Cell};
+use report::{Block, Cell, Column};
 use words::bench::{part, said, work};
 
 /// The log of a movement with the work that the rules in force ask for.
@@ -155,6 +155,6 @@ impl Bench<'_> {
         let rows = self.oiled().into_iter().map(|(class, places)| {
             vec![Cell::plain(class.words()), Cell::plain(places.join("; "))]
         });
-        table("", &["Class", "*Where"], rows.collect())
+        table("", [Column::text("Class"), Column::wide("Where")], rows.collect())
     }
 }

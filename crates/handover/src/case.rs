@@ -4,7 +4,7 @@ use crate::bench::Bench;
 use jiff::civil::Date;
 use jobs::{Adjustment, Estimate, Job, Owner, Part, Photo, Watch};
 use regulate::Kept;
-use report::{Letterhead, Paper};
+use report::{Letterhead, Paper, Picture};
 
 /// Everything that may go into a paper. What there is none of is simply not said.
 #[derive(Debug)]
@@ -34,7 +34,7 @@ pub struct Case<'a> {
     /// How it was taken down and put together; none where nothing is logged.
     pub bench: Option<&'a Bench<'a>>,
     /// Drawings of readings, in order.
-    pub drawings: &'a [Drawing],
+    pub drawings: &'a [Picture],
 }
 
 /// The workshop that makes a paper.
@@ -53,15 +53,4 @@ pub struct Shot<'a> {
     pub photo: &'a Photo,
     /// PNG, JPEG or WebP, small enough for a page.
     pub bytes: Vec<u8>,
-}
-
-/// A drawing of a reading.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Drawing {
-    /// SVG.
-    pub svg: Vec<u8>,
-    /// What it shows, for who cannot see it.
-    pub words: String,
-    /// What stands below it.
-    pub caption: String,
 }

@@ -2,10 +2,9 @@
 
 use crate::bench::Bench;
 use crate::case::Case;
-use crate::paper::{Facts, long_day, text};
-use crate::service::rows;
+use crate::paper::{Facts, headed, long_day, text};
 use regulate::move_words;
-use report::{Block, Cell, Chapter};
+use report::{Block, Cell, Chapter, Column};
 
 /// What a colleague wants to know; nothing where there is nothing.
 pub(crate) fn chapters(case: &Case<'_>) -> Option<Chapter> {
@@ -50,9 +49,9 @@ fn of_bench(bench: &Bench<'_>) -> Vec<Block> {
         blocks.push(Block::Heading("Lubricants by class".to_owned()));
         blocks.push(lubricants);
     }
-    let titles = ["On", "*What", "Outcome"];
-    blocks.extend(rows(bench.checks(), "Checks", &titles));
-    blocks.extend(rows(bench.skipped(), "Left undone", &titles));
+    let columns = || [Column::text("On"), Column::wide("What"), Column::text("Outcome")];
+    blocks.extend(headed("Checks", columns(), bench.checks()));
+    blocks.extend(headed("Left undone", columns(), bench.skipped()));
     let plan = bench.as_rebuilt();
     if !plan.is_empty() {
         blocks.push(Block::Heading("As it went together".to_owned()));
@@ -69,5 +68,7 @@ fn moves(case: &Case<'_>) -> Vec<Block> {
         let words = move_words(one.by, one.amount);
         [day, one.balance.clone(), words, one.note.trim().to_owned()].map(Cell::plain).to_vec()
     });
-    rows(all.collect(), "Moves while regulating", &["Day", "Balance", "Move", "*Note"])
+    let columns = ["Day", "Balance", "Move"].map(Column::text).into_iter();
+    let columns: Vec<Column> = columns.chain([Column::wide("Note")]).collect();
+    headed("Moves while regulating", columns, all.collect())
 }

@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::paper::{chapter, condition, long_day, paper, table, text};
 use jobs::{Answer, Money};
-use report::{Block, Cell, Document, Tone};
+use report::{Block, Cell, Column, Document, Tone};
 
 /// What the work will cost, to be signed.
 #[must_use]
@@ -29,7 +29,8 @@ fn costs(case: &Case<'_>) -> Vec<Block> {
     if let Ok(total) = estimate.total() {
         rows.push(vec![Cell::strong("Together"), Cell::strong(total.to_string())]);
     }
-    let mut blocks: Vec<Block> = table("", &["*For", ">Amount"], rows).into_iter().collect();
+    let mut blocks: Vec<Block> =
+        table("", [Column::wide("For"), Column::numbers("Amount")], rows).into_iter().collect();
     let on = estimate.answered.map(|at| format!(" on {}", long_day(case.day(at))));
     let on = on.unwrap_or_default();
     match estimate.answer {

@@ -14,7 +14,7 @@ mod receipt;
 mod service;
 
 pub use bench::Bench;
-pub use case::{Case, Drawing, Shot, Workshop};
+pub use case::{Case, Shot, Workshop};
 pub use estimate::estimate;
 pub use receipt::receipt;
 pub use service::{Sections, service};

@@ -3,7 +3,7 @@
 use crate::case::Case;
 use jiff::civil::Date;
 use jobs::{ConditionState, Moment};
-use report::{Block, Cell, Chapter, Column, Document, Fact, PaperWords, Side, Table};
+use report::{Block, Cell, Chapter, Column, Document, Fact, PaperWords, Picture, Table};
 
 /// A paper with its head and nothing in it yet. `kind` tells the papers of one job apart.
 pub(crate) fn paper(case: &Case<'_>, kind: &str, title: &str) -> Document {
@@ -105,19 +105,24 @@ pub(crate) fn text(words: &str) -> Option<Block> {
     (!words.trim().is_empty()).then(|| Block::Text(words.trim().to_owned()))
 }
 
-/// A table; `None` where it has no rows. A title that begins with ">" heads a column of numbers, one
-/// that begins with "*" takes what width is left.
-pub(crate) fn table(caption: &str, titles: &[&str], rows: Vec<Vec<Cell>>) -> Option<Block> {
-    let columns = titles
-        .iter()
-        .map(|title| Column {
-            title: title.trim_start_matches(['>', '*']).to_owned(),
-            side: if title.starts_with('>') { Side::End } else { Side::Start },
-            wide: title.starts_with('*'),
-        })
-        .collect();
-    let table = Table { caption: caption.to_owned(), columns, rows };
+/// A table; `None` where it has no rows.
+pub(crate) fn table(
+    caption: &str,
+    columns: impl Into<Vec<Column>>,
+    rows: Vec<Vec<Cell>>,
+) -> Option<Block> {
+    let table = Table { caption: caption.to_owned(), columns: columns.into(), rows };
     (!table.rows.is_empty()).then_some(Block::Table(table))
+}
+
+/// A table under a heading; neither where it has no rows.
+pub(crate) fn headed(
+    heading: &str,
+    columns: impl Into<Vec<Column>>,
+    rows: Vec<Vec<Cell>>,
+) -> Vec<Block> {
+    let table = table("", columns, rows);
+    table.into_iter().flat_map(|table| [Block::Heading(heading.to_owned()), table]).collect()
 }
 
 /// How the watch was found when it came in; what nobody looked at is left out.
@@ -130,7 +135,8 @@ pub(crate) fn condition(case: &Case<'_>) -> Option<Block> {
         };
         vec![Cell::plain(entry.of.words()), state, Cell::plain(entry.note.trim())]
     });
-    table("", &["Looked at", "Found", "*Note"], rows.collect())
+    let columns = [Column::text("Looked at"), Column::text("Found"), Column::wide("Note")];
+    table("", columns, rows.collect())
 }
 
 /// Photos, each with its caption or, where it has none, its day.
@@ -138,12 +144,12 @@ pub(crate) fn photos(case: &Case<'_>) -> Option<Block> {
     let photos = case.photos.iter().map(|shot| {
         let caption = shot.photo.caption.trim();
         let day = long_day(case.day(shot.photo.taken));
-        report::Photo {
+        Picture {
             bytes: shot.bytes.clone(),
             words: if caption.is_empty() { format!("photo of {day}") } else { caption.to_owned() },
             caption: if caption.is_empty() { day } else { caption.to_owned() },
         }
     });
-    let photos: Vec<report::Photo> = photos.collect();
+    let photos: Vec<Picture> = photos.collect();
     (!photos.is_empty()).then_some(Block::Photos(photos))
 }

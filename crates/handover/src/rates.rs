@@ -3,10 +3,9 @@
 use crate::case::Case;
 use crate::paper::table;
 use horology::rate_sheet::SheetError;
-use jobs::{Adjustment, Moment};
 use quantities::Position;
 use regulate::{Placed, Sheet};
-use report::{Block, Cell, Tone};
+use report::{Block, Cell, Column, Tone};
 use words::regulating::{rate, with_unit};
 
 /// The sheets before the first change and now. Either may hold nothing.
@@ -19,14 +18,10 @@ pub(crate) struct BeforeAfter {
 
 impl BeforeAfter {
     pub(crate) fn of(case: &Case<'_>) -> Result<Self, SheetError> {
-        let adjustments: Vec<Adjustment> = case.adjustments.to_vec();
-        let boundaries = regulate::boundaries(case.job, &adjustments);
-        let first: Option<Moment> = boundaries.first().map(|boundary| boundary.at);
-        let nothing = Sheet::of(&[], &[], None);
-        let before = match first {
-            Some(first) => Sheet::of(case.readings, &[], Some(first)),
-            None => nothing,
-        }?;
+        let boundaries = regulate::boundaries(case.job, case.adjustments);
+        let first = boundaries.first().map(|boundary| boundary.at);
+        let came_with = if first.is_some() { case.readings } else { &[] };
+        let before = Sheet::of(came_with, &[], first)?;
         let after = Sheet::of(case.readings, &boundaries, None)?;
         Ok(Self { before, after, changed: first.is_some() })
     }
@@ -78,11 +73,10 @@ impl BeforeAfter {
                 _ => format!("Balance {letter}: rates before and after"),
             };
             let rows = self.rows(letter);
-            blocks.extend(table(
-                &caption,
-                &["*Position", "Wind", ">Before", ">Now", ">Swing before", ">Swing now"],
-                rows,
-            ));
+            let places = [Column::wide("Position"), Column::text("Wind")].into_iter();
+            let numbers = ["Before", "Now", "Swing before", "Swing now"].map(Column::numbers);
+            let columns: Vec<Column> = places.chain(numbers).collect();
+            blocks.extend(table(&caption, columns, rows));
         }
         if !blocks.is_empty() {
             blocks.push(Block::Note(MEANING.to_owned()));
@@ -91,8 +85,8 @@ impl BeforeAfter {
     }
 
     fn rows(&self, letter: &str) -> Vec<Vec<Cell>> {
-        let before = placed(&self.before, letter, false);
-        let after = placed(&self.after, letter, false);
+        let before = placed(&self.before, letter);
+        let after = placed(&self.after, letter);
         let mut places: Vec<(String, Position)> = Vec::new();
         for (sheet, all) in [(&self.before, &before), (&self.after, &after)] {
             for one in all {
@@ -127,8 +121,7 @@ impl BeforeAfter {
 
     /// A remark where nothing was read after the work.
     pub(crate) fn missing(&self) -> Option<Block> {
-        let is_read = !self.after.rates.winds(0).is_empty();
-        (!is_read && self.changed).then(|| {
+        (self.after.rates.cells().is_empty() && self.changed).then(|| {
             Block::Remark(
                 Tone::Mind,
                 "No reading was kept after the last change: how it runs now is not shown here."
@@ -143,19 +136,20 @@ const MEANING: &str = "Rates are seconds a day: with a plus the watch gains, wit
     within it, in nineteen of twenty within twice as much. Swing is the amplitude of the balance in \
     degrees, from its rest to one side.";
 
-fn placed(sheet: &Sheet, letter: &str, of_before: bool) -> Vec<Placed> {
+/// What counts on a sheet of a balance.
+fn placed(sheet: &Sheet, letter: &str) -> Vec<Placed> {
     let Some(balance) = sheet.balance(letter) else { return Vec::new() };
-    let of_it = |one: &&Placed| one.balance == balance && one.is_of_before == of_before;
+    let of_it = |one: &&Placed| one.balance == balance && !one.is_of_before;
     sheet.placed.iter().filter(of_it).copied().collect()
 }
 
-/// Mean of the positions in the fullest state of wind that was read, with the slowest and the fastest
+/// Mean of the positions of the standard in the fullest state of wind that was read, with the slowest and the fastest
 /// of them: how the watch is worn nobody knows.
 fn mean(sheet: &Sheet, letter: &str) -> Option<Mean> {
     let balance = sheet.balance(letter)?;
     let wind = sheet.fullest(balance)?;
     let column = sheet.rates.column(balance, wind.wind).ok()?;
-    let rates: Vec<f64> = column.cells().iter().map(|cell| cell.rate_s_per_d.value).collect();
+    let rates: Vec<f64> = column.standard().map(|cell| cell.rate_s_per_d.value).collect();
     Some(Mean {
         s_per_d: column.mean_rate_s_per_d()?.value,
         least: rates.iter().copied().fold(f64::INFINITY, f64::min),

@@ -8,7 +8,7 @@ use crate::rates::BeforeAfter;
 use horology::rate_sheet::SheetError;
 use jobs::PartState;
 use rebuild::Verdict;
-use report::{Block, Cell, Document, Picture};
+use report::{Block, Column, Document};
 
 /// What goes into a report besides what always does.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -46,7 +46,8 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
 
 fn found(case: &Case<'_>) -> Vec<Block> {
     let parts = case.bench.map(Bench::found).unwrap_or_default();
-    let inside = table("In the movement", &["Part", "*Found", "What became of it"], parts);
+    let columns = [Column::text("Part"), Column::wide("Found"), Column::text("What became of it")];
+    let inside = table("In the movement", columns, parts);
     condition(case).into_iter().chain(inside).chain(photos(case)).collect()
 }
 
@@ -97,22 +98,10 @@ fn done(case: &Case<'_>) -> Vec<Block> {
 }
 
 fn runs(case: &Case<'_>, rates: &BeforeAfter) -> Vec<Block> {
-    let drawings = case.drawings.iter().map(|drawing| {
-        Block::Picture(Picture {
-            bytes: drawing.svg.clone(),
-            words: drawing.words.clone(),
-            caption: drawing.caption.clone(),
-        })
-    });
+    let drawings = case.drawings.iter().cloned().map(Block::Picture);
     let mut blocks = rates.in_words();
     blocks.extend(rates.missing());
     blocks.extend(rates.tables());
     blocks.extend(drawings);
     blocks
-}
-
-/// Rows of names and texts, those that say nothing left out.
-pub(crate) fn rows(all: Vec<Vec<Cell>>, title: &str, titles: &[&str]) -> Vec<Block> {
-    let table = table("", titles, all);
-    table.into_iter().flat_map(|table| [Block::Heading(title.to_owned()), table]).collect()
 }

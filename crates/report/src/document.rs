@@ -122,7 +122,7 @@ pub enum Block {
     /// A drawing across the page.
     Picture(Picture),
     /// Photos side by side.
-    Photos(Vec<Photo>),
+    Photos(Vec<Picture>),
     /// Lines to sign on, each with what stands below it.
     Signatures(Vec<String>),
 }
@@ -159,6 +159,26 @@ pub struct Column {
     pub side: Side,
     /// Whether it takes what width is left, as a column of running text does.
     pub wide: bool,
+}
+
+impl Column {
+    /// Short texts.
+    #[must_use]
+    pub fn text(title: impl Into<String>) -> Self {
+        Self { title: title.into(), side: Side::Start, wide: false }
+    }
+
+    /// Running text, which takes what width is left.
+    #[must_use]
+    pub fn wide(title: impl Into<String>) -> Self {
+        Self { wide: true, ..Self::text(title) }
+    }
+
+    /// Numbers.
+    #[must_use]
+    pub fn numbers(title: impl Into<String>) -> Self {
+        Self { side: Side::End, ..Self::text(title) }
+    }
 }
 
 /// To which side something goes.
@@ -203,6 +223,3 @@ pub struct Picture {
     /// What stands below it; may be empty.
     pub caption: String,
 }
-
-/// A photo.
-pub type Photo = Picture;

@@ -16,8 +16,8 @@ mod values;
 mod world;
 
 pub use document::{
-    Block, Cell, Chapter, Column, Date, Document, Fact, Letterhead, Paper, PaperWords, Photo,
-    Picture, Side, Table, Tone,
+    Block, Cell, Chapter, Column, Date, Document, Fact, Letterhead, Paper, PaperWords, Picture,
+    Side, Table, Tone,
 };
 pub use fonts::Fonts;
 pub use printed::{Printed, ReportError, print};

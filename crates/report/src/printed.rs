@@ -44,8 +44,6 @@ pub enum ReportError {
 
 /// Lays a document out and prints it as PDF/A-2a.
 ///
-/// Pictures are decoded once to see whether they can be, and not again while they are drawn.
-///
 /// # Errors
 ///
 /// [`ReportError::NoSuchDay`] for a date that is none. [`ReportError::NotLaidOut`] should not happen:

@@ -139,10 +139,11 @@ impl<'a> Values<'a> {
     /// A picture under a name of its own. One that cannot be drawn has no file: the layout says so
     /// in its place.
     fn picture(&mut self, it: &Picture) -> Value {
-        let file = match pictures::readable(&it.bytes) {
+        let bytes = Bytes::new(it.bytes.clone());
+        let file = match pictures::readable(&bytes) {
             Some(ending) => {
                 let name = format!("picture-{}.{ending}", self.pictures.len());
-                self.pictures.push((name.clone(), Bytes::new(it.bytes.clone())));
+                self.pictures.push((name.clone(), bytes));
                 text_of(&name)
             }
             None => {

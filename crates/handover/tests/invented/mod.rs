@@ -1,6 +1,6 @@
 //! An invented job: a watch that gained, was taken apart, put together and regulated.
 
-use handover::{Bench, Case, Drawing, Shot, Workshop};
+use handover::{Bench, Case, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
@@ -207,7 +207,6 @@ impl Invented {
             self.readings.iter().map(|(id, reading)| Kept { id: *id, reading }).collect();
         let photos: Vec<Shot<'_>> =
             self.photos.iter().map(|photo| Shot { photo, bytes: dots() }).collect();
-        let drawings: Vec<Drawing> = Vec::new();
         make(&Case {
             workshop: &workshop,
             owner: self.owner.as_ref(),
@@ -221,7 +220,7 @@ impl Invented {
             readings: &readings,
             adjustments: &self.adjustments,
             bench: Some(&bench),
-            drawings: &drawings,
+            drawings: &[],
         })
     }
 }

@@ -2,7 +2,7 @@
 
 use report::{
     Block, Cell, Chapter, Column, Date, Document, Fact, Letterhead, Paper, PaperWords, Picture,
-    Side, Table, Tone,
+    Table, Tone,
 };
 
 pub(crate) fn nothing() -> Document {
@@ -23,10 +23,6 @@ pub(crate) fn nothing() -> Document {
 
 fn fact(name: &str, value: &str) -> Fact {
     Fact { name: name.to_owned(), value: value.to_owned() }
-}
-
-fn column(title: &str, side: Side, wide: bool) -> Column {
-    Column { title: title.to_owned(), side, wide }
 }
 
 /// Eight by eight dots of red, as PNG.
@@ -51,7 +47,7 @@ fn drawing() -> Vec<u8> {
 pub(crate) fn long_table(rows: usize) -> Document {
     let table = Table {
         caption: String::new(),
-        columns: vec![column("Where", Side::Start, true), column("Lubricant", Side::Start, false)],
+        columns: vec![Column::wide("Where"), Column::text("Lubricant")],
         rows: (0..rows)
             .map(|n| vec![Cell::plain(format!("point {n}")), Cell::plain("thin oil")])
             .collect(),
@@ -70,10 +66,10 @@ pub(crate) fn report() -> Document {
     let rates = Table {
         caption: "Rates before and after, seconds a day".to_owned(),
         columns: vec![
-            column("Position", Side::Start, true),
-            column("Before", Side::End, false),
-            column("After", Side::End, false),
-            column("Amplitude", Side::End, false),
+            Column::wide("Position"),
+            Column::numbers("Before"),
+            Column::numbers("After"),
+            Column::numbers("Amplitude"),
         ],
         rows: [
             ["CH dial up", "+42.0 ± 1.1", "+4.2 ± 0.3", "287°"],
