@@ -66,7 +66,7 @@ pub struct ReadingSettings {
 }
 
 /// What was read of one balance. What could not be told is nothing.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct BalanceReading {
     /// Its letter.
     pub label: String,

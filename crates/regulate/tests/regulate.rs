@@ -33,7 +33,6 @@ fn reading(minutes: i64, wind: &str, position: Position, balances: &[(&str, f64,
     let balance = |(label, rate, beat_error): &(&str, f64, f64)| BalanceReading {
         label: (*label).to_owned(),
         beats_per_hour: Some(18_000.0),
-        measured_beats_per_hour: None,
         rate_s_per_d: Some(Measured::new(*rate, 0.3)),
         rate_sd_with_clock_s_per_d: Some(0.5),
         amplitude_deg: Some(Measured::new(280.0, 0.5)),
@@ -41,8 +40,7 @@ fn reading(minutes: i64, wind: &str, position: Position, balances: &[(&str, f64,
         beat_error_ms: Some(Measured::new(*beat_error, 0.02)),
         beats_used: 300,
         beats_expected: 300,
-        signal_to_noise_db: None,
-        repeats: None,
+        ..BalanceReading::default()
     };
     Reading {
         job: job_id(),

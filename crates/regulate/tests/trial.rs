@@ -35,17 +35,11 @@ fn trial(balance: &str) -> Trial {
 fn reading(hours: i64, position: Position, balances: &[(&str, f64)]) -> Reading {
     let balance = |(label, rate): &(&str, f64)| BalanceReading {
         label: (*label).to_owned(),
-        beats_per_hour: None,
-        measured_beats_per_hour: None,
         rate_s_per_d: Some(Measured::new(*rate, 0.3)),
         rate_sd_with_clock_s_per_d: Some(0.5),
-        amplitude_deg: None,
-        lift_angle_deg: None,
-        beat_error_ms: None,
         beats_used: 300,
         beats_expected: 300,
-        signal_to_noise_db: None,
-        repeats: None,
+        ..BalanceReading::default()
     };
     Reading {
         job: job(),

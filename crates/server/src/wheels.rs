@@ -144,14 +144,8 @@ mod tests {
                 label: label.into(),
                 beats_per_hour: Some(28_800.0),
                 measured_beats_per_hour: Some(28_800.0),
-                rate_s_per_d: None,
-                rate_sd_with_clock_s_per_d: None,
-                amplitude_deg: None,
-                lift_angle_deg: None,
-                beat_error_ms: None,
                 beats_used: 240,
                 beats_expected: 240,
-                signal_to_noise_db: None,
                 repeats: Some(vec![jobs::Repeats {
                     of: jobs::RepeatsIn::Timing,
                     beat_s: 0.125,
@@ -166,6 +160,7 @@ mod tests {
                         chance: 1e-6,
                     }],
                 }]),
+                ..jobs::BalanceReading::default()
             };
             let told = told(label, &look_up(&balance, &train).unwrap());
             told.found[0].from.clone()

@@ -55,16 +55,13 @@ fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
         balances: vec![BalanceReading {
             label: "A".to_owned(),
             beats_per_hour: Some(28_800.0),
-            measured_beats_per_hour: None,
             rate_s_per_d: Some(Measured::new(rate_s_per_d, 0.3)),
             rate_sd_with_clock_s_per_d: Some(0.3),
             amplitude_deg: Some(Measured::new(280.0, 2.0)),
             lift_angle_deg: Some(52.0),
-            beat_error_ms: None,
             beats_used: 480,
             beats_expected: 480,
-            signal_to_noise_db: None,
-            repeats: None,
+            ..BalanceReading::default()
         }],
         relation: None,
         lost_samples: 0,

@@ -26,7 +26,6 @@ fn reading(job: JobId, minutes: i64, position: Position, rates: &[f64]) -> Readi
     let balance = |(label, rate): (&str, &f64)| BalanceReading {
         label: label.into(),
         beats_per_hour: Some(18_000.0),
-        measured_beats_per_hour: None,
         rate_s_per_d: Some(Measured::new(*rate, 0.1)),
         rate_sd_with_clock_s_per_d: Some(0.1),
         amplitude_deg: Some(Measured::new(270.0, 0.5)),
@@ -34,8 +33,7 @@ fn reading(job: JobId, minutes: i64, position: Position, rates: &[f64]) -> Readi
         beat_error_ms: Some(Measured::new(0.9, 0.01)),
         beats_used: 300,
         beats_expected: 300,
-        signal_to_noise_db: None,
-        repeats: None,
+        ..BalanceReading::default()
     };
     Reading {
         position: Some(position),

@@ -130,16 +130,11 @@ fn readings_of_the_day_are_offered_and_taken() {
     let balance = |label: &str, rate| BalanceReading {
         label: label.into(),
         beats_per_hour: Some(18_000.0),
-        measured_beats_per_hour: None,
         rate_s_per_d: Some(Measured::new(rate, 0.3)),
         rate_sd_with_clock_s_per_d: Some(0.5),
-        amplitude_deg: None,
-        lift_angle_deg: None,
-        beat_error_ms: None,
         beats_used: 300,
         beats_expected: 300,
-        signal_to_noise_db: None,
-        repeats: None,
+        ..BalanceReading::default()
     };
     let read = |hours: i64, rate: f64| Reading {
         position: Some(Position::H6),
