@@ -185,7 +185,7 @@ fn numbers_of_readings_are_offered_and_taken() {
     let taken = json!({ "kind": "rate", "fields": {
         "figures": offer["figures"], "readings": offer["readings"] } });
     let kept = keep(&page, &job, &taken);
-    // The workshop's tolerance of -4 to +6 came with the offer.
+    // The workshop's tolerance came with the offer.
     assert_eq!(kept["sheet"]["verdict"], "pass", "{kept}");
 
     let run = judged(&page, &job, &json!({ "kind": "running_time" }));
