@@ -3,6 +3,7 @@
 use crate::bench::Bench;
 use crate::case::Case;
 use crate::colleague;
+use crate::kind::Kind;
 use crate::paper::{chapter, condition, paper, photos, table, text};
 use crate::rates::BeforeAfter;
 use horology::rate_sheet::SheetError;
@@ -11,7 +12,7 @@ use rebuild::Verdict;
 use report::{Block, Column, Document};
 
 /// What goes into a report besides what always does.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Sections {
     /// Pages for the colleague who opens the watch next.
     pub colleague: bool,
@@ -28,7 +29,7 @@ pub struct Sections {
 /// [`SheetError`] where a reading holds a number that is none.
 pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetError> {
     let rates = BeforeAfter::of(case)?;
-    let mut document = paper(case, "report", "Service report");
+    let mut document = paper(case, Kind::Report);
     let chapters = [
         chapter("Why it came in", text(&case.job.complaint).into_iter().collect()),
         chapter("How it was found", found(case)),

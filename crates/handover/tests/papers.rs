@@ -5,7 +5,7 @@
 
 mod invented;
 
-use handover::{Sections, estimate, receipt, service};
+use handover::{Kind, Sections, estimate, lacking, receipt, service};
 use invented::Invented;
 use jobs::Answer;
 use report::{Block, Document, Fonts, Table, print};
@@ -112,6 +112,32 @@ fn an_estimate_sums_up_and_asks_or_tells_the_answer() {
     (asked.answer, asked.answered) = (Answer::NotAsked, None);
     let cost = chapter(&invented.with_case(estimate), "Cost");
     assert!(cost.contains("Yes, please do the work"), "{cost}");
+}
+
+#[test]
+fn what_is_missing_for_a_paper_is_told_before_it_is_printed() {
+    let told = |invented: &Invented, kind, sections: &Sections| {
+        invented.with_case(|case| lacking(case, kind, sections)).join("\n")
+    };
+    let empty = Invented::empty();
+    let nothing = Sections::default();
+    let receipt = told(&empty, Kind::Receipt, &nothing);
+    for words in ["no owner", "No complaint", "intake checklist", "No photo"] {
+        assert!(receipt.contains(words), "{words:?} is not in\n{receipt}");
+    }
+    assert!(told(&empty, Kind::Estimate, &nothing).contains("Nothing is estimated yet."));
+    let report = told(&empty, Kind::Report, &nothing);
+    for words in ["No reading was kept", "watch for", "next service"] {
+        assert!(report.contains(words), "{words:?} is not in\n{report}");
+    }
+    // All is there but for the hands, which are still on order.
+    let whole = Invented::new();
+    assert_eq!(told(&whole, Kind::Receipt, &nothing), "");
+    assert_eq!(told(&whole, Kind::Estimate, &nothing), "");
+    assert_eq!(
+        told(&whole, Kind::Report, &sections()),
+        "1 part is on the list and not fitted: the paper does not name them."
+    );
 }
 
 #[test]
