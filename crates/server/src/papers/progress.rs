@@ -50,6 +50,17 @@ impl Doing {
         }
     }
 
+    /// How much of the whole paper is done, 0 to 1: about, for nobody knows how long a sound takes.
+    pub(crate) fn so_far(&self, rehearing: &Rehearing) -> f64 {
+        let share = self.share(rehearing).unwrap_or(0.0);
+        match self {
+            Self::Gathering => 0.0,
+            Self::Photos { .. } => 0.3 * share,
+            Self::Hearing(_) => 0.3 + 0.5 * share,
+            Self::Printing => 0.8,
+        }
+    }
+
     pub(crate) fn words(&self) -> String {
         match self {
             Self::Gathering => "looking up what is kept of the job".into(),
