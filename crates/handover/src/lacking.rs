@@ -63,7 +63,8 @@ fn report(case: &Case<'_>, sections: &Sections, lacking: &mut Lacking) {
     let parts = case.parts.iter().filter(|part| waiting(part.state)).count();
     if parts > 0 {
         let are = if parts == 1 { "part is" } else { "parts are" };
-        let words = format!("{parts} {are} on the list and not fitted: the paper does not name them.");
+        let words =
+            format!("{parts} {are} on the list and not fitted: the paper does not name them.");
         lacking.unless(false, &words);
     }
     lacking.unless(

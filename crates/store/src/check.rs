@@ -3,7 +3,6 @@
 use crate::bin::any_id;
 use crate::by;
 use crate::entity::{log_entry, photo, reading, record};
-use crate::settings::PAPER_SIGN;
 use crate::error::{Error, Result};
 use crate::kinds::{self, Stored};
 use crate::media::{self, finished};
@@ -11,6 +10,7 @@ use crate::migrations::schema;
 use crate::places::Places;
 use crate::records;
 use crate::search::groups;
+use crate::settings::PAPER_SIGN;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{

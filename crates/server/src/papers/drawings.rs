@@ -1,8 +1,8 @@
 //! Drawings of readings: how the watch runs now, and how it runs down.
 
+use super::Gathered;
 use super::office::Source;
 use super::progress::{Doing, Progress};
-use super::Gathered;
 use crate::failure::Failure;
 use crate::routes::workshop;
 use handover::long_day;

@@ -46,7 +46,8 @@ mod tests {
     fn a_name_can_be_saved_anywhere() {
         let mut job = Job::begun(Id::from_uuid(uuid::Uuid::nil()), "", Moment::from_ms(0));
         job.number = 17;
-        let watch = |description: &str| Watch { description: description.into(), ..Watch::default() };
+        let watch =
+            |description: &str| Watch { description: description.into(), ..Watch::default() };
         let name = of(Kind::Report, &job, &watch("Ø 36 mm; \"slow\" 懐中時計/.."));
         assert_eq!(name, "Service report, job 17, Ø 36 mm;  slow  懐中時計.pdf");
         let name = of(Kind::Receipt, &job, &watch(&"long ".repeat(100)));

@@ -88,7 +88,9 @@ impl Gathered {
     /// The photos that are wished, oldest first.
     pub(crate) fn photos(&self, wish: &Wish) -> Result<Vec<Photo>, Failure> {
         let photos: Vec<Photo> = match &wish.photos {
-            PhotoWish::Usual => self.usual_photos(wish.kind).map(|kept| kept.value.clone()).collect(),
+            PhotoWish::Usual => {
+                self.usual_photos(wish.kind).map(|kept| kept.value.clone()).collect()
+            }
             PhotoWish::These(wished) => {
                 let is_wished = |kept: &&Kept<Photo>| wished.contains(&kept.id);
                 self.photos.iter().filter(is_wished).map(|kept| kept.value.clone()).collect()
@@ -171,13 +173,8 @@ impl Gathered {
 
     /// Headings of what a paper holds; its pictures need not be there for that.
     pub(crate) fn holds(&self, kind: Kind) -> Result<Vec<String>, Failure> {
-        let wish = Wish {
-            kind,
-            colleague: true,
-            paper: None,
-            photos: PhotoWish::Usual,
-            drawings: false,
-        };
+        let wish =
+            Wish { kind, colleague: true, paper: None, photos: PhotoWish::Usual, drawings: false };
         let document = self.document(&wish, &self.unseen(kind))?;
         Ok(document.chapters.into_iter().map(|chapter| chapter.title).collect())
     }

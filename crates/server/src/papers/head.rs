@@ -56,7 +56,11 @@ pub(crate) async fn letterhead(store: &Store) -> Result<Letterhead, Failure> {
     let logo = match sign(store).await? {
         Some(hash) => Some(Picture {
             bytes: store.media(&hash).await?.to_vec(),
-            words: if name.is_empty() { "the workshop's sign".into() } else { format!("sign of {name}") },
+            words: if name.is_empty() {
+                "the workshop's sign".into()
+            } else {
+                format!("sign of {name}")
+            },
             caption: String::new(),
         }),
         None => None,

@@ -151,13 +151,44 @@ const CORE: &str = "fonts-noto-core";
 
 const SCRIPTS: &[Script] = &[
     Script { name: "Japanese", package: CJK, blocks: &[(0x3040, 0x30FF), (0x31F0, 0x31FF)] },
-    Script { name: "Korean", package: CJK, blocks: &[(0x1100, 0x11FF), (0x3130, 0x318F), (0xAC00, 0xD7FF)] },
-    Script { name: "Chinese", package: CJK, blocks: &[(0x2E80, 0x303F), (0x3100, 0x312F), (0x31A0, 0x31EF), (0x3400, 0x4DBF), (0x4E00, 0x9FFF), (0xF900, 0xFAFF), (0xFF00, 0xFFEF), (0x20000, 0x3FFFF)] },
-    Script { name: "Arabic", package: CORE, blocks: &[(0x0600, 0x06FF), (0x0750, 0x077F), (0x0870, 0x08FF), (0xFB50, 0xFDFF), (0xFE70, 0xFEFF)] },
+    Script {
+        name: "Korean",
+        package: CJK,
+        blocks: &[(0x1100, 0x11FF), (0x3130, 0x318F), (0xAC00, 0xD7FF)],
+    },
+    Script {
+        name: "Chinese",
+        package: CJK,
+        blocks: &[
+            (0x2E80, 0x303F),
+            (0x3100, 0x312F),
+            (0x31A0, 0x31EF),
+            (0x3400, 0x4DBF),
+            (0x4E00, 0x9FFF),
+            (0xF900, 0xFAFF),
+            (0xFF00, 0xFFEF),
+            (0x20000, 0x3FFFF),
+        ],
+    },
+    Script {
+        name: "Arabic",
+        package: CORE,
+        blocks: &[
+            (0x0600, 0x06FF),
+            (0x0750, 0x077F),
+            (0x0870, 0x08FF),
+            (0xFB50, 0xFDFF),
+            (0xFE70, 0xFEFF),
+        ],
+    },
     Script { name: "Thai", package: CORE, blocks: &[(0x0E00, 0x0E7F)] },
     Script { name: "Indian", package: CORE, blocks: &[(0x0900, 0x0DFF)] },
     Script { name: "Armenian", package: CORE, blocks: &[(0x0530, 0x058F)] },
-    Script { name: "Georgian", package: CORE, blocks: &[(0x10A0, 0x10FF), (0x1C90, 0x1CBF), (0x2D00, 0x2D2F)] },
+    Script {
+        name: "Georgian",
+        package: CORE,
+        blocks: &[(0x10A0, 0x10FF), (0x1C90, 0x1CBF), (0x2D00, 0x2D2F)],
+    },
     Script { name: "Ethiopic", package: CORE, blocks: &[(0x1200, 0x139F), (0x2D80, 0x2DDF)] },
 ];
 

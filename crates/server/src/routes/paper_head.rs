@@ -96,7 +96,8 @@ fn refused(error: MultipartError) -> Failure {
 async fn get_sign(State(desk): State<Desk>) -> Result<Response, Failure> {
     let sign = sign(&desk.store).await?;
     let sign = sign.ok_or_else(|| Failure::NotFound("The papers have no sign.".into()))?;
-    let about = [(header::CONTENT_TYPE, "image/png"), (header::CONTENT_SECURITY_POLICY, SIGN_POLICY)];
+    let about =
+        [(header::CONTENT_TYPE, "image/png"), (header::CONTENT_SECURITY_POLICY, SIGN_POLICY)];
     Ok((about, desk.store.media(&sign).await?).into_response())
 }
 
@@ -124,7 +125,9 @@ async fn preview(State(desk): State<Desk>) -> Result<Response, Failure> {
         chapters: vec![Chapter {
             title: "What is said".into(),
             new_page: false,
-            blocks: vec![Block::Text("Receipts, estimates and reports stand under this head.".into())],
+            blocks: vec![Block::Text(
+                "Receipts, estimates and reports stand under this head.".into(),
+            )],
         }],
         foot: "The number of the job, the watch and the day stand here.".into(),
         words: PaperWords::default(),

@@ -126,7 +126,8 @@ async fn pdf(
 ) -> Result<Response, Failure> {
     let kind = kind_from(file.strip_suffix(".pdf").unwrap_or_default())?;
     let made = made(&desk, &job, kind, wish).await?;
-    let about = [(header::CONTENT_TYPE, "application/pdf"), (header::CONTENT_SECURITY_POLICY, PDF_POLICY)];
+    let about =
+        [(header::CONTENT_TYPE, "application/pdf"), (header::CONTENT_SECURITY_POLICY, PDF_POLICY)];
     let named = [(header::CONTENT_DISPOSITION, disposition(&made.file_name))];
     Ok((about, named, made.pdf.clone()).into_response())
 }

@@ -12,6 +12,7 @@ mod disk;
 mod estimates;
 mod listening;
 mod lists;
+mod papers;
 mod reckoning;
 mod refusals;
 mod regulating;
