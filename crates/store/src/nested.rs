@@ -5,7 +5,7 @@ mod repeats;
 
 use crate::error::{Error, Result};
 use jobs::{
-    BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Moment,
+    BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Figure, Moment,
     ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, TrialRate,
     WatchBalance,
 };
@@ -281,6 +281,27 @@ impl From<DayRate> for TrialRate {
     fn from(rate: DayRate) -> Self {
         let DayRate { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings } = rate;
         Self { rate_s_per_d, sd_s_per_d, clock_sd_s_per_d, readings }
+    }
+}
+
+/// A number of a final test, by its code.
+#[derive(Serialize, Deserialize)]
+pub(crate) struct TestFigure {
+    value: f64,
+    sd: Option<f64>,
+}
+
+impl From<&Figure> for TestFigure {
+    fn from(figure: &Figure) -> Self {
+        let Figure { value, sd } = *figure;
+        Self { value, sd }
+    }
+}
+
+impl From<TestFigure> for Figure {
+    fn from(figure: TestFigure) -> Self {
+        let TestFigure { value, sd } = figure;
+        Self { value, sd }
     }
 }
 
