@@ -2,13 +2,12 @@
 
 use crate::case::Case;
 use crate::kind::Kind;
-use crate::service::Sections;
 use jobs::{ConditionState, Moment, PartState};
 
 /// What is missing for a paper, a sentence each, what matters most first. Nothing of it keeps the
 /// paper from being printed.
 #[must_use]
-pub fn lacking(case: &Case<'_>, kind: Kind, sections: &Sections) -> Vec<String> {
+pub fn lacking(case: &Case<'_>, kind: Kind) -> Vec<String> {
     let mut lacking = Lacking(Vec::new());
     let Case { workshop, owner, job, .. } = case;
     lacking.unless(
@@ -32,12 +31,12 @@ pub fn lacking(case: &Case<'_>, kind: Kind, sections: &Sections) -> Vec<String> 
             let has_lines = case.estimate.is_some_and(|estimate| !estimate.lines.is_empty());
             lacking.unless(has_lines, "Nothing is estimated yet.");
         }
-        Kind::Report => report(case, sections, &mut lacking),
+        Kind::Report => report(case, &mut lacking),
     }
     lacking.0
 }
 
-fn report(case: &Case<'_>, sections: &Sections, lacking: &mut Lacking) {
+fn report(case: &Case<'_>, lacking: &mut Lacking) {
     let last_change =
         regulate::boundaries(case.job, case.adjustments).last().map(|boundary| boundary.at);
     let is_since = |at: Moment| last_change.is_none_or(|change| at >= change);
@@ -67,12 +66,12 @@ fn report(case: &Case<'_>, sections: &Sections, lacking: &mut Lacking) {
             format!("{parts} {are} on the list and not fitted: the paper does not name them.");
         lacking.unless(false, &words);
     }
+    lacking.unless(!case.tests.is_empty(), "No final test was kept.");
     lacking.unless(
-        !sections.to_watch.trim().is_empty(),
+        !case.job.to_watch.trim().is_empty(),
         "Nothing is said of what the owner should watch for.",
     );
-    lacking
-        .unless(!sections.next_service.trim().is_empty(), "Nothing is said of the next service.");
+    lacking.unless(case.job.next_service.is_some(), "Nothing is said of the next service.");
 }
 
 struct Lacking(Vec<String>);

@@ -6,7 +6,9 @@ use crate::movement::OpenLog;
 use crate::routes::{all, with_ids};
 use handover::{Bench, Case, Kind, Sections, Shot, Workshop, lacking};
 use jiff::civil::Date;
-use jobs::{Adjustment, Estimate, Job, JobId, Moment, Owner, Part, Photo, Reading, Stage, Watch};
+use jobs::{
+    Adjustment, Estimate, FinalTest, Job, JobId, Moment, Owner, Part, Photo, Reading, Stage, Watch,
+};
 use report::{Document, Picture};
 use store::Kept;
 
@@ -24,6 +26,7 @@ pub(crate) struct Gathered {
     estimate: Option<Estimate>,
     readings: Vec<Kept<Reading>>,
     adjustments: Vec<Adjustment>,
+    tests: Vec<FinalTest>,
     log: OpenLog,
 }
 
@@ -49,6 +52,7 @@ impl Gathered {
         let now = jiff::Zoned::now();
         let values = |part: Kept<Part>| part.value;
         let moves = all::<Adjustment>(store, job_id).await?;
+        let tests = all::<FinalTest>(store, job_id).await?;
         Ok(Self {
             workshop: Workshop {
                 letterhead: letterhead(store).await?,
@@ -63,6 +67,7 @@ impl Gathered {
             estimate: store.estimate_of(job_id).await?.map(|kept| kept.value),
             readings: all(store, job_id).await?,
             adjustments: moves.into_iter().map(|kept| kept.value).collect(),
+            tests: tests.into_iter().map(|kept| kept.value).collect(),
             log: OpenLog::in_store(store, source.trade.clone(), job_id).await?,
             job,
         })
@@ -78,11 +83,6 @@ impl Gathered {
 
     pub(crate) fn readings(&self) -> &[Kept<Reading>] {
         &self.readings
-    }
-
-    /// What is said beside what always is.
-    fn sections(&self, colleague: bool) -> Sections {
-        Sections { colleague, ..Sections::default() }
     }
 
     /// The photos that are wished, oldest first.
@@ -152,6 +152,7 @@ impl Gathered {
             estimate: self.estimate.as_ref(),
             readings: &with_ids(&self.readings),
             adjustments: &self.adjustments,
+            tests: &self.tests,
             bench: bench.as_ref(),
             drawings: &pictures.drawings,
         })
@@ -164,7 +165,7 @@ impl Gathered {
 
     /// The paper that is wished.
     pub(crate) fn document(&self, wish: &Wish, pictures: &Pictures) -> Result<Document, Failure> {
-        let sections = self.sections(wish.colleague);
+        let sections = Sections { colleague: wish.colleague };
         let document = self.with_case(pictures, |case| wish.kind.of(case, &sections));
         let mut document = document.map_err(|error| Failure::Ours(error.to_string()))?;
         document.paper = wish.paper.unwrap_or(document.paper);
@@ -181,8 +182,7 @@ impl Gathered {
 
     /// What is missing for a paper.
     pub(crate) fn missing(&self, kind: Kind) -> Vec<String> {
-        let sections = self.sections(true);
-        self.with_case(&self.unseen(kind), |case| lacking(case, kind, &sections))
+        self.with_case(&self.unseen(kind), |case| lacking(case, kind))
     }
 
     /// The usual photos with no pictures in them: for what only counts them.
