@@ -40,6 +40,7 @@ test.beforeAll(async ({ playwright }) => {
     rebuild: `/jobs/${job}/rebuild`,
     regulate: `/jobs/${job}/regulate`,
     'fifteen days': `/jobs/${tried.id}/trial`,
+    papers: `/jobs/${job}/papers`,
     listen: `/jobs/${job}/listen`,
     'fill the sheet': `/jobs/${job}/fill`,
     reading: `/readings/${newer.id}`,
