@@ -4,7 +4,7 @@ use crate::arguments::PaperWishes;
 use crate::data;
 use crate::failure::{Failure, Status};
 use crate::interrupt;
-use crate::progress::{PARTS, Piece, Progress};
+use crate::progress::{Piece, Progress};
 use crate::shown;
 use crate::whole_file;
 use server::PaperAsked;
@@ -26,9 +26,9 @@ pub(crate) fn run(wishes: &PaperWishes) -> Result<Status, Failure> {
     };
     let made = data::with_store(&places, async |store| {
         let bar = Progress::new(1, "printing".into());
-        let mut piece = Piece::new(&bar, Some(PARTS as f64));
+        let mut piece = Piece::new(&bar, Some(1.0));
         let go_on = |share: f64| {
-            piece.reached(share * PARTS as f64);
+            piece.reached(share);
             !interrupt::pressed()
         };
         Ok(server::paper(&store, &asked, go_on).await)

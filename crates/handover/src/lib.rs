@@ -20,6 +20,6 @@ pub use case::{Case, Shot, Workshop};
 pub use estimate::estimate;
 pub use kind::Kind;
 pub use lacking::lacking;
-pub use paper::long_day;
+pub use paper::{day_at, long_day};
 pub use receipt::receipt;
 pub use service::{Sections, service};

@@ -63,16 +63,18 @@ impl Facts {
 
 impl Case<'_> {
     /// The day of a moment, where the workshop is; the day of the paper where the calendar has none.
-    #[must_use]
-    pub fn day(&self, at: Moment) -> Date {
-        jiff::Timestamp::from_millisecond(at.ms())
-            .ok()
-            .and_then(|at| {
-                let offset = jiff::tz::Offset::from_seconds(self.ahead_of_utc_min * 60).ok()?;
-                Some(offset.to_datetime(at).date())
-            })
-            .unwrap_or(self.today)
+    pub(crate) fn day(&self, at: Moment) -> Date {
+        day_at(at, self.ahead_of_utc_min).unwrap_or(self.today)
     }
+}
+
+/// The day of a moment where clocks are so many minutes ahead of UTC; nothing where the calendar has
+/// none.
+#[must_use]
+pub fn day_at(at: Moment, ahead_of_utc_min: i32) -> Option<Date> {
+    let at = jiff::Timestamp::from_millisecond(at.ms()).ok()?;
+    let offset = jiff::tz::Offset::from_seconds(ahead_of_utc_min * 60).ok()?;
+    Some(offset.to_datetime(at).date())
 }
 
 /// A day as papers say it: "9 February 2026".

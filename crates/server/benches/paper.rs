@@ -81,7 +81,8 @@ async fn made(places: &Places) -> (Store, String) {
         let photo = Photo { job: job.id, media, caption, width_px, height_px, taken: at };
         store.create(&by, photo).await.unwrap();
     }
-    let places = [Position::CH, Position::FH, Position::H12, Position::H3, Position::H6, Position::H9];
+    let places =
+        [Position::CH, Position::FH, Position::H12, Position::H3, Position::H6, Position::H9];
     let readings = places.into_iter().flat_map(|position| {
         [reading(job.id, 1, position, 30.0), reading(job.id, 60, position, 4.0)]
     });
@@ -103,7 +104,9 @@ fn paper(c: &mut Criterion) {
     };
     let mut group = c.benchmark_group("paper");
     group.sample_size(10).measurement_time(Duration::from_secs(20));
-    for (name, photos) in [("a report with 20 photos of 12 megapixels", true), ("the same without photos", false)] {
+    for (name, photos) in
+        [("a report with 20 photos of 12 megapixels", true), ("the same without photos", false)]
+    {
         let asked = asked(photos);
         group.bench_function(name, |b| {
             b.iter(|| {

@@ -4,7 +4,7 @@ use super::{MOST_PHOTOS, PhotoWish, Source, Wish, head, letterhead, size};
 use crate::failure::Failure;
 use crate::movement::OpenLog;
 use crate::routes::{all, with_ids};
-use handover::{Bench, Case, Kind, Sections, Shot, Workshop, lacking};
+use handover::{Bench, Case, Kind, Sections, Shot, Workshop, day_at, lacking};
 use jiff::civil::Date;
 use jobs::{
     Adjustment, Estimate, FinalTest, Job, JobId, Moment, Owner, Part, Photo, Reading, Stage, Watch,
@@ -160,7 +160,7 @@ impl Gathered {
 
     /// A day, where the workshop is.
     pub(crate) fn day(&self, at: Moment) -> Date {
-        self.with_case(&Pictures::default(), |case| case.day(at))
+        day_at(at, self.ahead_of_utc_min).unwrap_or(self.today)
     }
 
     /// The paper that is wished.

@@ -59,7 +59,7 @@ async fn list(
     Path(path): Path<String>,
 ) -> Result<Json<PaperList>, Failure> {
     let gathered = Gathered::of(&source(&desk).await?, id(&path)?).await?;
-    let overview = move |kind: Kind| {
+    let overview = move |kind: Kind| -> Result<PaperOverview, Failure> {
         let photos = kind
             .shows_photos()
             .then(|| gathered.usual_photos(kind).map(|kept| kept.id.to_string()).collect());
@@ -116,8 +116,8 @@ async fn made(desk: &Desk, job: &str, kind: Kind, wish: PaperWish) -> Result<Arc
 }
 
 /// A paper of a job as PDF: `receipt.pdf`, `estimate.pdf` or `report.pdf`.
-#[utoipa::path(get, path = "/jobs/{id}/papers/{file}",
-    params(("id" = String, Path), ("file" = String, Path), PaperWish),
+#[utoipa::path(get, path = "/jobs/{id}/papers/{paper}",
+    params(("id" = String, Path), ("paper" = String, Path), PaperWish),
     responses((status = 200, content_type = "application/pdf"), (status = 404, body = Problem), (status = 422, body = Problem)))]
 async fn pdf(
     State(desk): State<Desk>,

@@ -8,15 +8,11 @@ const SOUTH: &[u8] = include_bytes!("bars-south.ttf");
 const LOCKED: &[u8] = include_bytes!("bars-locked.ttf");
 
 fn database(fonts: &[&[u8]]) -> Database {
-    let folder = tempfile::tempdir().unwrap();
-    for (n, bytes) in fonts.iter().enumerate() {
-        std::fs::write(folder.path().join(format!("{n}.ttf")), bytes).unwrap();
-    }
     let mut database = Database::new();
-    database.load_fonts_dir(folder.path());
+    for bytes in fonts {
+        database.load_font_data(bytes.to_vec());
+    }
     assert_eq!(database.len(), fonts.len());
-    // Those of a folder are read when they are wanted: it must be there until then.
-    let _ = folder.keep();
     database
 }
 
@@ -49,7 +45,15 @@ fn the_fewest_fonts_that_have_the_letters_are_taken() {
 
 #[test]
 fn a_name_in_any_script_is_printed_where_a_font_has_it() {
-    let (printed, told) = print_with(&named("李明 and ก"), || database(&[EAST, SOUTH])).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("east.ttf"), EAST).unwrap();
+    std::fs::write(folder.path().join("south.ttf"), SOUTH).unwrap();
+    let in_folder = || {
+        let mut fonts = Database::new();
+        fonts.load_fonts_dir(folder.path());
+        fonts
+    };
+    let (printed, told) = print_with(&named("李明 and ก"), in_folder).unwrap();
     assert_eq!((printed.not_shown, told), (Vec::new(), Vec::new()));
     // Its fonts are in the file, by their names.
     let holds = |name: &[u8]| printed.pdf.windows(name.len()).any(|part| part == name);
