@@ -4,16 +4,15 @@ use super::progress::{Doing, Progress};
 use crate::failure::Failure;
 use crate::photos::{Turn, printed};
 use bytes::Bytes;
-use futures_util::{StreamExt, stream};
+use futures_util::future::try_join_all;
 use jobs::{MediaHash, Photo};
 use std::num::NonZeroUsize;
-use std::sync::{Mutex, PoisonError};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use store::Store;
 
 /// Small ones that are held: those of some papers, a twentieth of a megabyte each.
 const HELD: NonZeroUsize = NonZeroUsize::new(256).unwrap();
-/// How many are worked at; whose turn it is to decode is told by [`Turn`].
-const AT_ONCE: usize = 4;
 
 /// Photos that were made small before.
 pub(crate) struct Shots(Mutex<lru::LruCache<MediaHash, Bytes>>);
@@ -35,24 +34,22 @@ impl Shots {
     ) -> Result<Vec<(Photo, Vec<u8>)>, Failure> {
         let of = photos.len();
         progress.now(Doing::Photos { done: 0, of });
-        let mut small = stream::iter(photos)
-            .map(|photo| async move {
-                let bytes = self.one(store, &photo.media).await?;
-                Ok::<_, Failure>((photo, bytes.to_vec()))
-            })
-            .buffered(AT_ONCE);
-        let mut all = Vec::with_capacity(of);
-        while let Some(one) = small.next().await {
-            all.push(one?);
-            progress.now(Doing::Photos { done: all.len(), of });
-        }
-        Ok(all)
+        let done = AtomicUsize::new(0);
+        let done = &done;
+        try_join_all(photos.into_iter().map(|photo| async move {
+            let bytes = self.one(store, &photo.media).await?;
+            let done = done.fetch_add(1, Ordering::Relaxed) + 1;
+            progress.now(Doing::Photos { done, of });
+            Ok((photo, bytes.to_vec()))
+        }))
+        .await
     }
 
     async fn one(&self, store: &Store, hash: &MediaHash) -> Result<Bytes, Failure> {
         if let Some(held) = self.held().get(hash) {
             return Ok(held.clone());
         }
+        // Few are read and decoded at once, however many wait.
         let turn = Turn::ordinary().await?;
         let whole = match store.media(hash).await {
             Ok(whole) => whole,
@@ -66,7 +63,7 @@ impl Shots {
         Ok(small)
     }
 
-    fn held(&self) -> std::sync::MutexGuard<'_, lru::LruCache<MediaHash, Bytes>> {
+    fn held(&self) -> MutexGuard<'_, lru::LruCache<MediaHash, Bytes>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
