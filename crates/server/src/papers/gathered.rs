@@ -49,7 +49,7 @@ impl Gathered {
             None => None,
         };
         // The machine's own clock: a workshop's papers bear the days of its calendar.
-        let now = jiff::Zoned::now();
+        let now = jiff::ZonedDateTime::now();
         let values = |part: Kept<Part>| part.value;
         let moves = all::<Adjustment>(store, job_id).await?;
         let tests = all::<FinalTest>(store, job_id).await?;

@@ -145,7 +145,7 @@ async fn preview(State(desk): State<Desk>) -> Result<Response, Failure> {
 }
 
 fn today() -> Date {
-    let today = jiff::Zoned::now().date();
+    let today = jiff::ZonedDateTime::now().date();
     Date {
         year: today.year().into(),
         month: today.month().unsigned_abs(),
