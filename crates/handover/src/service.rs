@@ -6,6 +6,7 @@ use crate::colleague;
 use crate::kind::Kind;
 use crate::paper::{chapter, condition, long_day, paper, photos, table, text};
 use crate::rates::BeforeAfter;
+use crate::tests_done;
 use horology::rate_sheet::SheetError;
 use jobs::{DayOrMonth, PartState};
 use rebuild::Verdict;
@@ -31,6 +32,7 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
         chapter("How it was found", found(case)),
         chapter("What was done", done(case)),
         chapter("How it runs", runs(case, &rates)),
+        chapter("What it was put through", tests_done::tested(case)),
         chapter("What to watch for", text(&case.job.to_watch).into_iter().collect()),
         chapter("Next service", next_service(case).into_iter().collect()),
     ];
