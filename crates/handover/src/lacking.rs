@@ -62,8 +62,7 @@ fn report(case: &Case<'_>, lacking: &mut Lacking) {
     let parts = case.parts.iter().filter(|part| waiting(part.state)).count();
     if parts > 0 {
         let are = if parts == 1 { "part is" } else { "parts are" };
-        let words =
-            format!("{parts} {are} on the list and not fitted: the paper does not name them.");
+        let words = format!("{parts} {are} on the list and not fitted, and not on the paper.");
         lacking.unless(false, &words);
     }
     lacking.unless(!case.tests.is_empty(), "No final test was kept.");

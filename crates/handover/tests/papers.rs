@@ -80,7 +80,7 @@ fn a_report_says_what_was_done_and_how_it_runs() {
 fn tests_are_told_to_the_owner_in_words_and_to_the_colleague_in_figures() {
     let mut invented = Invented::new();
     let report =
-        |invented: &Invented| invented.with_case(|case| service(case, &sections()).unwrap());
+        |invented: &Invented| invented.with_case(|case| service(case, &WITH_COLLEAGUE).unwrap());
     let told = chapter(&report(&invented), "What it was put through");
     // It leaked, was mended and tested again: the owner is told how it is now.
     assert_eq!(
@@ -148,11 +148,10 @@ fn what_is_missing_for_a_paper_is_told_before_it_is_printed() {
     let whole = Invented::new();
     assert_eq!(told(&whole, Kind::Receipt), "");
     assert_eq!(told(&whole, Kind::Estimate), "");
-    // All is there but for the hands, which are still on order, and a test.
+    // All is there but for the hands, which are still on order.
     assert_eq!(
         told(&whole, Kind::Report),
-        "1 part is on the list and not fitted: the paper does not name them.\n\
-         No final test was kept."
+        "1 part is on the list and not fitted, and not on the paper."
     );
 }
 
