@@ -47,6 +47,7 @@ test.beforeAll(async ({ playwright }) => {
     regulate: `/jobs/${job}/regulate`,
     'fifteen days': `/jobs/${tried}/trial`,
     'final tests': `/jobs/${tested}/tests`,
+    papers: `/jobs/${job}/papers`,
     listen: `/jobs/${job}/listen`,
     'fill the sheet': `/jobs/${job}/fill`,
     reading: `/readings/${newer.id}`,

@@ -25,6 +25,7 @@ mod measure;
 mod missing_wheel;
 mod outputs;
 mod pages;
+mod paper;
 mod picture_files;
 mod plan;
 mod printed;
@@ -71,6 +72,7 @@ fn main() -> ExitCode {
         Command::Escapement(wishes) => escapement::run(&wishes, arguments.color),
         Command::Rates(wishes) => rates::run(&wishes, arguments.color),
         Command::Chronometer(wishes) => chronometer::run(&wishes, arguments.color),
+        Command::Paper(wishes) => paper::run(&wishes),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),

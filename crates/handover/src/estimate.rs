@@ -1,6 +1,7 @@
 //! The estimate: what the work will cost, and the owner's yes or no.
 
 use crate::case::Case;
+use crate::kind::Kind;
 use crate::paper::{chapter, condition, long_day, paper, table, text};
 use jobs::{Answer, Money};
 use report::{Block, Cell, Column, Document, Tone};
@@ -8,7 +9,7 @@ use report::{Block, Cell, Column, Document, Tone};
 /// What the work will cost, to be signed.
 #[must_use]
 pub fn estimate(case: &Case<'_>) -> Document {
-    let mut document = paper(case, "estimate", "Estimate");
+    let mut document = paper(case, Kind::Estimate);
     let said = text(&case.job.complaint).into_iter().chain(condition(case)).collect();
     document.chapters.extend(chapter("What it is about", said));
     document.chapters.extend(chapter("Cost", costs(case)));

@@ -1,12 +1,13 @@
 //! What all papers of a job have in common.
 
 use crate::case::Case;
+use crate::kind::Kind;
 use jiff::civil::Date;
 use jobs::{ConditionState, Moment};
 use report::{Block, Cell, Chapter, Column, Document, Fact, PaperWords, Picture, Table};
 
-/// A paper with its head and nothing in it yet. `kind` tells the papers of one job apart.
-pub(crate) fn paper(case: &Case<'_>, kind: &str, title: &str) -> Document {
+/// A paper with its head and nothing in it yet.
+pub(crate) fn paper(case: &Case<'_>, kind: Kind) -> Document {
     let Case { workshop, job, watch, today, .. } = case;
     let number = if job.number == 0 { String::new() } else { format!("Job {}", job.number) };
     let foot = [number.clone(), watch.description.clone(), long_day(*today)];
@@ -14,14 +15,14 @@ pub(crate) fn paper(case: &Case<'_>, kind: &str, title: &str) -> Document {
         paper: workshop.paper,
         language: "en".to_owned(),
         letterhead: workshop.letterhead.clone(),
-        title: title.to_owned(),
+        title: kind.title().to_owned(),
         subtitle: joined(&[watch.description.clone(), number.clone()], ", "),
         facts: facts(case),
         chapters: Vec::new(),
         foot: joined(&foot, " · "),
         words: PaperWords::default(),
         date: day_of(*today),
-        identifier: format!("{kind} of job {} of watch {}", job.number, job.watch),
+        identifier: format!("{} of job {} of watch {}", kind.code(), job.number, job.watch),
     }
 }
 
@@ -63,18 +64,22 @@ impl Facts {
 impl Case<'_> {
     /// The day of a moment, where the workshop is; the day of the paper where the calendar has none.
     pub(crate) fn day(&self, at: Moment) -> Date {
-        jiff::Timestamp::from_millisecond(at.ms())
-            .ok()
-            .and_then(|at| {
-                let offset = jiff::tz::Offset::from_seconds(self.ahead_of_utc_min * 60).ok()?;
-                Some(offset.to_datetime(at).date())
-            })
-            .unwrap_or(self.today)
+        day_at(at, self.ahead_of_utc_min).unwrap_or(self.today)
     }
 }
 
-/// "9 February 2026"
-pub(crate) fn long_day(day: Date) -> String {
+/// The day of a moment where clocks are so many minutes ahead of UTC; nothing where the calendar has
+/// none.
+#[must_use]
+pub fn day_at(at: Moment, ahead_of_utc_min: i32) -> Option<Date> {
+    let at = jiff::Timestamp::from_millisecond(at.ms()).ok()?;
+    let offset = jiff::tz::Offset::from_seconds(ahead_of_utc_min * 60).ok()?;
+    Some(offset.to_datetime(at).date())
+}
+
+/// A day as papers say it: "9 February 2026".
+#[must_use]
+pub fn long_day(day: Date) -> String {
     day.strftime("%-d %B %Y").to_string()
 }
 

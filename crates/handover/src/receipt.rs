@@ -1,13 +1,14 @@
 //! The receipt at intake: what came in, in which state, and why.
 
 use crate::case::Case;
+use crate::kind::Kind;
 use crate::paper::{chapter, condition, paper, photos, text};
 use report::{Block, Document};
 
 /// A receipt for a watch that came in.
 #[must_use]
 pub fn receipt(case: &Case<'_>) -> Document {
-    let mut document = paper(case, "receipt", "Receipt");
+    let mut document = paper(case, Kind::Receipt);
     let said = text(&case.job.complaint).into_iter().collect();
     let found = condition(case).into_iter().chain(photos(case)).collect();
     document.chapters.extend(chapter("Why it came in", said));

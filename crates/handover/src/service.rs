@@ -3,23 +3,20 @@
 use crate::bench::Bench;
 use crate::case::Case;
 use crate::colleague;
-use crate::paper::{chapter, condition, paper, photos, table, text};
+use crate::kind::Kind;
+use crate::paper::{chapter, condition, long_day, paper, photos, table, text};
 use crate::rates::BeforeAfter;
 use crate::tests_done;
 use horology::rate_sheet::SheetError;
-use jobs::PartState;
+use jobs::{DayOrMonth, PartState};
 use rebuild::Verdict;
 use report::{Block, Column, Document};
 
 /// What goes into a report besides what always does.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Sections {
     /// Pages for the colleague who opens the watch next.
     pub colleague: bool,
-    /// What to watch for, in the repairer's words; may be empty.
-    pub to_watch: String,
-    /// When it should be seen again, in the repairer's words; may be empty.
-    pub next_service: String,
 }
 
 /// The report of a job.
@@ -29,21 +26,32 @@ pub struct Sections {
 /// [`SheetError`] where a reading holds a number that is none.
 pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetError> {
     let rates = BeforeAfter::of(case)?;
-    let mut document = paper(case, "report", "Service report");
+    let mut document = paper(case, Kind::Report);
     let chapters = [
         chapter("Why it came in", text(&case.job.complaint).into_iter().collect()),
         chapter("How it was found", found(case)),
         chapter("What was done", done(case)),
         chapter("How it runs", runs(case, &rates)),
         chapter("What it was put through", tests_done::tested(case)),
-        chapter("What to watch for", text(&sections.to_watch).into_iter().collect()),
-        chapter("Next service", text(&sections.next_service).into_iter().collect()),
+        chapter("What to watch for", text(&case.job.to_watch).into_iter().collect()),
+        chapter("Next service", next_service(case).into_iter().collect()),
     ];
     document.chapters.extend(chapters.into_iter().flatten());
     if sections.colleague {
         document.chapters.extend(colleague::chapters(case));
     }
     Ok(document)
+}
+
+/// When it should come in again.
+fn next_service(case: &Case<'_>) -> Option<Block> {
+    let when = match case.job.next_service? {
+        DayOrMonth::Day(day) => format!("Please bring it in again by {}.", long_day(day)),
+        DayOrMonth::Month(day) => {
+            format!("Please bring it in again in {}.", day.strftime("%B %Y"))
+        }
+    };
+    Some(Block::Text(when))
 }
 
 fn found(case: &Case<'_>) -> Vec<Block> {

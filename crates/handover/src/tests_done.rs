@@ -95,12 +95,12 @@ fn why(test: &FinalTest) -> String {
 fn numbers(test: &FinalTest) -> String {
     let figures = test.figures.iter().map(|(code, figure)| {
         let of = FigureOf::from_code(code);
-        let name = of.map_or(code.as_str(), FigureOf::words);
+        let name = of.map_or(code.as_str(), |of| of.words());
         let found = Measured::new(figure.value, figure.sd.unwrap_or(0.0));
         format!("{name} {}", said::value(found, of.map_or("", FigureOf::unit), false))
     });
     let signs = test.signs.iter().map(|(code, seen)| {
-        let name = SignOf::from_code(code).map_or(code.as_str(), SignOf::words);
+        let name = SignOf::from_code(code).map_or(code.as_str(), |of| of.words());
         format!("{name}: {}", if *seen { "yes" } else { "no" })
     });
     figures.chain(signs).collect::<Vec<_>>().join("\n")

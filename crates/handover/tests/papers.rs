@@ -5,18 +5,12 @@
 
 mod invented;
 
-use handover::{Sections, estimate, receipt, service};
+use handover::{Kind, Sections, estimate, lacking, receipt, service};
 use invented::Invented;
 use jobs::Answer;
 use report::{Block, Document, Fonts, Table, print};
 
-fn sections() -> Sections {
-    Sections {
-        colleague: true,
-        to_watch: "It may gain a little while it is new.".to_owned(),
-        next_service: "In five years, or when it loses more than a minute a week.".to_owned(),
-    }
-}
+const WITH_COLLEAGUE: Sections = Sections { colleague: true };
 
 /// All text of a chapter, a line a block.
 fn chapter(document: &Document, title: &str) -> String {
@@ -53,7 +47,7 @@ fn rows(table: &Table) -> Vec<String> {
 #[test]
 fn a_report_says_what_was_done_and_how_it_runs() {
     let invented = Invented::new();
-    let document = invented.with_case(|case| service(case, &sections()).unwrap());
+    let document = invented.with_case(|case| service(case, &WITH_COLLEAGUE).unwrap());
     let runs = chapter(&document, "How it runs");
     // Before: +40 and +20 make 30 on average; now +6 and +2 make 4.
     assert!(
@@ -73,7 +67,8 @@ fn a_report_says_what_was_done_and_how_it_runs() {
         assert!(done.contains(words), "{words:?} is not in\n{done}");
     }
     assert!(!done.contains("hands"), "a part that is only on order was not fitted:\n{done}");
-    assert_eq!(chapter(&document, "Next service"), sections().next_service);
+    assert_eq!(chapter(&document, "What to watch for"), "It may gain a little while it is new.");
+    assert_eq!(chapter(&document, "Next service"), "Please bring it in again in June 2031.");
     let next = chapter(&document, "For the colleague who opens it next");
     for words in ["28,800 beats an hour", "thin oil", "barrel", "index 0.5° towards +"] {
         assert!(next.contains(words), "{words:?} is not in\n{next}");
@@ -85,7 +80,7 @@ fn a_report_says_what_was_done_and_how_it_runs() {
 fn tests_are_told_to_the_owner_in_words_and_to_the_colleague_in_figures() {
     let mut invented = Invented::new();
     let report =
-        |invented: &Invented| invented.with_case(|case| service(case, &sections()).unwrap());
+        |invented: &Invented| invented.with_case(|case| service(case, &WITH_COLLEAGUE).unwrap());
     let told = chapter(&report(&invented), "What it was put through");
     // It leaked, was mended and tested again: the owner is told how it is now.
     assert_eq!(
@@ -107,7 +102,7 @@ fn tests_are_told_to_the_owner_in_words_and_to_the_colleague_in_figures() {
 #[test]
 fn pages_for_the_colleague_are_left_out_where_they_are_not_wanted() {
     let invented = Invented::new();
-    let without = Sections { colleague: false, ..sections() };
+    let without = Sections { colleague: false };
     let document = invented.with_case(|case| service(case, &without).unwrap());
     assert_eq!(chapter(&document, "For the colleague who opens it next"), "");
 }
@@ -115,9 +110,7 @@ fn pages_for_the_colleague_are_left_out_where_they_are_not_wanted() {
 #[test]
 fn a_job_of_which_nothing_is_known_makes_short_papers() {
     let invented = Invented::empty();
-    let nothing =
-        Sections { colleague: true, to_watch: String::new(), next_service: String::new() };
-    let document = invented.with_case(|case| service(case, &nothing).unwrap());
+    let document = invented.with_case(|case| service(case, &WITH_COLLEAGUE).unwrap());
     assert_eq!(document.chapters, []);
     let receipt = invented.with_case(receipt);
     let titles: Vec<&str> = receipt.chapters.iter().map(|c| c.title.as_str()).collect();
@@ -139,6 +132,30 @@ fn an_estimate_sums_up_and_asks_or_tells_the_answer() {
 }
 
 #[test]
+fn what_is_missing_for_a_paper_is_told_before_it_is_printed() {
+    let told =
+        |invented: &Invented, kind| invented.with_case(|case| lacking(case, kind)).join("\n");
+    let empty = Invented::empty();
+    let receipt = told(&empty, Kind::Receipt);
+    for words in ["no owner", "No complaint", "intake checklist", "No photo"] {
+        assert!(receipt.contains(words), "{words:?} is not in\n{receipt}");
+    }
+    assert!(told(&empty, Kind::Estimate).contains("Nothing is estimated yet."));
+    let report = told(&empty, Kind::Report);
+    for words in ["No reading was kept", "No final test", "watch for", "next service"] {
+        assert!(report.contains(words), "{words:?} is not in\n{report}");
+    }
+    let whole = Invented::new();
+    assert_eq!(told(&whole, Kind::Receipt), "");
+    assert_eq!(told(&whole, Kind::Estimate), "");
+    // All is there but for the hands, which are still on order.
+    assert_eq!(
+        told(&whole, Kind::Report),
+        "1 part is on the list and not fitted, and not on the paper."
+    );
+}
+
+#[test]
 fn a_day_is_the_workshops_own() {
     let mut invented = Invented::new();
     // 23:30 UTC on the ninth is the tenth two hours to the east.
@@ -151,8 +168,9 @@ fn a_day_is_the_workshops_own() {
 #[test]
 fn every_paper_can_be_printed() {
     for invented in [Invented::empty(), Invented::new()] {
-        let papers = invented
-            .with_case(|case| [receipt(case), estimate(case), service(case, &sections()).unwrap()]);
+        let papers = invented.with_case(|case| {
+            [receipt(case), estimate(case), service(case, &WITH_COLLEAGUE).unwrap()]
+        });
         for paper in papers {
             let printed = print(&paper, &Fonts::default()).unwrap();
             assert!(printed.pages >= 1);

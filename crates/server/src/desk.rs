@@ -5,6 +5,7 @@ use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
 use crate::movement::InForce;
 use crate::network::Network;
+use crate::papers::Office;
 use crate::rehearing::Rehearing;
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
@@ -25,6 +26,7 @@ pub(crate) struct Inner {
     pub(crate) in_force: Mutex<Option<Arc<InForce>>>,
     pub(crate) guesses: GuessLimit,
     pub(crate) network: Network,
+    pub(crate) papers: Office,
     pub(crate) small_photos: Mutex<lru::LruCache<jobs::MediaHash, bytes::Bytes>>,
     /// Where the sound of a reading lies while it is taken.
     pub(crate) in_hand: PathBuf,

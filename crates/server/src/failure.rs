@@ -86,8 +86,22 @@ impl From<tokio::task::JoinError> for Failure {
     }
 }
 
-impl IntoResponse for Failure {
-    fn into_response(self) -> Response {
+/// A failure as it is told.
+struct Told {
+    code: &'static str,
+    status: StatusCode,
+    message: String,
+    /// What a record says now.
+    present: Option<serde_json::Value>,
+}
+
+impl Failure {
+    /// What went wrong, for a person.
+    pub(crate) fn sentence(self) -> String {
+        self.told().message
+    }
+
+    fn told(self) -> Told {
         let mut present = None;
         let (code, status, message) = match self {
             Self::NotFound(words) => ("not_found", StatusCode::NOT_FOUND, words),
@@ -134,6 +148,13 @@ impl IntoResponse for Failure {
                 ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words.into())
             }
         };
+        Told { code, status, message, present }
+    }
+}
+
+impl IntoResponse for Failure {
+    fn into_response(self) -> Response {
+        let Told { code, status, message, present } = self.told();
         let body = Problem { error: ProblemBody { code: code.into(), message }, present };
         (status, Json(body)).into_response()
     }

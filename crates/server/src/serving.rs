@@ -98,6 +98,7 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         rehearing: Rehearing::new(ends.clone()),
         guesses: GuessLimit::default(),
         network: Network::new(options.network_port, options.folder.clone()),
+        papers: crate::papers::Office::default(),
         small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),
         in_hand,
         demo: options.demo,

@@ -10,6 +10,7 @@ use crate::migrations::schema;
 use crate::places::Places;
 use crate::records;
 use crate::search::groups;
+use crate::settings::PAPER_SIGN;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{
@@ -91,6 +92,12 @@ pub enum Fault {
         /// What that is called.
         title: String,
     },
+    /// The sign on the workshop's papers is gone.
+    #[error("The sign on the workshop's papers ({0}) is missing: choose it again in the settings.")]
+    MissingSign(MediaHash),
+    /// The sign on the workshop's papers is not what it was.
+    #[error("The sign on the workshop's papers ({0}) is damaged: choose it again in the settings.")]
+    DamagedSign(MediaHash),
 }
 
 /// What a check has found.
@@ -149,17 +156,20 @@ pub async fn check(
     let named = named_media(store).await?;
     checked.media = named.len() as u64;
     let of = checked.media;
-    for (done, (hash, id)) in (1..).zip(&named) {
-        match content(store, hash).await? {
-            Content::Good(bytes) => checked.media_bytes += bytes,
-            Content::Gone => {
+    for (done, (hash, by)) in (1..).zip(&named) {
+        let hash = *hash;
+        match (content(store, &hash).await?, by) {
+            (Content::Good(bytes), _) => checked.media_bytes += bytes,
+            (Content::Gone, NamedBy::Record(id)) => {
                 let (id, title) = titled(store, *id).await?;
-                checked.faults.push(Fault::MissingMedia { hash: *hash, id, title });
+                checked.faults.push(Fault::MissingMedia { hash, id, title });
             }
-            Content::Other => {
+            (Content::Other, NamedBy::Record(id)) => {
                 let (id, title) = titled(store, *id).await?;
-                checked.faults.push(Fault::DamagedMedia { hash: *hash, id, title });
+                checked.faults.push(Fault::DamagedMedia { hash, id, title });
             }
+            (Content::Gone, NamedBy::Papers) => checked.faults.push(Fault::MissingSign(hash)),
+            (Content::Other, NamedBy::Papers) => checked.faults.push(Fault::DamagedSign(hash)),
         }
         if !go_on(Progress { done, of }) {
             return Ok(None);
@@ -311,8 +321,17 @@ async fn read_all<T: Stored>(
     Ok(())
 }
 
-/// Every sound and picture that a record names, with one of those that do.
-pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, Uuid>> {
+/// What names a sound or picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum NamedBy {
+    /// A record.
+    Record(Uuid),
+    /// The setting of the workshop's papers.
+    Papers,
+}
+
+/// Every sound and picture that is named, with one of those that name it.
+pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, NamedBy>> {
     let mut named = BTreeMap::new();
     let photos = photo::Entity::find()
         .select_only()
@@ -330,10 +349,18 @@ pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, Uui
     for (id, text) in photos.into_iter().chain(sounds) {
         // Text that is no name at all was told with its record.
         if let Ok(hash) = text.parse() {
-            named.entry(hash).or_insert(id);
+            named.entry(hash).or_insert(NamedBy::Record(id));
         }
     }
+    if let Some(sign) = sign(store).await? {
+        named.entry(sign).or_insert(NamedBy::Papers);
+    }
     Ok(named)
+}
+
+/// The sign on the workshop's papers.
+async fn sign(store: &Store) -> Result<Option<MediaHash>> {
+    Ok(store.setting(PAPER_SIGN).await?.and_then(|hash| hash.parse().ok()))
 }
 
 enum Content {
@@ -369,7 +396,7 @@ async fn titled(store: &Store, id: Uuid) -> Result<(AnyId, String)> {
 
 async fn find_left_over(
     store: &Store,
-    named: &BTreeMap<MediaHash, Uuid>,
+    named: &BTreeMap<MediaHash, NamedBy>,
     checked: &mut Checked,
 ) -> Result<()> {
     let settled = by::now().ms() - i64::try_from(SETTLED.as_millis()).unwrap_or(i64::MAX);
@@ -426,6 +453,9 @@ fn age(facts: &std::fs::Metadata) -> Result<Duration> {
 
 /// Whether something that was not named when the check began is named by now.
 async fn is_named_now(store: &Store, hash: &MediaHash) -> Result<bool> {
+    if sign(store).await? == Some(*hash) {
+        return Ok(true);
+    }
     let hash = hash.to_string();
     let photos = photo::Entity::find().filter(photo::Column::Media.eq(&hash));
     let sounds = reading::Entity::find().filter(reading::Column::Sound.eq(&hash));

@@ -136,6 +136,27 @@ impl Store {
         Ok(Listed { items: items.collect(), total })
     }
 
+    /// The job with this number; nothing where there is none, or it is in the bin.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the database says.
+    pub async fn job_numbered(&self, number: u32) -> Result<Option<Kept<Job>>> {
+        let ids = Query::select()
+            .column(job::Column::Id)
+            .from(job::Entity)
+            .and_where(job::Column::Number.eq(i64::from(number)))
+            .to_owned();
+        let row = record::Entity::find()
+            .filter(record::Column::Id.in_subquery(ids))
+            .filter(record::Column::DeletedMs.is_null())
+            .join(JoinType::InnerJoin, job::Entity::from_record())
+            .select_also(job::Entity)
+            .one(self.database())
+            .await?;
+        row.map(|(record, row)| kinds::kept(record, row)).transpose()
+    }
+
     async fn named(&self, ids: impl Iterator<Item = Uuid>) -> Result<HashMap<Uuid, record::Model>> {
         let mut ids: Vec<Uuid> = ids.collect();
         ids.sort_unstable();

@@ -54,6 +54,6 @@ pub use list::{Listed, Order, Page};
 pub use log::{Appended, LogEntry, NewLogEntry};
 pub use places::{Database, Places};
 pub use search::{Cursor, Found, Hit};
-pub use settings::{KeptSetting, OWN_RULES, RULES_OFF};
+pub use settings::{KeptSetting, OWN_RULES, PAPER_SIGN, RULES_OFF};
 pub use store::Store;
 pub use together::Together;

@@ -16,6 +16,10 @@ pub const OWN_RULES: &str = "own_rules";
 /// Under this key: the ids of rules that the user has switched off, one a line.
 pub const RULES_OFF: &str = "rules_off";
 
+/// Under this key: the name of the picture that stands as the workshop's sign on its papers; empty
+/// where it has none. The check and the backup go by it.
+pub const PAPER_SIGN: &str = "paper_sign";
+
 /// A setting as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptSetting {

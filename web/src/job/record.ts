@@ -18,6 +18,8 @@ export interface JobRecord {
   notes: string;
   due_date: string | null;
   estimate: Estimate | null;
+  to_watch: string;
+  next_service: string | null;
   [line: CheckField]: CheckItem;
 }
 
@@ -31,19 +33,23 @@ export function recordOf(job: Job): JobRecord {
     notes: job.notes,
     due_date: job.due_date,
     estimate: job.estimate,
+    to_watch: job.to_watch,
+    next_service: job.next_service,
   };
   for (const item of job.checklist) record[checkField(item.key)] = item;
   return record;
 }
 
 export function changeOf(fields: Partial<JobRecord> & { version: number }): JobChange {
-  const { version, complaint, notes, due_date, estimate } = fields;
+  const { version, complaint, notes, due_date, estimate, to_watch, next_service } = fields;
   const change: JobChange = { version };
   if (complaint !== undefined) change.complaint = complaint;
   if (notes !== undefined) change.notes = notes;
   // Nothing means "as it was" to the server; no date is an empty one.
   if (due_date !== undefined) change.due_date = due_date ?? '';
   if (estimate) change.estimate = estimate;
+  if (to_watch !== undefined) change.to_watch = to_watch;
+  if (next_service !== undefined) change.next_service = next_service ?? '';
   const lines = Object.keys(fields).filter((field) => field.startsWith('check:')) as CheckField[];
   if (lines.length > 0) {
     change.checklist = lines.map((line) => fields[line]).filter((item) => item !== undefined);

@@ -10,6 +10,7 @@ export type Route =
   | { page: 'regulate'; id: string }
   | { page: 'trial'; id: string }
   | { page: 'tests'; id: string }
+  | { page: 'papers'; id: string }
   /** With `fill`, the rate sheet of the job is filled position by position. */
   | { page: 'listen'; job: string | null; fill: boolean }
   | { page: 'reading'; id: string }
@@ -83,6 +84,7 @@ export function read(hash: string): Route {
         case 'regulate':
         case 'trial':
         case 'tests':
+        case 'papers':
           return { page: third, id: second };
       }
     }
@@ -120,6 +122,7 @@ export const to = {
   regulate: (id: string) => `#/jobs/${encodeURIComponent(id)}/regulate`,
   trial: (id: string) => `#/jobs/${encodeURIComponent(id)}/trial`,
   tests: (id: string) => `#/jobs/${encodeURIComponent(id)}/tests`,
+  papers: (id: string) => `#/jobs/${encodeURIComponent(id)}/papers`,
   fill: (id: string) => `#/jobs/${encodeURIComponent(id)}/fill`,
   listen: (job: string | null) =>
     job === null ? '#/listen' : `#/jobs/${encodeURIComponent(job)}/listen`,

@@ -19,6 +19,7 @@ mod mainspring;
 mod measure;
 mod missing_wheel;
 mod pages;
+mod paper;
 mod plan;
 mod rates;
 mod refusal;
@@ -47,6 +48,7 @@ pub(crate) use mainspring::MainspringWishes;
 pub(crate) use measure::{Format, MeasureWishes, PictureKind, ThemeWish};
 pub(crate) use missing_wheel::MissingWheelWishes;
 pub(crate) use pages::{CompletionsWishes, ManWishes};
+pub(crate) use paper::PaperWishes;
 pub(crate) use plan::PlanWishes;
 pub(crate) use rates::RatesWishes;
 pub(crate) use row::{RowWords, TeethWord};
@@ -105,6 +107,7 @@ pub(crate) enum Command {
     Escapement(Box<EscapementWishes>),
     Rates(RatesWishes),
     Chronometer(ChronometerWishes),
+    Paper(PaperWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
     Completions(CompletionsWishes),

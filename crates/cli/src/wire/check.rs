@@ -56,7 +56,7 @@ fn code(fault: &Fault) -> &'static str {
         Fault::Words(_) => "words_wrong",
         Fault::Record { .. } => "record_unreadable",
         Fault::LogEntry { .. } => "log_entry_unreadable",
-        Fault::MissingMedia { .. } => "media_missing",
-        Fault::DamagedMedia { .. } => "media_damaged",
+        Fault::MissingMedia { .. } | Fault::MissingSign(_) => "media_missing",
+        Fault::DamagedMedia { .. } | Fault::DamagedSign(_) => "media_damaged",
     }
 }

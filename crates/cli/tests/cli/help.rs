@@ -25,6 +25,7 @@ fn help_texts() {
         ("escapement", "escapement --help"),
         ("rates", "rates --help"),
         ("chronometer", "chronometer --help"),
+        ("paper", "paper --help"),
         ("check", "check --help"),
         ("backup", "backup --help"),
         ("completions", "completions --help"),

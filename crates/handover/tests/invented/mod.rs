@@ -4,9 +4,9 @@ use handover::{Bench, Case, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
-    Currency, Estimate, EstimateLine, Figure, FinalTest, Id, Job, MediaHash, Moment, Owner, Part,
-    PartState, Photo, Reading, ReadingId, ReadingSettings, Stage, TestKind, TestStandard, TestWay,
-    Watch, WatchBalance,
+    Currency, DayOrMonth, Estimate, EstimateLine, Figure, FinalTest, Id, Job, MediaHash, Moment,
+    Owner, Part, PartState, Photo, Reading, ReadingId, ReadingSettings, Stage, TestKind,
+    TestStandard, TestWay, Watch, WatchBalance,
 };
 use quantities::{Measured, Position};
 use rebuild::{Change, Entry, EntryId, Graph, Log, PartFix, Rules, Verdict, Vocabulary, Work};
@@ -145,6 +145,8 @@ impl Invented {
         let mut job = Job::begun(id(2), "gains half a minute a day", at(0));
         job.number = 17;
         job.move_to(Stage::Rebuild, at(48));
+        job.to_watch = "It may gain a little while it is new.".to_owned();
+        job.next_service = Some(DayOrMonth::Month(date(2031, 6, 1)));
         job.condition = vec![ConditionEntry {
             of: ConditionOf::Crystal,
             state: ConditionState::Damaged,

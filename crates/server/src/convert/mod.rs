@@ -70,6 +70,6 @@ pub(crate) fn count(count: u64) -> u32 {
 }
 
 /// Lines of a text, without empty ones.
-fn lines(text: &str) -> Vec<String> {
+pub(crate) fn lines(text: &str) -> Vec<String> {
     text.lines().map(str::trim).filter(|line| !line.is_empty()).map(str::to_owned).collect()
 }

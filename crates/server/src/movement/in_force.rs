@@ -11,6 +11,7 @@ use rebuild::{
 };
 use std::collections::{BTreeSet, HashSet};
 use std::sync::{Arc, PoisonError};
+use store::Store;
 use uuid::Uuid;
 
 /// Under what name problems of the workshop's own text are told.
@@ -39,6 +40,12 @@ pub(crate) struct InForce {
 }
 
 impl InForce {
+    /// Those of a store, made anew.
+    pub(crate) async fn of(store: &Store) -> Result<Arc<Self>, Failure> {
+        let (own, off) = texts(store).await?;
+        Ok(tokio::task::spawn_blocking(move || Arc::new(Self::new(own, off))).await?)
+    }
+
     fn new((version, own): (i64, String), (off_version, off): (i64, String)) -> Self {
         let read = trade::own(OWN_NAME, &own);
         let problems = read.problems.iter().map(problem).collect();
@@ -53,11 +60,7 @@ impl InForce {
 impl Desk {
     /// The words and rules in force now.
     pub(crate) async fn trade(&self) -> Result<Arc<InForce>, Failure> {
-        let kept = async |key: &str| {
-            let kept = self.store.kept_setting(key).await?;
-            Ok::<_, Failure>(kept.map_or((0, String::new()), |kept| (kept.version, kept.value)))
-        };
-        let (own, off) = (kept(store::OWN_RULES).await?, kept(store::RULES_OFF).await?);
+        let (own, off) = texts(&self.store).await?;
         let held = self.in_force.lock().unwrap_or_else(PoisonError::into_inner).clone();
         let is_now = |held: &Arc<InForce>| (held.version, held.off_version) == (own.0, off.0);
         if let Some(held) = held.filter(is_now) {
@@ -68,6 +71,18 @@ impl Desk {
         *self.in_force.lock().unwrap_or_else(PoisonError::into_inner) = Some(made.clone());
         Ok(made)
     }
+}
+
+/// A text with its version.
+type Text = (i64, String);
+
+/// The workshop's own words and rules, and what it has switched off.
+async fn texts(store: &Store) -> Result<(Text, Text), Failure> {
+    let kept = async |key: &str| {
+        let kept = store.kept_setting(key).await?;
+        Ok::<_, Failure>(kept.map_or((0, String::new()), |kept| (kept.version, kept.value)))
+    };
+    Ok((kept(store::OWN_RULES).await?, kept(store::RULES_OFF).await?))
 }
 
 fn problem(problem: &trade::Problem) -> TradeProblem {

@@ -9,7 +9,7 @@ use jobs::{Id, JobId, Moment, PartState};
 use logbook::LogEntry;
 use rebuild::{Change, Entry, Graph, Log, PartFix, State, Verdict, Work};
 use std::sync::{Arc, OnceLock};
-use store::{NewLogEntry, Together};
+use store::{NewLogEntry, Store, Together};
 
 /// A log with what follows from it.
 pub(crate) struct OpenLog {
@@ -24,8 +24,16 @@ pub(crate) struct OpenLog {
 impl OpenLog {
     /// The log of a job.
     pub(crate) async fn of(desk: &Desk, job: JobId) -> Result<Self, Failure> {
-        let trade = desk.trade().await?;
-        let kept = desk.store.entries_of(job).await?;
+        Self::in_store(&desk.store, desk.trade().await?, job).await
+    }
+
+    /// The log of a job, with the words and rules in force.
+    pub(crate) async fn in_store(
+        store: &Store,
+        trade: Arc<InForce>,
+        job: JobId,
+    ) -> Result<Self, Failure> {
+        let kept = store.entries_of(job).await?;
         tokio::task::spawn_blocking(move || Self::new(&kept, trade)).await?
     }
 

@@ -8,7 +8,7 @@ pub(crate) use turn::Turn;
 use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
-use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits};
+use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage};
 use std::io::Cursor;
 use thiserror::Error;
 
@@ -27,6 +27,10 @@ const MOST_PIXELS: u64 = 210_000_000;
 const KEPT_SIDE_PX: u32 = 4_096;
 /// Longest side of the small one that lists show.
 const SMALL_SIDE_PX: u32 = 480;
+/// What a photo may take on a paper, across and down: 82 mm by 58 mm at 200 dots an inch.
+const PRINTED_PX: (u32, u32) = (646, 457);
+/// Longest side of the workshop's sign: 45 mm at 600 dots an inch.
+const SIGN_SIDE_PX: u32 = 1_063;
 /// JPEG quality, 1 to 100: no traces of it are seen beside a loupe's own faults.
 const QUALITY: u8 = 88;
 
@@ -84,6 +88,30 @@ pub(crate) fn take_in(bytes: &[u8]) -> Result<TakenIn, NotAPhoto> {
 /// Where what was kept is damaged.
 pub(crate) fn small(kept: &[u8]) -> Result<Vec<u8>, NotAPhoto> {
     jpeg(&decode(kept, SMALL_SIDE_PX)?)
+}
+
+/// A photo that was kept, as small as it is printed.
+///
+/// # Errors
+/// Where what was kept is damaged.
+pub(crate) fn printed(kept: &[u8]) -> Result<Vec<u8>, NotAPhoto> {
+    let (width, height) = decoder(kept)?.dimensions();
+    let (across, down) = PRINTED_PX;
+    let by_height = u64::from(width) * u64::from(down) / u64::from(height.max(1));
+    let across = u32::try_from(by_height).unwrap_or(across).clamp(1, across);
+    let side = if width >= height { across } else { down };
+    jpeg(&decode(kept, side)?)
+}
+
+/// Takes in the workshop's sign: as a photo is, but that nothing of its lines is lost.
+///
+/// # Errors
+/// See [`NotAPhoto`].
+pub(crate) fn take_in_sign(bytes: &[u8]) -> Result<Vec<u8>, NotAPhoto> {
+    let image = DynamicImage::ImageRgb8(opaque(&decode(bytes, SIGN_SIDE_PX)?));
+    let mut png = Cursor::new(Vec::new());
+    image.write_to(&mut png, ImageFormat::Png).map_err(|_| NotAPhoto::Damaged)?;
+    Ok(png.into_inner())
 }
 
 /// How many pixels a photo has, told by its beginning.
@@ -173,9 +201,17 @@ fn no_longer_than(image: DynamicImage, side_px: u32) -> Result<DynamicImage, Not
     Ok(smaller)
 }
 
-/// Transparent places become white, as on paper.
 fn jpeg(image: &DynamicImage) -> Result<Vec<u8>, NotAPhoto> {
-    let opaque = if image.color().has_alpha() {
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
+        .encode_image(&opaque(image))
+        .map_err(|_| NotAPhoto::Damaged)?;
+    Ok(bytes)
+}
+
+/// Transparent places become white, as on paper.
+fn opaque(image: &DynamicImage) -> RgbImage {
+    if image.color().has_alpha() {
         let mut rgba = image.to_rgba8();
         for pixel in rgba.pixels_mut() {
             let alpha = u32::from(pixel.0[3]);
@@ -186,12 +222,7 @@ fn jpeg(image: &DynamicImage) -> Result<Vec<u8>, NotAPhoto> {
         DynamicImage::ImageRgba8(rgba).to_rgb8()
     } else {
         image.to_rgb8()
-    };
-    let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(&mut bytes, QUALITY)
-        .encode_image(&opaque)
-        .map_err(|_| NotAPhoto::Damaged)?;
-    Ok(bytes)
+    }
 }
 
 #[cfg(test)]

@@ -26,7 +26,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 
 /// The tests of a job in the order in which they were done.
 async fn tests(desk: &Desk, job: JobId) -> Result<Vec<Kept<jobs::FinalTest>>, Failure> {
-    let mut tests = all::<jobs::FinalTest>(desk, job).await?;
+    let mut tests = all::<jobs::FinalTest>(&desk.store, job).await?;
     tests.sort_by_key(|kept| kept.value.done);
     Ok(tests)
 }
@@ -66,7 +66,7 @@ async fn list(
     Path(path): Path<String>,
 ) -> Result<Json<FinalTestList>, Failure> {
     let job: JobId = id(&path)?;
-    let readings = all::<Reading>(&desk, job).await?;
+    let readings = all::<Reading>(&desk.store, job).await?;
     let balances = balances(&desk, job, &readings).await?;
     let (of_job, earlier) = (tests(&desk, job).await?, earlier(&desk, job).await?);
     let of_it = values(&of_job);
@@ -139,11 +139,11 @@ async fn judge(
     let kind = test_kind_from(new.kind);
     let value = new_final_test(job, new.kind, new.fields, asker.by().at)?;
     let (earlier, of_job) = (earlier(&desk, job).await?, tests(&desk, job).await?);
-    let readings = all::<Reading>(&desk, job).await?;
+    let readings = all::<Reading>(&desk.store, job).await?;
     let adjustments: Vec<jobs::Adjustment> =
-        all::<jobs::Adjustment>(&desk, job).await?.into_iter().map(|kept| kept.value).collect();
+        all(&desk.store, job).await?.into_iter().map(|kept| kept.value).collect();
     let boundaries = regulate::boundaries(&desk.store.get(job).await?.value, &adjustments);
-    let settings = workshop(&desk).await?;
+    let settings = workshop(&desk.store).await?;
     let tolerance = (settings.tolerance_from_s_per_d, settings.tolerance_to_s_per_d);
     let of_watch: Vec<&jobs::FinalTest> =
         earlier.iter().chain(&of_job).map(|kept| &kept.value).collect();

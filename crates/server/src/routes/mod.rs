@@ -14,6 +14,8 @@ mod media;
 mod movement;
 mod owners;
 mod page;
+mod paper_head;
+mod papers;
 mod parts;
 mod photos;
 mod present;
@@ -37,6 +39,7 @@ pub(crate) use media::SMALL_HELD;
 pub(crate) use present::present;
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use ranges::{Asked, asked};
+pub(crate) use regulating::{all, with_ids};
 use settings::clock;
 pub(crate) use settings::workshop;
 
@@ -98,6 +101,8 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(bin::routes())
         .merge(search::routes())
         .merge(settings::routes())
+        .merge(paper_head::routes())
+        .merge(papers::routes())
         .merge(currencies::routes())
         .merge(devices::routes())
         .merge(live::routes())

@@ -40,7 +40,7 @@ async fn create(
     Path(path): Path<String>,
     Json(new): Json<NewPart>,
 ) -> Result<(StatusCode, Json<Part>), Failure> {
-    let usual = currency(&workshop(&desk).await?.currency)?;
+    let usual = currency(&workshop(&desk.store).await?.currency)?;
     let value = new_part(id(&path)?, new, usual)?;
     let kept = desk.store.create(&asker.by(), value).await?;
     Ok((StatusCode::CREATED, Json(part(&kept))))
@@ -65,7 +65,7 @@ async fn change(
 ) -> Result<Json<Part>, Failure> {
     let part_id: PartId = id(&path)?;
     let based_on = i64::from(sent.version);
-    let usual = currency(&workshop(&desk).await?.currency)?;
+    let usual = currency(&workshop(&desk.store).await?.currency)?;
     let mut value = desk.store.get(part_id).await?.value;
     change_part(&mut value, sent, usual)?;
     match desk.store.change(&asker.by(), part_id, based_on, value).await {

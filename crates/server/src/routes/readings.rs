@@ -149,7 +149,7 @@ async fn drift(
     Query(drawing): Query<Drawing>,
 ) -> Result<Response, Failure> {
     let heard = heard_again(&desk, &path).await?;
-    let workshop = super::workshop(&desk).await?;
+    let workshop = super::workshop(&desk.store).await?;
     let tolerance = Tolerance {
         lower_s_per_d: workshop.tolerance_from_s_per_d,
         upper_s_per_d: workshop.tolerance_to_s_per_d,

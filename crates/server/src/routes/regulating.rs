@@ -16,7 +16,7 @@ use horology::regulator::Target;
 use jobs::{AdjustmentId, AnyId, Job, JobId, Kind, Reading, ReadingId};
 use regulate::{Kept, Visit};
 use serde::Deserialize;
-use store::{Order, Page, Stored};
+use store::{Order, Page, Store, Stored};
 use utoipa::{IntoParams, ToSchema};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -40,15 +40,15 @@ struct Wish {
 }
 
 /// All records of a kind that belong to a job, oldest first.
-pub(super) async fn all<T: Stored>(
-    desk: &Desk,
+pub(crate) async fn all<T: Stored>(
+    store: &Store,
     job: JobId,
 ) -> Result<Vec<store::Kept<T>>, Failure> {
     let of = Some(AnyId { kind: Kind::Job, uuid: job.uuid() });
     let mut all = Vec::new();
     loop {
         let page = Page { offset: all.len() as u64, limit: Page::MOST };
-        let listed = desk.store.list::<T>(of, Order::OldestFirst, page).await?;
+        let listed = store.list::<T>(of, Order::OldestFirst, page).await?;
         let is_last = listed.items.is_empty();
         all.extend(listed.items);
         if is_last || all.len() as u64 >= listed.total {
@@ -59,7 +59,7 @@ pub(super) async fn all<T: Stored>(
 
 /// The moves of a job, the first first.
 async fn moves(desk: &Desk, job: JobId) -> Result<Vec<store::Kept<jobs::Adjustment>>, Failure> {
-    let mut moves = all::<jobs::Adjustment>(desk, job).await?;
+    let mut moves = all::<jobs::Adjustment>(&desk.store, job).await?;
     moves.sort_by_key(|kept| kept.value.at);
     Ok(moves)
 }
@@ -97,7 +97,7 @@ async fn earlier_visits(
 }
 
 /// Readings with their ids, as the sheet wants them.
-pub(super) fn with_ids(readings: &[store::Kept<Reading>]) -> Vec<Kept<'_>> {
+pub(crate) fn with_ids(readings: &[store::Kept<Reading>]) -> Vec<Kept<'_>> {
     readings.iter().map(|kept| Kept { id: kept.id, reading: &kept.value }).collect()
 }
 
@@ -113,11 +113,11 @@ async fn sheet(
     let job_id: JobId = id(&path)?;
     let job = desk.store.get(job_id).await?.value;
     let watch = desk.store.get(job.watch).await?.value;
-    let readings = all::<Reading>(&desk, job_id).await?;
+    let readings = all::<Reading>(&desk.store, job_id).await?;
     let adjustments: Vec<jobs::Adjustment> =
         moves(&desk, job_id).await?.into_iter().map(|kept| kept.value).collect();
     let visits = earlier_visits(&desk, job_id, &job).await?;
-    let settings = workshop(&desk).await?;
+    let settings = workshop(&desk.store).await?;
     let middle = (settings.tolerance_from_s_per_d + settings.tolerance_to_s_per_d) / 2.0;
     let near = wish.near_s_per_d.unwrap_or(settings.near_s_per_d);
     if !NEAR_S_PER_D.contains(&near) {

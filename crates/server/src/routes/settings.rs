@@ -7,6 +7,7 @@ use axum::Extension;
 use axum::extract::State;
 use quantities::{ClockError, LiftAngle, RecorderClock};
 use std::ops::RangeInclusive;
+use store::Store;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -36,8 +37,8 @@ fn usual() -> Settings {
 }
 
 /// The settings of the workshop.
-pub(crate) async fn workshop(desk: &Desk) -> Result<Settings, Failure> {
-    let Some(text) = desk.store.setting(KEY).await? else { return Ok(usual()) };
+pub(crate) async fn workshop(store: &Store) -> Result<Settings, Failure> {
+    let Some(text) = store.setting(KEY).await? else { return Ok(usual()) };
     serde_json::from_str(&text)
         .map_err(|e| Failure::Ours(format!("the kept settings cannot be read: {e}")))
 }
@@ -45,7 +46,7 @@ pub(crate) async fn workshop(desk: &Desk) -> Result<Settings, Failure> {
 /// The settings of the workshop.
 #[utoipa::path(get, path = "/settings", responses((status = 200, body = Settings)))]
 async fn get(State(desk): State<Desk>) -> Result<Json<Settings>, Failure> {
-    Ok(Json(workshop(&desk).await?))
+    Ok(Json(workshop(&desk.store).await?))
 }
 
 fn check(settings: &Settings) -> Result<(), Failure> {

@@ -24,7 +24,7 @@ fn told(kept: &Kept<jobs::Trial>, readings: &[regulate::Kept<'_>]) -> Result<Tri
 
 /// A trial as it is told, with the readings of its job.
 pub(super) async fn shown(desk: &Desk, kept: &Kept<jobs::Trial>) -> Result<Trial, Failure> {
-    told(kept, &with_ids(&all::<Reading>(desk, kept.value.job).await?))
+    told(kept, &with_ids(&all::<Reading>(&desk.store, kept.value.job).await?))
 }
 
 /// Letters of the balances that can be tried by themselves: of those that the watch is said to have,
@@ -54,9 +54,9 @@ async fn list(
     Path(path): Path<String>,
 ) -> Result<Json<TrialList>, Failure> {
     let job: JobId = id(&path)?;
-    let readings = all::<Reading>(&desk, job).await?;
+    let readings = all::<Reading>(&desk.store, job).await?;
     let balances = balances(&desk, job, &readings).await?;
-    let trials = all::<jobs::Trial>(&desk, job).await?;
+    let trials = all::<jobs::Trial>(&desk.store, job).await?;
     let readings = with_ids(&readings);
     let trials = trials.iter().map(|kept| told(kept, &readings)).collect::<Result<_, _>>()?;
     Ok(Json(TrialList { trials, balances, notes: trial::notes() }))

@@ -15,6 +15,7 @@ mod live;
 mod moment;
 mod movement;
 mod owner;
+mod paper;
 mod part;
 mod photo;
 mod problem;
@@ -60,6 +61,10 @@ pub use movement::{
     TradeRule, TradeRuleList, TradeTrait,
 };
 pub use owner::{NewOwner, Owner, OwnerChange, OwnerList};
+pub use paper::{
+    PaperCheck, PaperHead, PaperHeadWish, PaperKind, PaperList, PaperOverview, PaperProgress,
+    PaperSize,
+};
 pub use part::{NewPart, Part, PartChange, PartList, PartState};
 pub use photo::{Photo, PhotoChange, PhotoList};
 pub use problem::{Problem, ProblemBody};

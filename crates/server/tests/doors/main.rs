@@ -13,6 +13,7 @@ mod estimates;
 mod final_tests;
 mod listening;
 mod lists;
+mod papers;
 mod reckoning;
 mod refusals;
 mod regulating;

@@ -2,7 +2,9 @@ use crate::given::{self, by, later, visit};
 use jobs::*;
 use sha2::{Digest, Sha256};
 use std::time::{Duration, SystemTime};
-use store::{Database, Error, Fault, OWN_RULES, Order, Page, Places, Store, backup, check};
+use store::{
+    Database, Error, Fault, OWN_RULES, Order, PAPER_SIGN, Page, Places, Store, backup, check,
+};
 
 /// Everything is copied as it was at one moment, while another goes on writing.
 pub(crate) async fn a_backup_holds_everything(store: Store) {
@@ -177,6 +179,42 @@ pub(crate) async fn a_check_finds_what_is_wrong(store: Store) {
     assert!(matches!(refused, Err(Error::NotFound(_) | Error::Damaged(_))), "{refused:?}");
     assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 0);
     assert!(check(&store, false, &mut |_| false).await.unwrap().is_none());
+}
+
+/// No record names the sign on the workshop's papers: it is checked and copied all the same.
+pub(crate) async fn the_sign_of_papers_belongs_to_the_workshop(store: Store) {
+    visit(&store).await;
+    let before = given::sound(&store, "the sign of before").await;
+    let sign = given::sound(&store, "the sign").await;
+    store.set(&by(), PAPER_SIGN, &before.to_string()).await.unwrap();
+    store.set(&by(), PAPER_SIGN, &sign.to_string()).await.unwrap();
+    let file = |hash: MediaHash| {
+        let name = hash.to_string();
+        store.places().media.join(&name[..2]).join(name)
+    };
+    for hash in [before, sign] {
+        let file = std::fs::File::options().append(true).open(file(hash)).unwrap();
+        file.set_modified(SystemTime::now() - Duration::from_secs(100_000)).unwrap();
+    }
+    let swept = check(&store, true, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!((&swept.faults, swept.media, swept.swept), (&vec![], 1, true));
+    assert!(file(sign).exists() && !file(before).exists());
+    let place = tempfile::tempdir().unwrap();
+    let copied = place.path().join("copy");
+    backup(&store, &copied, &mut |_| true).await.unwrap().unwrap();
+    let copy = Store::open(&Places::in_folder(&copied)).await.unwrap();
+    assert_eq!(copy.media(&sign).await.unwrap(), "the sign");
+    copy.close().await;
+
+    std::fs::write(file(sign), "another").unwrap();
+    let found = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!(found.faults, [Fault::DamagedSign(sign)]);
+    std::fs::remove_file(file(sign)).unwrap();
+    let found = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!(found.faults, [Fault::MissingSign(sign)]);
+    store.set(&by(), PAPER_SIGN, "").await.unwrap();
+    let well = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!((well.faults, well.media), (vec![], 0));
 }
 
 /// A folder of sounds with a database that holds nothing is the wrong pair: nothing is swept.

@@ -77,6 +77,10 @@ pub(crate) async fn jobs_are_numbered(store: Store) {
     // Nobody changes a number by leaving it out.
     let changed = store.change(&by(), second.id, 1, given::job(watch.id, "rings")).await.unwrap();
     assert_eq!(changed.value.number, 2);
+    assert_eq!(store.job_numbered(2).await.unwrap(), Some(changed));
+    assert_eq!(store.job_numbered(3).await.unwrap(), None);
+    store.delete(&later(1), second.id).await.unwrap();
+    assert_eq!(store.job_numbered(2).await.unwrap(), None);
 }
 
 pub(crate) async fn what_is_deleted_comes_back_with_all_that_hangs_on_it(store: Store) {

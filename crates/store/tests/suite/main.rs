@@ -95,6 +95,7 @@ scenarios! {
     media::a_record_names_nothing_that_is_not_there,
     copies::a_backup_holds_everything,
     copies::a_check_finds_what_is_wrong,
+    copies::the_sign_of_papers_belongs_to_the_workshop,
     copies::an_empty_database_sweeps_nothing,
 }
 
