@@ -9,6 +9,7 @@
 //! One code serves SQLite and PostgreSQL: no statement here is written for one of them alone,
 //! except where a database is opened, checked and copied.
 
+mod archived;
 mod backup;
 mod bin;
 mod by;
@@ -38,6 +39,9 @@ mod store;
 mod together;
 mod write;
 
+pub use archived::{
+    ReadIn, ReadWishes, Scope, WrittenArchive, read_archive, write_archive, write_archive_to,
+};
 pub use backup::{BackedUp, backup};
 pub use bin::{BinEntry, Emptied};
 pub use by::{By, now};
