@@ -69,6 +69,14 @@ pub enum Error {
         /// What the other one is called.
         title: String,
     },
+    /// A row of older paper records cannot be taken in.
+    #[error("Line {line}: {what} Nothing was added.")]
+    Line {
+        /// Its line.
+        line: u64,
+        /// Why.
+        what: String,
+    },
     /// An archive cannot be written.
     #[error("{0}")]
     Unwritten(String),

@@ -1,6 +1,7 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod archive;
 mod backup;
 mod balance;
 mod calibrate;
@@ -30,6 +31,10 @@ mod temperature;
 mod train;
 mod values;
 
+pub(crate) use archive::{
+    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveWishes, ArchiveWriteWishes,
+    PaperRecordsWishes,
+};
 pub(crate) use backup::BackupWishes;
 pub(crate) use balance::BalanceWishes;
 pub(crate) use calibrate::CalibrateWishes;
@@ -107,6 +112,7 @@ pub(crate) enum Command {
     Chronometer(ChronometerWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
+    Archive(ArchiveWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }
