@@ -149,7 +149,11 @@ impl<R: Read + Seek> Reader<R> {
     fn sort_out(&mut self, mut found: BTreeMap<String, usize>) -> Result<(), Refused> {
         let mut pieces = BTreeMap::new();
         for listed in &self.manifest.files {
-            let missing = || Refused::Missing(shown(listed.path.as_bytes()));
+            let missing = || {
+                let known = named(&listed.path).is_some();
+                let path = listed.path.as_bytes();
+                Refused::Missing(if known { listed.path.clone() } else { shown(path) })
+            };
             // Whatever is there has one of our names.
             let index = found.remove(&listed.path).ok_or_else(missing)?;
             let size = self.zip.by_index_data(index).map_err(|error| damaged(&error))?.size();

@@ -10,7 +10,7 @@ use crate::tables::{Tables, Unset};
 use jobs::{MediaHash, Moment};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::io::{Seek, Write};
+use std::io::{Seek, SeekFrom, Write};
 use thiserror::Error;
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
@@ -63,9 +63,52 @@ pub struct Finished {
     pub counts: Counts,
 }
 
+/// Where the bytes go. Once that has failed, which was told then, nothing more is tried: the zip would
+/// want to write its end when it is dropped, and complain where nobody reads it.
+struct Careful<W> {
+    out: W,
+    failed: bool,
+}
+
+impl<W> Careful<W> {
+    fn tried<T>(&mut self, result: std::io::Result<T>) -> std::io::Result<T> {
+        self.failed |=
+            result.as_ref().is_err_and(|error| error.kind() != std::io::ErrorKind::Interrupted);
+        result
+    }
+}
+
+impl<W: Write> Write for Careful<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        if self.failed {
+            return Ok(bytes.len());
+        }
+        let written = self.out.write(bytes);
+        self.tried(written)
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        if self.failed {
+            return Ok(());
+        }
+        let flushed = self.out.flush();
+        self.tried(flushed)
+    }
+}
+
+impl<W: Seek> Seek for Careful<W> {
+    fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
+        if self.failed {
+            return Ok(0);
+        }
+        let place = self.out.seek(to);
+        self.tried(place)
+    }
+}
+
 /// An archive that is being written.
 pub struct Writer<W: Write + Seek> {
-    zip: ZipWriter<W>,
+    zip: ZipWriter<Careful<W>>,
     files: Vec<Listed>,
     seen: Seen,
     lines: BTreeMap<Lines, (u32, Vec<u8>)>,
@@ -78,7 +121,7 @@ impl<W: Write + Seek> Writer<W> {
     #[must_use]
     pub fn new(out: W) -> Self {
         Self {
-            zip: ZipWriter::new(out),
+            zip: ZipWriter::new(Careful { out, failed: false }),
             files: Vec::new(),
             seen: Seen::default(),
             lines: BTreeMap::new(),
@@ -187,7 +230,7 @@ impl<W: Write + Seek> Writer<W> {
         text.push(b'\n');
         debug_assert!(text.len() as u64 <= MANIFEST_BASE + MANIFEST_PER_FILE * (files + 1));
         self.file(manifest::NAME.into(), &text)?;
-        let mut out = self.zip.finish()?;
+        let Careful { mut out, failed: _ } = self.zip.finish()?;
         out.flush()?;
         Ok((out, Finished { files, counts }))
     }

@@ -52,6 +52,6 @@ pub(crate) fn day(words: &str) -> Result<Date, &'static str> {
 
 /// Noon of a day, UTC: so it is that day nearly everywhere.
 pub(crate) fn noon(day: Date) -> Moment {
-    let at = day.at(12, 0, 0, 0).to_zoned(jiff::tz::TimeZone::UTC);
-    Moment::from_ms(at.map_or(0, |at| at.timestamp().as_millisecond()))
+    let at = jiff::tz::Offset::UTC.to_timestamp(day.at(12, 0, 0, 0));
+    Moment::from_ms(at.map_or(0, jiff::Timestamp::as_millisecond))
 }

@@ -29,7 +29,7 @@ fn writes_the_corpus() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 64, ..Default::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, ..Default::default() })]
     /// Bytes of an archive changed, and pieces of its lines moved about.
     #[test]
     fn damaged_archives(
