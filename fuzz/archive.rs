@@ -8,7 +8,7 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 
 /// Sorts of lines that a file may hold.
-const LINES: [&str; 15] = [
+pub(crate) const LINES: [&str; 16] = [
     "owner",
     "watch",
     "job",
@@ -20,6 +20,7 @@ const LINES: [&str; 15] = [
     "bottle",
     "adjustment",
     "trial",
+    "final_test",
     "log_entry",
     "clock",
     "setting",

@@ -2,8 +2,8 @@
 
 use crate::forms::{Ms, Unread, Written};
 use jobs::{
-    Adjustment, Bottle, Estimate, Id, Job, Kind, MediaHash, Moment, Owner, Part, Photo, Reading,
-    Template, Trial, Watch,
+    Adjustment, Bottle, Estimate, FinalTest, Id, Job, Kind, MediaHash, Moment, Owner, Part, Photo,
+    Reading, Template, Trial, Watch,
 };
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -136,6 +136,7 @@ pub enum Item {
     Bottle(Whole<Bottle>),
     Adjustment(Whole<Adjustment>),
     Trial(Whole<Trial>),
+    FinalTest(Whole<FinalTest>),
     Entry(Entry),
     Clock(Clock),
     Setting(Setting),
@@ -189,6 +190,7 @@ impl Lines {
             Self::Records(Kind::Bottle) => Item::Bottle(whole(line)?),
             Self::Records(Kind::Adjustment) => Item::Adjustment(whole(line)?),
             Self::Records(Kind::Trial) => Item::Trial(whole(line)?),
+            Self::Records(Kind::FinalTest) => Item::FinalTest(whole(line)?),
             Self::Entries => Item::Entry(read(line)?),
             Self::Clocks => Item::Clock(read(line)?),
             Self::Settings => Item::Setting(read(line)?),
@@ -212,6 +214,7 @@ impl Item {
             Self::Bottle(_) => Lines::Records(Kind::Bottle),
             Self::Adjustment(_) => Lines::Records(Kind::Adjustment),
             Self::Trial(_) => Lines::Records(Kind::Trial),
+            Self::FinalTest(_) => Lines::Records(Kind::FinalTest),
             Self::Entry(_) => Lines::Entries,
             Self::Clock(_) => Lines::Clocks,
             Self::Setting(_) => Lines::Settings,
@@ -239,6 +242,7 @@ impl Item {
             Self::Bottle(whole) => line(whole),
             Self::Adjustment(whole) => line(whole),
             Self::Trial(whole) => line(whole),
+            Self::FinalTest(whole) => line(whole),
             Self::Entry(entry) => serde_json::to_vec(entry),
             Self::Clock(clock) => serde_json::to_vec(clock),
             Self::Setting(setting) => serde_json::to_vec(setting),
@@ -260,6 +264,7 @@ impl Item {
             Self::Bottle(whole) => about(whole),
             Self::Adjustment(whole) => about(whole),
             Self::Trial(whole) => about(whole),
+            Self::FinalTest(whole) => about(whole),
             Self::Entry(_) | Self::Clock(_) | Self::Setting(_) | Self::Change(_) => return None,
         })
     }

@@ -1,7 +1,8 @@
 //! One type of id per kind of record, so that a job's id is never taken for a watch's.
 
 use crate::{
-    Adjustment, Bottle, Estimate, Job, Owner, Part, Photo, Reading, Template, Trial, Watch,
+    Adjustment, Bottle, Estimate, FinalTest, Job, Owner, Part, Photo, Reading, Template, Trial,
+    Watch,
 };
 use std::fmt;
 use std::hash::{Hash, Hasher};
@@ -34,6 +35,8 @@ pub type BottleId = Id<Bottle>;
 pub type AdjustmentId = Id<Adjustment>;
 /// Of a trial.
 pub type TrialId = Id<Trial>;
+/// Of a final test.
+pub type FinalTestId = Id<FinalTest>;
 
 impl<T> Id<T> {
     /// An id that is this UUID.

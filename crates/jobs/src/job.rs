@@ -1,4 +1,5 @@
 use crate::condition::{ConditionEntry, check_condition, put_condition};
+use crate::day_or_month::DayOrMonth;
 use crate::fields::{Field, Fields};
 use crate::id::WatchId;
 use crate::invalid::{Invalid, Problem};
@@ -27,6 +28,10 @@ pub struct Job {
     pub moves: Vec<StageMove>,
     /// When it went back to its owner.
     pub handed_over: Option<Moment>,
+    /// What the owner should watch for, once it is back.
+    pub to_watch: String,
+    /// When it should come in again.
+    pub next_service: Option<DayOrMonth>,
 }
 
 impl Job {
@@ -42,6 +47,8 @@ impl Job {
             due: None,
             moves: vec![StageMove { to: Stage::Intake, at }],
             handed_over: None,
+            to_watch: String::new(),
+            next_service: None,
         }
     }
 
@@ -82,6 +89,7 @@ impl Record for Job {
         text::notes("complaint", &self.complaint)?;
         check_condition(&self.condition)?;
         text::notes("notes", &self.notes)?;
+        text::notes("what to watch for", &self.to_watch)?;
         if self.moves.is_empty() {
             return Err(Invalid::new("stage", Problem::Empty));
         }
@@ -99,7 +107,18 @@ impl Record for Job {
     }
 
     fn fields(&self) -> Vec<Field> {
-        let Self { watch, number, complaint, condition, notes, due, moves, handed_over } = self;
+        let Self {
+            watch,
+            number,
+            complaint,
+            condition,
+            notes,
+            due,
+            moves,
+            handed_over,
+            to_watch,
+            next_service,
+        } = self;
         let mut fields = Fields::default();
         fields.put("watch", watch);
         fields.put("number", number);
@@ -112,6 +131,8 @@ impl Record for Job {
             fields.put(format!("stage {n}, since"), at);
         }
         fields.maybe("handed over", *handed_over);
+        fields.text("what to watch for", to_watch);
+        fields.maybe("next service", *next_service);
         fields.into_list()
     }
 
@@ -126,7 +147,12 @@ impl Record for Job {
     }
 
     fn found_by(&self) -> Vec<String> {
-        let mut texts = vec![self.number.to_string(), self.complaint.clone(), self.notes.clone()];
+        let mut texts = vec![
+            self.number.to_string(),
+            self.complaint.clone(),
+            self.notes.clone(),
+            self.to_watch.clone(),
+        ];
         texts.extend(self.condition.iter().map(|entry| entry.note.clone()));
         texts
     }

@@ -30,6 +30,8 @@ wordlist! {
         Adjustment = "adjustment", "adjustment";
         /// Fifteen days of daily rates by ISO 3159.
         Trial = "trial", "trial";
+        /// A test before the watch goes back.
+        FinalTest = "final_test", "final test";
     }
 }
 

@@ -47,13 +47,15 @@ pub(crate) use wordlist;
 #[cfg(test)]
 mod tests {
     use crate::{
-        AdjustmentBy, Answer, ConditionOf, ConditionState, Kind, PartState, RelationState,
-        RepeatsIn, Stage, TrialSize,
+        AdjustmentBy, Answer, ConditionOf, ConditionState, FigureOf, Kind, PartState,
+        RelationState, RepeatsIn, SignOf, Stage, TestKind, TestOutcome, TestStandard, TestWay,
+        TrialSize,
     };
 
     fn codes_are_codes(codes: &[&str]) {
         for (n, code) in codes.iter().enumerate() {
-            assert!(code.chars().all(|c| c.is_ascii_lowercase() || c == '_'), "{code}");
+            let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_';
+            assert!(code.chars().all(plain), "{code}");
             assert!(!codes[..n].contains(code), "{code} stands twice");
         }
     }
@@ -71,6 +73,12 @@ mod tests {
         codes_are_codes(&of(AdjustmentBy::ALL, AdjustmentBy::code));
         codes_are_codes(&of(Answer::ALL, Answer::code));
         codes_are_codes(&of(TrialSize::ALL, TrialSize::code));
+        codes_are_codes(&of(TestKind::ALL, TestKind::code));
+        codes_are_codes(&of(TestStandard::ALL, TestStandard::code));
+        codes_are_codes(&of(TestWay::ALL, TestWay::code));
+        codes_are_codes(&of(TestOutcome::ALL, TestOutcome::code));
+        codes_are_codes(&of(FigureOf::ALL, FigureOf::code));
+        codes_are_codes(&of(SignOf::ALL, SignOf::code));
         codes_are_codes(&of(RelationState::ALL, RelationState::code));
         codes_are_codes(&of(RepeatsIn::ALL, RepeatsIn::code));
     }

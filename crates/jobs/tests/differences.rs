@@ -71,12 +71,20 @@ fn job() -> impl Strategy<Value = Job> {
     let moves = (one_of(&[Stage::Intake, Stage::Rebuild]), moment())
         .prop_map(|(to, at)| StageMove { to, at });
     let day = prop::option::of((1_i8..3).prop_map(|day| jiff::civil::date(2026, 1, day)));
+    let service = prop::option::of(
+        prop::sample::select(vec!["2031-01", "2031-01-01"]).prop_map(|text| text.parse().unwrap()),
+    );
     (
         (id(), 0_u32..2, text(), prop::collection::vec(entry, 0..3)),
         (text(), day, prop::collection::vec(moves, 0..3), prop::option::of(moment())),
+        (text(), service),
     )
         .prop_map(
-            |((watch, number, complaint, condition), (notes, due, moves, handed_over))| Job {
+            |(
+                (watch, number, complaint, condition),
+                (notes, due, moves, handed_over),
+                (to_watch, next_service),
+            )| Job {
                 watch,
                 number,
                 complaint,
@@ -85,6 +93,8 @@ fn job() -> impl Strategy<Value = Job> {
                 due,
                 moves,
                 handed_over,
+                to_watch,
+                next_service,
             },
         )
 }
@@ -268,6 +278,41 @@ fn trial() -> impl Strategy<Value = Trial> {
     )
 }
 
+fn final_test() -> impl Strategy<Value = FinalTest> {
+    let figure = (number(), maybe_number()).prop_map(|(value, sd)| Figure { value, sd });
+    let code = |codes: Vec<&'static str>| prop::sample::select(codes).prop_map(str::to_owned);
+    // One that is known, one that is known under other words, one of a later version.
+    let figures = code(vec!["minutes", "field_a_per_m", "minutes_2"]);
+    let signs = code(vec!["fog", "bubbles", "smell"]);
+    (
+        (id(), text(), one_of(TestKind::ALL), prop::option::of(one_of(TestWay::ALL))),
+        (one_of(TestStandard::ALL), text(), text(), text(), moment()),
+        (
+            prop::collection::btree_map(figures, figure, 0..3),
+            prop::collection::btree_map(signs, any::<bool>(), 0..3),
+        ),
+        (prop::collection::vec(id(), 0..3), prop::collection::vec(id(), 0..3)),
+        (one_of(TestOutcome::ALL), text()),
+    )
+        .prop_map(|(first, second, third, fourth, fifth)| FinalTest {
+            job: first.0,
+            balance: first.1,
+            kind: first.2,
+            way: first.3,
+            standard: second.0,
+            what: second.1,
+            instrument: second.2,
+            conditions: second.3,
+            done: second.4,
+            figures: third.0,
+            signs: third.1,
+            photos: fourth.0,
+            readings: fourth.1,
+            outcome: fifth.0,
+            note: fifth.1,
+        })
+}
+
 fn holds<T: Record>(before: &T, after: &T) -> Result<(), TestCaseError> {
     let told = differences(before, after);
     prop_assert_eq!(before == after, told.is_empty(), "{:#?}\n{:#?}", before, after);
@@ -311,7 +356,39 @@ one_field_each!(
 );
 one_field_each!(adjustments, adjustment(), job, balance, at, by, amount, note);
 one_field_each!(trials, trial(), job, balance, size, begun, rate_sd_s_per_d, days, note);
-one_field_each!(jobs_, job(), watch, number, complaint, condition, notes, due, moves, handed_over);
+one_field_each!(
+    final_tests,
+    final_test(),
+    job,
+    balance,
+    kind,
+    way,
+    standard,
+    what,
+    instrument,
+    conditions,
+    done,
+    figures,
+    signs,
+    photos,
+    readings,
+    outcome,
+    note
+);
+one_field_each!(
+    jobs_,
+    job(),
+    watch,
+    number,
+    complaint,
+    condition,
+    notes,
+    due,
+    moves,
+    handed_over,
+    to_watch,
+    next_service
+);
 one_field_each!(parts, part(), job, what, quantity, supplier, state, cost);
 one_field_each!(estimates, estimate(), job, currency, lines, answer, answered);
 one_field_each!(photos, photo(), job, media, caption, width_px, height_px, taken);

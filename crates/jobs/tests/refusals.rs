@@ -137,6 +137,78 @@ fn a_trial_says_which_day_is_wrong() {
     assert!(sentence(&negative).starts_with("Uncertainty of a rate: -0.1 is outside 0 to "));
 }
 
+fn final_test(kind: TestKind) -> FinalTest {
+    let job = Id::from_uuid(Uuid::from_u128(1));
+    FinalTest::begun(job, kind, Moment::from_ms(1_700_000_000_000))
+}
+
+fn with(kind: TestKind, code: &str, value: f64, sd: Option<f64>) -> FinalTest {
+    let mut test = final_test(kind);
+    test.figures.insert(code.to_owned(), Figure { value, sd });
+    test
+}
+
+#[test]
+fn a_test_has_only_the_numbers_of_its_kind() {
+    for kind in TestKind::ALL.iter().filter(|kind| **kind != TestKind::Other) {
+        assert_eq!(final_test(*kind).check(), Ok(()), "{kind:?}");
+    }
+    let water = |code: &str, value, sd| with(TestKind::Water, code, value, sd);
+    assert_eq!(water("leak_ug_per_min", 12.0, Some(1.0)).check(), Ok(()));
+    assert_eq!(
+        sentence(&water("field_a_per_m", 4_800.0, None)),
+        "Field: a test of this kind has none; please remove it, or choose another kind."
+    );
+    assert_eq!(
+        sentence(&water("tested_bar", -2.0, None)),
+        "Pressure of the test: -2 is outside -1 to 2000; please check the number."
+    );
+    assert!(sentence(&water("tested_bar", 3.0, Some(0.1))).contains("set, not measured"));
+    let less = sentence(&water("leak_ug_per_min", 12.0, Some(-1.0)));
+    assert!(less.starts_with("Uncertainty of air leaked: -1 is outside 0 to "), "{less}");
+    assert!(water("leak_ug_per_min", f64::NAN, None).check().is_err());
+    let mut looked = final_test(TestKind::Look);
+    looked.signs.insert("new_marks".into(), false);
+    assert_eq!(looked.check(), Ok(()));
+    looked.signs.insert("fog".into(), false);
+    assert!(sentence(&looked).starts_with("Fog on the inside of the glass: a test of this kind"));
+}
+
+#[test]
+fn a_number_of_a_later_version_is_kept_and_nonsense_is_not() {
+    assert_eq!(with(TestKind::Look, "hue_angle_deg", -3.0, Some(0.5)).check(), Ok(()));
+    assert!(with(TestKind::Look, "hue_angle_deg", f64::INFINITY, None).check().is_err());
+    for code in ["", "Hue", "hue angle", &"a".repeat(61)] {
+        assert!(with(TestKind::Look, code, 1.0, None).check().is_err(), "{code}");
+    }
+    let mut many = final_test(TestKind::Look);
+    many.signs = (0..=limit::ENTRIES).map(|n| (format!("sign_{n}"), true)).collect();
+    assert!(sentence(&many).starts_with("Signs: there are 201 entries"));
+}
+
+#[test]
+fn way_and_standard_fit_the_kind() {
+    let diver = FinalTest {
+        standard: TestStandard::Iso6425,
+        way: Some(TestWay::Salt),
+        ..final_test(TestKind::Water)
+    };
+    assert_eq!(diver.check(), Ok(()));
+    let worn = FinalTest { way: Some(TestWay::Worn), ..diver.clone() };
+    assert!(sentence(&worn).starts_with("Way: "));
+    let magnetic = FinalTest { standard: TestStandard::Iso764, ..diver.clone() };
+    assert!(sentence(&magnetic).starts_with("Standard: this standard does not ask"));
+    let photo = Id::from_uuid(Uuid::from_u128(7));
+    let twice = FinalTest { photos: vec![photo, photo], ..diver };
+    assert_eq!(sentence(&twice), "Photos: a photo stands here twice; please keep one of them.");
+    assert_eq!(
+        sentence(&final_test(TestKind::Other)),
+        "What was tested: this is empty; please fill it in."
+    );
+    let early = FinalTest { done: Moment::from_ms(-1), ..final_test(TestKind::Look) };
+    assert!(sentence(&early).starts_with("Done: this is no day"));
+}
+
 #[test]
 fn a_target_far_off_is_refused() {
     let target = |target| Watch {

@@ -8,8 +8,9 @@
 
 use crate::check::{Progress, named_media};
 use crate::entity::{
-    adjustment, bottle, change, clock, counter, device, estimate, group_word, job, join_code,
-    log_entry, owner, part, photo, reading, record, setting, template, trial, watch, word,
+    adjustment, bottle, change, clock, counter, device, estimate, final_test, group_word, job,
+    join_code, log_entry, owner, part, photo, reading, record, setting, template, trial, watch,
+    word,
 };
 use crate::error::{Error, Result};
 use crate::media::{self, finished};
@@ -178,6 +179,7 @@ async fn copy_tables(from: &Store, to: &Store) -> Result<()> {
     copy_table::<bottle::Entity>(&from, &to).await?;
     copy_table::<adjustment::Entity>(&from, &to).await?;
     copy_table::<trial::Entity>(&from, &to).await?;
+    copy_table::<final_test::Entity>(&from, &to).await?;
     copy_table::<log_entry::Entity>(&from, &to).await?;
     copy_table::<change::Entity>(&from, &to).await?;
     copy_table::<word::Entity>(&from, &to).await?;

@@ -13,8 +13,8 @@ use crate::search::groups;
 use crate::store::Store;
 use futures_util::{StreamExt, TryStreamExt};
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Job, Kind, MediaHash, Owner, Part, Photo, Reading,
-    Template, Trial, Watch,
+    Adjustment, AnyId, Bottle, Estimate, FinalTest, Job, Kind, MediaHash, Owner, Part, Photo,
+    Reading, Template, Trial, Watch,
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
@@ -225,6 +225,7 @@ async fn check_records(store: &Store, checked: &mut Checked) -> Result<()> {
                 Kind::Bottle => read_all::<Bottle>(store, rows, checked).await?,
                 Kind::Adjustment => read_all::<Adjustment>(store, rows, checked).await?,
                 Kind::Trial => read_all::<Trial>(store, rows, checked).await?,
+                Kind::FinalTest => read_all::<FinalTest>(store, rows, checked).await?,
             }
         }
     }

@@ -1,7 +1,7 @@
 use crate::settings::KeptSetting;
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Id, Job, Moment, Owner, Part, Photo, Reading, Record,
-    Template, Trial, Watch,
+    Adjustment, AnyId, Bottle, Estimate, FinalTest, Id, Job, Moment, Owner, Part, Photo, Reading,
+    Record, Template, Trial, Watch,
 };
 
 /// A record as it is kept.
@@ -45,5 +45,6 @@ pub enum Present {
     Bottle(Kept<Bottle>),
     Adjustment(Kept<Adjustment>),
     Trial(Kept<Trial>),
+    FinalTest(Kept<FinalTest>),
     Setting(KeptSetting),
 }

@@ -6,6 +6,7 @@ mod m0002_words_of_groups;
 mod m0003_take_down_logs;
 mod m0004_adjustments;
 mod m0005_trials;
+mod m0006_final_tests;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -25,6 +26,7 @@ impl MigratorTrait for Steps {
             Box::new(m0003_take_down_logs::Step),
             Box::new(m0004_adjustments::Step),
             Box::new(m0005_trials::Step),
+            Box::new(m0006_final_tests::Step),
         ]
     }
 }

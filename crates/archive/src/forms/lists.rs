@@ -5,8 +5,9 @@
 use super::repeats::Repeating;
 use super::{Ms, Unread, code};
 use jobs::{
-    BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, ReadingSettings,
-    ReadingWarning, Relation, RelationState, Stage, StageMove, TrialRate, WatchBalance,
+    BalanceReading, ConditionEntry, ConditionOf, ConditionState, EstimateLine, Figure,
+    ReadingSettings, ReadingWarning, Relation, RelationState, Stage, StageMove, TrialRate,
+    WatchBalance,
 };
 use quantities::Measured;
 use serde::{Deserialize, Serialize};
@@ -242,6 +243,28 @@ impl TryFrom<BalanceRead> for BalanceReading {
                 .map(|all| all.into_iter().map(TryInto::try_into).collect::<Result<_, Unread>>())
                 .transpose()?,
         })
+    }
+}
+
+/// A number of a final test.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TestFigure {
+    value: f64,
+    sd: Option<f64>,
+}
+
+impl From<&Figure> for TestFigure {
+    fn from(figure: &Figure) -> Self {
+        let Figure { value, sd } = *figure;
+        Self { value, sd }
+    }
+}
+
+impl From<TestFigure> for Figure {
+    fn from(figure: TestFigure) -> Self {
+        let TestFigure { value, sd } = figure;
+        Self { value, sd }
     }
 }
 

@@ -1,16 +1,18 @@
 //! One form a kind. Ids are UUIDs, days are written as 2026-01-31, codes are those of `jobs`.
 
 use super::lists::{
-    Balance, BalanceRead, Condition, DayRate, Line, Move, Related, Settings, Warned,
+    Balance, BalanceRead, Condition, DayRate, Line, Move, Related, Settings, TestFigure, Warned,
 };
 use super::{Ms, Unread, Written, code, hash, of};
 use jiff::civil::Date;
 use jobs::{
-    Adjustment, AdjustmentBy, Answer, Bottle, Currency, Estimate, Id, Job, MediaHash, Money, Owner,
-    Part, PartState, Photo, Reading, Template, Trial, TrialSize, Watch,
+    Adjustment, AdjustmentBy, Answer, Bottle, Currency, Estimate, FinalTest, Id, Job, MediaHash,
+    Money, Owner, Part, PartState, Photo, Reading, Template, TestKind, TestOutcome, TestStandard,
+    TestWay, Trial, TrialSize, Watch,
 };
 use quantities::Position;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use uuid::Uuid;
 
 fn many<'a, T: 'a, F: From<&'a T>>(values: &'a [T]) -> Vec<F> {
@@ -131,14 +133,26 @@ pub struct JobForm {
     due: Option<String>,
     moves: Vec<Move>,
     handed_over_ms: Option<Ms>,
+    to_watch: String,
+    next_service: Option<String>,
 }
 
 impl Written for Job {
     type Form = JobForm;
 
     fn form(&self) -> JobForm {
-        let Self { watch, number, complaint, condition, notes, due, moves, handed_over } =
-            self.clone();
+        let Self {
+            watch,
+            number,
+            complaint,
+            condition,
+            notes,
+            due,
+            moves,
+            handed_over,
+            to_watch,
+            next_service,
+        } = self.clone();
         JobForm {
             watch: of(watch),
             number,
@@ -148,12 +162,27 @@ impl Written for Job {
             due: due.map(|day| day.to_string()),
             moves: many(&moves),
             handed_over_ms: handed_over.map(Ms::of),
+            to_watch,
+            next_service: next_service.map(|when| when.to_string()),
         }
     }
 
     fn from_form(form: JobForm) -> Result<Self, Unread> {
-        let JobForm { watch, number, complaint, condition, notes, due, moves, handed_over_ms } =
-            form;
+        let JobForm {
+            watch,
+            number,
+            complaint,
+            condition,
+            notes,
+            due,
+            moves,
+            handed_over_ms,
+            to_watch,
+            next_service,
+        } = form;
+        let when = |text: String| {
+            text.parse().map_err(|error: jobs::NeitherDayNorMonth| Unread(error.to_string()))
+        };
         Ok(Self {
             watch: Id::from_uuid(watch),
             number,
@@ -163,6 +192,8 @@ impl Written for Job {
             due: maybe_day(due)?,
             moves: back(moves)?,
             handed_over: handed_over_ms.map(Ms::moment),
+            to_watch,
+            next_service: next_service.map(when).transpose()?,
         })
     }
 }
@@ -503,6 +534,113 @@ impl Written for Trial {
             begun: begun_ms.moment(),
             rate_sd_s_per_d,
             days,
+            note,
+        })
+    }
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FinalTestForm {
+    #[serde(with = "crate::forms::id")]
+    job: Uuid,
+    balance: String,
+    kind: String,
+    way: Option<String>,
+    standard: String,
+    what: String,
+    instrument: String,
+    conditions: String,
+    done_ms: Ms,
+    figures: BTreeMap<String, TestFigure>,
+    signs: BTreeMap<String, bool>,
+    photos: Vec<String>,
+    readings: Vec<String>,
+    outcome: String,
+    note: String,
+}
+
+fn ids<T>(ids: &[Id<T>]) -> Vec<String> {
+    ids.iter().map(ToString::to_string).collect()
+}
+
+fn read_ids<T>(texts: &[String]) -> Result<Vec<Id<T>>, Unread> {
+    texts.iter().map(|text| code(text.parse().ok(), text)).collect()
+}
+
+impl Written for FinalTest {
+    type Form = FinalTestForm;
+
+    fn form(&self) -> FinalTestForm {
+        let Self {
+            job,
+            balance,
+            kind,
+            way,
+            standard,
+            what,
+            instrument,
+            conditions,
+            done,
+            figures,
+            signs,
+            photos,
+            readings,
+            outcome,
+            note,
+        } = self.clone();
+        FinalTestForm {
+            job: of(job),
+            balance,
+            kind: kind.code().into(),
+            way: way.map(|way| way.code().into()),
+            standard: standard.code().into(),
+            what,
+            instrument,
+            conditions,
+            done_ms: Ms::of(done),
+            figures: figures.iter().map(|(code, figure)| (code.clone(), figure.into())).collect(),
+            signs,
+            photos: ids(&photos),
+            readings: ids(&readings),
+            outcome: outcome.code().into(),
+            note,
+        }
+    }
+
+    fn from_form(form: FinalTestForm) -> Result<Self, Unread> {
+        let FinalTestForm {
+            job,
+            balance,
+            kind,
+            way,
+            standard,
+            what,
+            instrument,
+            conditions,
+            done_ms,
+            figures,
+            signs,
+            photos,
+            readings,
+            outcome,
+            note,
+        } = form;
+        Ok(Self {
+            job: Id::from_uuid(job),
+            balance,
+            kind: code(TestKind::from_code(&kind), &kind)?,
+            way: way.map(|way| code(TestWay::from_code(&way), &way)).transpose()?,
+            standard: code(TestStandard::from_code(&standard), &standard)?,
+            what,
+            instrument,
+            conditions,
+            done: done_ms.moment(),
+            figures: figures.into_iter().map(|(code, figure)| (code, figure.into())).collect(),
+            signs,
+            photos: read_ids(&photos)?,
+            readings: read_ids(&readings)?,
+            outcome: code(TestOutcome::from_code(&outcome), &outcome)?,
             note,
         })
     }

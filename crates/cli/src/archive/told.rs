@@ -7,7 +7,7 @@ use std::io::{Read, Seek};
 use store::{ReadIn, WrittenArchive};
 
 /// One of each and more, as people call them.
-const WORDS: [(&str, &str, &str); 17] = [
+const WORDS: [(&str, &str, &str); 18] = [
     ("owner", "owner", "owners"),
     ("watch", "watch", "watches"),
     ("job", "job", "jobs"),
@@ -19,6 +19,7 @@ const WORDS: [(&str, &str, &str); 17] = [
     ("bottle", "bottle", "bottles"),
     ("adjustment", "adjustment", "adjustments"),
     ("trial", "trial", "trials"),
+    ("final_test", "final test", "final tests"),
     ("log_entry", "entry of a log", "entries of logs"),
     ("clock", "recorder's clock", "recorders' clocks"),
     ("setting", "setting", "settings"),

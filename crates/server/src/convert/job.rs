@@ -2,7 +2,8 @@ use super::{moment, moment_from, version};
 use crate::failure::Failure;
 use crate::wire::{self, CheckItem, CheckState, EstimateAnswer, Stage};
 use jobs::{
-    Answer, ConditionEntry, ConditionOf, ConditionState, Currency, Estimate, Job, JobId, Moment,
+    Answer, ConditionEntry, ConditionOf, ConditionState, Currency, DayOrMonth, Estimate, Job,
+    JobId, Moment, NeitherDayNorMonth,
 };
 use store::{JobLine, Kept};
 
@@ -149,8 +150,18 @@ pub(crate) fn job(
     owner: Option<wire::Owner>,
     estimate: Option<wire::Estimate>,
 ) -> wire::Job {
-    let Job { watch: _, number, complaint, condition, notes, due, moves, handed_over } =
-        &kept.value;
+    let Job {
+        watch: _,
+        number,
+        complaint,
+        condition,
+        notes,
+        due,
+        moves,
+        handed_over,
+        to_watch,
+        next_service,
+    } = &kept.value;
     wire::Job {
         id: kept.id.to_string(),
         version: version(kept.version),
@@ -167,10 +178,21 @@ pub(crate) fn job(
         notes: notes.clone(),
         due_date: due.map(|day| day.to_string()),
         handed_over_at: handed_over.map(moment),
+        to_watch: to_watch.clone(),
+        next_service: next_service.map(|when| when.to_string()),
         estimate,
         created_at: moment(kept.created),
         changed_at: moment(kept.changed),
     }
+}
+
+/// A day or a month; none where the text is empty.
+fn next_service(text: &str) -> Result<Option<DayOrMonth>, Failure> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    text.parse().map(Some).map_err(|error: NeitherDayNorMonth| Failure::Invalid(error.to_string()))
 }
 
 /// Puts a change over a job; its estimate is a record of its own.
@@ -190,6 +212,12 @@ pub(crate) fn change_job(
     }
     if let Some(due) = change.due_date {
         job.due = day(&due)?;
+    }
+    if let Some(to_watch) = change.to_watch {
+        job.to_watch = to_watch;
+    }
+    if let Some(when) = change.next_service {
+        job.next_service = next_service(&when)?;
     }
     match change.handed_over {
         Some(true) if job.is_open() => job.hand_over(now),

@@ -153,6 +153,10 @@ pub struct Job {
     pub due_date: Option<String>,
     /// When it went back to its owner.
     pub handed_over_at: Option<super::Moment>,
+    /// What the owner should watch for once it is back.
+    pub to_watch: String,
+    /// When it should come in again: `YYYY-MM-DD` or `YYYY-MM`.
+    pub next_service: Option<String>,
     /// What it will cost.
     pub estimate: Option<Estimate>,
     /// When it came in.
@@ -214,6 +218,12 @@ pub struct JobChange {
     /// Whether it has gone back to its owner.
     #[serde(default)]
     pub handed_over: Option<bool>,
+    /// What the owner should watch for.
+    #[serde(default)]
+    pub to_watch: Option<String>,
+    /// `YYYY-MM-DD` or `YYYY-MM`; empty: none.
+    #[serde(default)]
+    pub next_service: Option<String>,
 }
 
 /// A job as a line of the list.

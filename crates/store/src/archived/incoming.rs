@@ -230,6 +230,7 @@ impl Incoming {
             Item::Bottle(whole) => self.record(database, whole).await?,
             Item::Adjustment(whole) => self.record(database, whole).await?,
             Item::Trial(whole) => self.record(database, whole).await?,
+            Item::FinalTest(whole) => self.record(database, whole).await?,
             Item::Entry(entry) => {
                 let there = look::entry(database, entry).await?;
                 self.seen(there, entry.id.to_string());
@@ -327,6 +328,7 @@ impl Incoming {
             Item::Bottle(whole) => put(write, base, &whole).await,
             Item::Adjustment(whole) => put(write, base, &whole).await,
             Item::Trial(whole) => put(write, base, &whole).await,
+            Item::FinalTest(whole) => put(write, base, &whole).await,
             Item::Entry(entry) => self.entry(write, entry, rows).await,
             Item::Clock(clock) => {
                 let row = whole::clock_row(clock).into_active_model();

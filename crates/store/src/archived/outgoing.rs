@@ -11,8 +11,8 @@ use crate::store::Store;
 use archive::{Counts, Finished, Writer};
 use futures_util::StreamExt;
 use jobs::{
-    Adjustment, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template, Trial,
-    Watch,
+    Adjustment, Bottle, Estimate, FinalTest, Job, Kind, Moment, Owner, Part, Photo, Reading,
+    Template, Trial, Watch,
 };
 use object_store::ObjectStoreExt;
 use sea_orm::{
@@ -141,6 +141,7 @@ pub async fn write_archive_to<W: Write + Seek>(
             Kind::Bottle => out.records::<Bottle>().await?,
             Kind::Adjustment => out.records::<Adjustment>().await?,
             Kind::Trial => out.records::<Trial>().await?,
+            Kind::FinalTest => out.records::<FinalTest>().await?,
         };
         if !step(done) {
             return Ok(None);

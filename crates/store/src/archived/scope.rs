@@ -76,7 +76,8 @@ impl Within {
             | Kind::Photo
             | Kind::Reading
             | Kind::Adjustment
-            | Kind::Trial => {
+            | Kind::Trial
+            | Kind::FinalTest => {
                 return of_kind.add(record::Column::Parent.is_in(jobs.iter().copied()));
             }
         };

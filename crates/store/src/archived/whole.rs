@@ -8,7 +8,8 @@ use crate::kinds::{self, Stored};
 use crate::nested;
 use archive::{Change, Clock, Difference, Entry, Item, Ms, Setting, Whole};
 use jobs::{
-    Adjustment, Bottle, Estimate, Job, Moment, Owner, Part, Photo, Reading, Template, Trial, Watch,
+    Adjustment, Bottle, Estimate, FinalTest, Job, Moment, Owner, Part, Photo, Reading, Template,
+    Trial, Watch,
 };
 
 /// A kind of record that is kept, and goes into archives.
@@ -26,7 +27,7 @@ macro_rules! archived {
     };
 }
 
-archived!(Owner, Watch, Job, Part, Estimate, Photo, Template, Bottle, Adjustment, Trial,);
+archived!(Owner, Watch, Job, Part, Estimate, Photo, Template, Bottle, Adjustment, Trial, FinalTest,);
 
 impl Archived for Reading {
     fn item(whole: Whole<Self>) -> Item {

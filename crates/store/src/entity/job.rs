@@ -15,6 +15,9 @@ pub struct Model {
     pub moves: String,
     pub stage: String,
     pub handed_over_ms: Option<i64>,
+    pub to_watch: String,
+    /// As 2031-06-15 or 2031-06.
+    pub next_service: Option<String>,
 }
 
 beside_record!();

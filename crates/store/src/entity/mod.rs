@@ -10,6 +10,7 @@ pub mod clock;
 pub mod counter;
 pub mod device;
 pub mod estimate;
+pub mod final_test;
 pub mod group_word;
 pub mod job;
 pub mod join_code;

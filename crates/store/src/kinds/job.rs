@@ -1,4 +1,4 @@
-use super::{Stored, day, narrow, owning, row::Row};
+use super::{Stored, day, day_or_month, narrow, owning, row::Row};
 use crate::entity::job;
 use crate::error::Result;
 use crate::kept::{Kept, Present};
@@ -13,8 +13,18 @@ impl Row for Job {
 
     fn row(&self, id: Uuid) -> Result<job::Model> {
         let stage = self.stage().code().to_owned();
-        let Self { watch: _, number, complaint, condition, notes, due, moves, handed_over } =
-            self.clone();
+        let Self {
+            watch: _,
+            number,
+            complaint,
+            condition,
+            notes,
+            due,
+            moves,
+            handed_over,
+            to_watch,
+            next_service,
+        } = self.clone();
         Ok(job::Model {
             id,
             number: number.into(),
@@ -25,6 +35,8 @@ impl Row for Job {
             moves: nested::list::<_, nested::Move>(&moves)?,
             stage,
             handed_over_ms: handed_over.map(Moment::ms),
+            to_watch,
+            next_service: next_service.map(|when| when.to_string()),
         })
     }
 
@@ -39,6 +51,8 @@ impl Row for Job {
             moves,
             stage: _, // the last of the moves
             handed_over_ms,
+            to_watch,
+            next_service,
         } = row;
         Ok(Self {
             watch: owning(parent)?,
@@ -49,6 +63,8 @@ impl Row for Job {
             due: due.as_deref().map(day).transpose()?,
             moves: nested::read_list::<_, nested::Move>(&moves)?,
             handed_over: handed_over_ms.map(Moment::from_ms),
+            to_watch,
+            next_service: next_service.as_deref().map(day_or_month).transpose()?,
         })
     }
 }

@@ -3,6 +3,7 @@
 mod adjustment;
 mod bottle;
 mod estimate;
+mod final_test;
 mod job;
 mod owner;
 mod part;
@@ -16,7 +17,7 @@ use crate::entity::{BesideRecord, record};
 use crate::error::{Error, Result};
 use crate::kept::{Kept, Present};
 use jiff::civil::Date;
-use jobs::{Id, MediaHash, Moment, Record};
+use jobs::{DayOrMonth, Id, MediaHash, Moment, NeitherDayNorMonth, Record};
 use sea_orm::{ActiveModelBehavior, ActiveModelTrait, EntityTrait, IntoActiveModel};
 use uuid::Uuid;
 
@@ -89,6 +90,10 @@ fn narrow<T: TryFrom<i64>>(number: i64) -> Result<T> {
 
 fn day(text: &str) -> Result<Date> {
     text.parse().map_err(|error| Error::Damaged(format!("\"{text}\" is no day ({error}).")))
+}
+
+fn day_or_month(text: &str) -> Result<DayOrMonth> {
+    text.parse().map_err(|error: NeitherDayNorMonth| Error::Damaged(error.to_string()))
 }
 
 fn media_hash(text: &str) -> Result<MediaHash> {

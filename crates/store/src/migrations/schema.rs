@@ -54,6 +54,7 @@ mod tests {
         ("0003_take_down_logs", include_str!("../../tests/layouts/0003_take_down_logs.sql")),
         ("0004_adjustments", include_str!("../../tests/layouts/0004_adjustments.sql")),
         ("0005_trials", include_str!("../../tests/layouts/0005_trials.sql")),
+        ("0006_final_tests", include_str!("../../tests/layouts/0006_final_tests.sql")),
     ];
 
     async fn empty() -> DatabaseConnection {

@@ -254,9 +254,15 @@ const fn below(kind: Kind) -> &'static [Kind] {
     match kind {
         Kind::Owner => &[Kind::Watch],
         Kind::Watch => &[Kind::Job],
-        Kind::Job => {
-            &[Kind::Part, Kind::Estimate, Kind::Photo, Kind::Reading, Kind::Adjustment, Kind::Trial]
-        }
+        Kind::Job => &[
+            Kind::Part,
+            Kind::Estimate,
+            Kind::Photo,
+            Kind::Reading,
+            Kind::Adjustment,
+            Kind::Trial,
+            Kind::FinalTest,
+        ],
         Kind::Part
         | Kind::Estimate
         | Kind::Photo
@@ -264,7 +270,8 @@ const fn below(kind: Kind) -> &'static [Kind] {
         | Kind::Template
         | Kind::Bottle
         | Kind::Adjustment
-        | Kind::Trial => &[],
+        | Kind::Trial
+        | Kind::FinalTest => &[],
     }
 }
 

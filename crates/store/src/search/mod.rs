@@ -17,8 +17,8 @@ use crate::log;
 use crate::records;
 use crate::store::Store;
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Record,
-    Template, Trial, Watch,
+    Adjustment, AnyId, Bottle, Estimate, FinalTest, Job, Kind, Moment, Owner, Part, Photo, Reading,
+    Record, Template, Trial, Watch,
 };
 use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
 use sea_orm::{
@@ -382,6 +382,7 @@ async fn texts(transaction: &DatabaseTransaction, id: AnyId) -> Result<Vec<Strin
         Kind::Bottle => own::<Bottle>(transaction, id.uuid).await,
         Kind::Adjustment => own::<Adjustment>(transaction, id.uuid).await,
         Kind::Trial => own::<Trial>(transaction, id.uuid).await,
+        Kind::FinalTest => own::<FinalTest>(transaction, id.uuid).await,
     }
 }
 

@@ -121,6 +121,9 @@ async fn carry_out(store: &Store, made: &mut Made, deed: &Deed) -> Result<(), Er
             adjustment.amount = Some(a);
             store.create(&by, adjustment).await?;
         }
+        (12, Some(job)) if on % 2 == 0 => {
+            store.create(&by, given::final_test(job, &more)).await?;
+        }
         (12, Some(job)) => {
             let mut trial = given::trial(job, &more);
             trial.days[3] = Some(TrialRate::entered(b));
@@ -191,13 +194,14 @@ pub(crate) fn entry_body(n: u128, note: &str) -> String {
 
 /// Tables with their columns, `u` for ids, `i` for whole numbers, `f` for others, `b` for yes or no,
 /// `t` for texts; `#` for numbers of which only the order counts.
-const TABLES: [&str; 19] = [
+const TABLES: [&str; 20] = [
     "record: id=u kind=t parent=u version=i created_ms=i changed_ms=i deleted_ms=i deleted_with=u \
      title=t doc=#",
     "owner: id=u name=t contact=t notes=t",
     "watch: id=u description=t calibre=t serial_numbers=t balances=t notes=t movement=t \
      target_s_per_d=f",
-    "job: id=u number=i complaint=t condition=t notes=t due=t moves=t stage=t handed_over_ms=i",
+    "job: id=u number=i complaint=t condition=t notes=t due=t moves=t stage=t handed_over_ms=i \
+     to_watch=t next_service=t",
     "part: id=u what=t quantity=i supplier=t state=t cost_minor_units=i cost_currency=t",
     "estimate: id=u currency=t lines=t answer=t answered_ms=i",
     "photo: id=u media=t caption=t width_px=i height_px=i taken_ms=i",
@@ -207,6 +211,8 @@ const TABLES: [&str; 19] = [
     "bottle: id=u class=t name=t opened=t expires=t note=t used_up=b",
     "adjustment: id=u balance=t at_ms=i moved_by=t amount=f note=t",
     "trial: id=u balance=t size=t begun_ms=i rate_sd_s_per_d=f days=t note=t",
+    "final_test: id=u balance=t tested=t way=t standard=t what=t instrument=t conditions=t done_ms=i \
+     figures=t signs=t photos=t readings=t outcome=t note=t",
     "log_entry: id=u job=u number=# at_ms=i kept_ms=i device=t body=t found_by=t",
     "change: seq=# at_ms=i device=t action=t subject=t subject_id=t parent=u title=t fields=t",
     "clock: id=u device=t error_ppm=f sd_ppm=f how=t found_ms=i",

@@ -16,6 +16,7 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     let template = store.create(&by(), given::template("calibre 9")).await.unwrap();
     let bottle = store.create(&by(), given::bottle("the small one")).await.unwrap();
     let trial = store.create(&by(), given::trial(job.id, "in the drawer")).await.unwrap();
+    let tested = store.create(&by(), given::final_test(job.id, "on the bench")).await.unwrap();
     let entries = [given::entry(3, "escape wheel"), given::entry(4, "fork")];
     store.append_entries(&by(), job.id, &entries).await.unwrap();
     let log = store.entries_of(job.id).await.unwrap();
@@ -85,6 +86,7 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     assert_eq!(copy.get(template.id).await.unwrap(), template);
     assert_eq!(copy.get(bottle.id).await.unwrap(), bottle);
     assert_eq!(copy.get(trial.id).await.unwrap(), trial);
+    assert_eq!(copy.get(tested.id).await.unwrap(), tested);
     assert_eq!(copy.entries_of(job.id).await.unwrap(), log);
     assert_eq!(copy.search("escape", None, 9).await.unwrap().hits.len(), 1);
     assert_eq!(copy.kept_setting(OWN_RULES).await.unwrap(), Some(rules));

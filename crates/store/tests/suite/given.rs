@@ -43,6 +43,8 @@ pub(crate) fn job(watch: WatchId, complaint: &str) -> Job {
         note: "under the 6".into(),
     }];
     job.due = Some(jiff::civil::date(2026, 12, 24));
+    job.to_watch = "may gain at first\nkeep it dry".into();
+    job.next_service = Some("2031-06".parse().unwrap());
     job.move_to(Stage::Estimate, later(5).at);
     job
 }
@@ -168,6 +170,30 @@ pub(crate) fn trial(job: JobId, note: &str) -> Trial {
         rate_sd_s_per_d: 0.3,
         days,
         note: note.into(),
+    }
+}
+
+pub(crate) fn final_test(job: JobId, note: &str) -> FinalTest {
+    let figure = |value, sd| Figure { value, sd };
+    FinalTest {
+        balance: "B".into(),
+        way: Some(TestWay::CrownPressed),
+        standard: TestStandard::Iso6425,
+        instrument: "pressure pot".into(),
+        conditions: "21 °C\nbarometer at 1013 hPa".into(),
+        figures: [
+            ("marked_bar".to_owned(), figure(20.0, None)),
+            // Nearest to a third that there is: it must come back to the last bit.
+            ("leak_ug_per_min".to_owned(), figure(1.0 / 3.0, Some(1e-300))),
+            ("of_a_later_version".to_owned(), figure(-2.5, None)),
+        ]
+        .into(),
+        signs: [("fog".to_owned(), false), ("of_a_later_version".to_owned(), true)].into(),
+        photos: vec![Id::from_uuid(Uuid::from_u128(8)), Id::from_uuid(Uuid::from_u128(7))],
+        readings: vec![Id::from_uuid(Uuid::from_u128(9))],
+        outcome: TestOutcome::Passed,
+        note: note.into(),
+        ..FinalTest::begun(job, TestKind::Water, later(7).at)
     }
 }
 

@@ -361,3 +361,35 @@ pub(crate) async fn a_trial_belongs_to_its_job(store: Store) {
     store.restore(&later(6), job.id).await.unwrap();
     assert_eq!(store.get(kept.id).await.unwrap().value, next);
 }
+
+/// A final test belongs to its job; what a later version wrote into it comes back too.
+pub(crate) async fn a_final_test_belongs_to_its_job(store: Store) {
+    let (_, _, job) = given::visit(&store).await;
+    let made = given::final_test(job.id, "crown on the left");
+    let kept = comes_back(&store, made.clone()).await;
+    assert_eq!(kept.value, made);
+    let mut next = made.clone();
+    next.signs.insert("fog".into(), true);
+    next.outcome = TestOutcome::Failed;
+    let changed = store.change(&later(1), kept.id, kept.version, next.clone()).await.unwrap();
+    assert_eq!(store.get(kept.id).await.unwrap().value, next);
+    let told = store.history(&kept.id.to_string(), Page::first(1)).await.unwrap().items;
+    let what: Vec<_> =
+        told[0].fields.iter().map(|f| (f.field.as_str(), f.after.as_deref())).collect();
+    let fog = ("fog on the inside of the glass", Some("yes"));
+    assert_eq!(what, [fog, ("outcome", Some("failed"))]);
+    let refused = store.change(&later(2), kept.id, kept.version, made).await;
+    assert!(matches!(refused, Err(Error::Conflict(_))), "{refused:?}");
+
+    let found = store.search("pot barometer", None, 9).await.unwrap().hits;
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].within.first().map(|(id, _)| *id), Some(job.any_id()));
+    store.delete(&later(3), kept.id).await.unwrap();
+    let binned = store.bin(Page::first(9)).await.unwrap().items;
+    assert_eq!(binned[0].title, "test: water resistance, crown pressed in water B, failed");
+    assert_eq!(store.restore(&later(4), kept.id).await.unwrap(), changed);
+    store.delete(&later(5), job.id).await.unwrap();
+    assert!(store.get(kept.id).await.unwrap().deleted.is_some());
+    store.restore(&later(6), job.id).await.unwrap();
+    assert_eq!(store.get(kept.id).await.unwrap().value, next);
+}

@@ -68,6 +68,7 @@ scenarios! {
     keeping::templates_and_bottles_belong_to_nothing,
     keeping::moves_belong_to_their_job,
     keeping::a_trial_belongs_to_its_job,
+    keeping::a_final_test_belongs_to_its_job,
     finding::words_find_by_their_beginning,
     finding::a_job_is_found_by_its_watch_and_owner,
     finding::what_changed_last_comes_first,
