@@ -28,8 +28,14 @@ test.beforeAll(async ({ playwright }) => {
   const { watches } = await get('/watches');
   const two = watches.find((watch: { movement: string }) => watch.movement !== '');
   if (!two) throw new Error('the invented workshop has no movement that was counted');
-  const tried = jobs.find((one: { stage: string }) => one.stage === 'final_tests');
-  if (!tried) throw new Error('the invented workshop has no watch in its fifteen days');
+  const withAny = async (what: 'trials' | 'tests') => {
+    for (const one of jobs as { id: string; stage: string }[]) {
+      if (one.stage !== 'final_tests') continue;
+      if ((await get(`/jobs/${one.id}/${what}`))[what].length > 0) return one.id;
+    }
+    throw new Error(`the invented workshop has no watch with ${what}`);
+  };
+  const [tried, tested] = [await withAny('trials'), await withAny('tests')];
   const { owners } = await get('/owners');
   await ask.dispose();
   pages = {
@@ -39,7 +45,8 @@ test.beforeAll(async ({ playwright }) => {
     'take down': `/jobs/${job}/take-down`,
     rebuild: `/jobs/${job}/rebuild`,
     regulate: `/jobs/${job}/regulate`,
-    'fifteen days': `/jobs/${tried.id}/trial`,
+    'fifteen days': `/jobs/${tried}/trial`,
+    'final tests': `/jobs/${tested}/tests`,
     listen: `/jobs/${job}/listen`,
     'fill the sheet': `/jobs/${job}/fill`,
     reading: `/readings/${newer.id}`,

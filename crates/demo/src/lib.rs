@@ -2,6 +2,7 @@
 //! simulated watches to listen to. Everything in it is made up, and its recordings' truth is known.
 
 mod drawings;
+mod final_tests;
 mod sounds;
 mod trial;
 mod workshop;

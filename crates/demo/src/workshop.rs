@@ -55,6 +55,8 @@ pub async fn fill(
     shop.waiting_for_an_answer().await?;
     shop.handed_over().await?;
     crate::trial::half_way(&shop).await?;
+    crate::final_tests::passed(&shop).await?;
+    crate::final_tests::fogged(&shop).await?;
     shop.to_listen_to(&two)
 }
 

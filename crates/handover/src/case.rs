@@ -2,7 +2,7 @@
 
 use crate::bench::Bench;
 use jiff::civil::Date;
-use jobs::{Adjustment, Estimate, Job, Owner, Part, Photo, Watch};
+use jobs::{Adjustment, Estimate, FinalTest, Job, Owner, Part, Photo, Watch};
 use regulate::Kept;
 use report::{Letterhead, Paper, Picture};
 
@@ -31,6 +31,8 @@ pub struct Case<'a> {
     pub readings: &'a [Kept<'a>],
     /// Moves made while regulating, in any order.
     pub adjustments: &'a [Adjustment],
+    /// Tests before it goes back, in any order.
+    pub tests: &'a [FinalTest],
     /// How it was taken down and put together; none where nothing is logged.
     pub bench: Option<&'a Bench<'a>>,
     /// Drawings of readings, in order.

@@ -3,6 +3,7 @@
 use crate::bench::Bench;
 use crate::case::Case;
 use crate::paper::{Facts, headed, long_day, text};
+use crate::tests_done;
 use regulate::move_words;
 use report::{Block, Cell, Chapter, Column};
 
@@ -18,6 +19,7 @@ pub(crate) fn chapters(case: &Case<'_>) -> Option<Chapter> {
         blocks.extend(of_bench(bench));
     }
     blocks.extend(moves(case));
+    blocks.extend(tests_done::figures(case));
     let title = "For the colleague who opens it next".to_owned();
     (!blocks.is_empty()).then_some(Chapter { title, new_page: true, blocks })
 }

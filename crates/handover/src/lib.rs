@@ -12,6 +12,7 @@ mod paper;
 mod rates;
 mod receipt;
 mod service;
+mod tests_done;
 
 pub use bench::Bench;
 pub use case::{Case, Shot, Workshop};

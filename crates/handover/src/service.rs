@@ -5,6 +5,7 @@ use crate::case::Case;
 use crate::colleague;
 use crate::paper::{chapter, condition, paper, photos, table, text};
 use crate::rates::BeforeAfter;
+use crate::tests_done;
 use horology::rate_sheet::SheetError;
 use jobs::PartState;
 use rebuild::Verdict;
@@ -34,6 +35,7 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
         chapter("How it was found", found(case)),
         chapter("What was done", done(case)),
         chapter("How it runs", runs(case, &rates)),
+        chapter("What it was put through", tests_done::tested(case)),
         chapter("What to watch for", text(&sections.to_watch).into_iter().collect()),
         chapter("Next service", text(&sections.next_service).into_iter().collect()),
     ];

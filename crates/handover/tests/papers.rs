@@ -80,6 +80,30 @@ fn a_report_says_what_was_done_and_how_it_runs() {
     }
 }
 
+/// bib:iso2281: at most 50 micrograms of air a minute.
+#[test]
+fn tests_are_told_to_the_owner_in_words_and_to_the_colleague_in_figures() {
+    let mut invented = Invented::new();
+    let report =
+        |invented: &Invented| invented.with_case(|case| service(case, &sections()).unwrap());
+    let told = chapter(&report(&invented), "What it was put through");
+    // It leaked, was mended and tested again: the owner is told how it is now.
+    assert_eq!(
+        told,
+        "Water resistance, dry, by air | ISO 22810, dry tester | passed | leak 12 µg/min, at most 50 \
+         asked: 38 µg/min inside"
+    );
+    let next = chapter(&report(&invented), "For the colleague who opens it next");
+    for words in
+        ["air leaked 80 µg/min", "air leaked 12 µg/min", "of_a_later_version 7", "check your"]
+    {
+        assert!(next.contains(words), "{words:?} is not in\n{next}");
+    }
+    invented.tests[1].outcome = jobs::TestOutcome::Failed;
+    let told = chapter(&report(&invented), "What it was put through");
+    assert!(told.contains("not passed | by its numbers it passes"), "{told}");
+}
+
 #[test]
 fn pages_for_the_colleague_are_left_out_where_they_are_not_wanted() {
     let invented = Invented::new();

@@ -7,6 +7,7 @@
 
 mod before_after;
 mod earlier;
+mod final_test;
 mod moves;
 mod pair;
 mod poise;
@@ -19,6 +20,7 @@ mod wrist;
 
 pub use before_after::means_before_and_after;
 pub use earlier::{Visit, earlier, is_touched_by};
+pub use final_test::{from_sheet, judged, water_means, water_standard};
 pub use moves::{advice, log_of_moves, move_words, stud_moves};
 pub use pair::{Pair, USUAL_STEADINESS, pair, rates_of_two};
 pub use poise::heavy_spot;

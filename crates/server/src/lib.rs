@@ -11,6 +11,7 @@ mod convert;
 mod desk;
 mod extract;
 mod failure;
+mod final_tests;
 #[cfg(any(test, feature = "fuzzing"))]
 pub mod fuzzed;
 mod live_desk;

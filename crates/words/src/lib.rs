@@ -3,6 +3,7 @@
 
 pub mod bench;
 mod digits;
+pub mod final_tests;
 pub mod regulating;
 mod sentences;
 pub mod sums;

@@ -9,6 +9,7 @@ export type Route =
   | { page: 'rebuild'; id: string }
   | { page: 'regulate'; id: string }
   | { page: 'trial'; id: string }
+  | { page: 'tests'; id: string }
   /** With `fill`, the rate sheet of the job is filled position by position. */
   | { page: 'listen'; job: string | null; fill: boolean }
   | { page: 'reading'; id: string }
@@ -81,6 +82,7 @@ export function read(hash: string): Route {
         case 'rebuild':
         case 'regulate':
         case 'trial':
+        case 'tests':
           return { page: third, id: second };
       }
     }
@@ -117,6 +119,7 @@ export const to = {
   rebuild: (id: string) => `#/jobs/${encodeURIComponent(id)}/rebuild`,
   regulate: (id: string) => `#/jobs/${encodeURIComponent(id)}/regulate`,
   trial: (id: string) => `#/jobs/${encodeURIComponent(id)}/trial`,
+  tests: (id: string) => `#/jobs/${encodeURIComponent(id)}/tests`,
   fill: (id: string) => `#/jobs/${encodeURIComponent(id)}/fill`,
   listen: (job: string | null) =>
     job === null ? '#/listen' : `#/jobs/${encodeURIComponent(job)}/listen`,

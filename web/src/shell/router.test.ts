@@ -11,6 +11,7 @@ test('every address leads where it was made for', () => {
   expect(read(to.fill('7'))).toEqual({ page: 'listen', job: '7', fill: true });
   expect(read(to.regulate('7'))).toEqual({ page: 'regulate', id: '7' });
   expect(read(to.trial('7'))).toEqual({ page: 'trial', id: '7' });
+  expect(read(to.tests('7'))).toEqual({ page: 'tests', id: '7' });
   expect(read(to.takeDown('7'))).toEqual({ page: 'take-down', id: '7' });
   expect(read(to.rebuild('7'))).toEqual({ page: 'rebuild', id: '7' });
   expect(read(to.reading('r'))).toEqual({ page: 'reading', id: 'r' });

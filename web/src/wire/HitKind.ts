@@ -3,4 +3,4 @@
 /**
  * What kind of thing was found.
  */
-export type HitKind = "owner" | "watch" | "job" | "part" | "estimate" | "photo" | "reading" | "template" | "bottle" | "adjustment" | "trial";
+export type HitKind = "owner" | "watch" | "job" | "part" | "estimate" | "photo" | "reading" | "template" | "bottle" | "adjustment" | "trial" | "final_test";

@@ -62,7 +62,7 @@ handed_over_at: Moment | null,
 /**
  * What it will cost.
  */
-estimate: Estimate | null, 
+to_watch: string, next_service: string | null, estimate: Estimate | null, 
 /**
  * When it came in.
  */

@@ -33,4 +33,4 @@ estimate?: Estimate | null,
 /**
  * Whether it has gone back to its owner.
  */
-handed_over?: boolean | null, };
+handed_over?: boolean | null, to_watch?: string | null, next_service?: string | null, };

@@ -40,7 +40,7 @@ fn the_invented_workshop_stands_apart_and_leaves_nothing() {
     let served = Served::start(&bench, &["demo", "--port", "0"]);
     assert!(served.ask("/api/v1/session").contains("\"demo\":true"));
     let jobs = served.ask("/api/v1/jobs");
-    assert!(jobs.contains("\"total\":7"), "{jobs}");
+    assert!(jobs.contains("\"total\":9"), "{jobs}");
     assert!(served.ask("/api/v1/sound-devices").contains("Two balances, simulated"));
     assert_eq!(served.end(), Some(0));
     // Neither here nor in the user's data folder; the system's sound library keeps a cookie.

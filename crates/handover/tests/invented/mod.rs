@@ -4,8 +4,9 @@ use handover::{Bench, Case, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
-    Currency, Estimate, EstimateLine, Id, Job, MediaHash, Moment, Owner, Part, PartState, Photo,
-    Reading, ReadingId, ReadingSettings, Stage, Watch, WatchBalance,
+    Currency, Estimate, EstimateLine, Figure, FinalTest, Id, Job, MediaHash, Moment, Owner, Part,
+    PartState, Photo, Reading, ReadingId, ReadingSettings, Stage, TestKind, TestStandard, TestWay,
+    Watch, WatchBalance,
 };
 use quantities::{Measured, Position};
 use rebuild::{Change, Entry, EntryId, Graph, Log, PartFix, Rules, Verdict, Vocabulary, Work};
@@ -28,6 +29,7 @@ pub(crate) struct Invented {
     readings: Vec<(ReadingId, Reading)>,
     adjustments: Vec<Adjustment>,
     photos: Vec<Photo>,
+    pub(crate) tests: Vec<FinalTest>,
     log: Log,
     rules: Rules,
     vocabulary: Vocabulary,
@@ -70,6 +72,24 @@ fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
     }
 }
 
+/// A dry test by ISO 22810, so many hours after the watch came in, with so many micrograms a minute.
+fn dry_test(hours: i64, leak: f64) -> FinalTest {
+    let figure = |code: &str, value| (code.to_owned(), Figure { value, sd: None });
+    FinalTest {
+        way: Some(TestWay::Air),
+        standard: TestStandard::Iso22810,
+        instrument: "dry tester".to_owned(),
+        figures: [
+            figure("marked_bar", 3.0),
+            figure("tested_bar", 2.0),
+            figure("leak_ug_per_min", leak),
+            figure("of_a_later_version", 7.0),
+        ]
+        .into(),
+        ..FinalTest::begun(id(1), TestKind::Water, at(hours))
+    }
+}
+
 /// Eight by six dots, as PNG.
 fn dots() -> Vec<u8> {
     let mut bytes = Vec::new();
@@ -95,6 +115,7 @@ impl Invented {
             readings: Vec::new(),
             adjustments: Vec::new(),
             photos: Vec::new(),
+            tests: Vec::new(),
             log: Log::default(),
             rules,
             vocabulary,
@@ -183,6 +204,7 @@ impl Invented {
                 note: String::new(),
             }],
             photos: vec![photo("the movement as it came"), photo("")],
+            tests: vec![dry_test(62, 80.0), dry_test(70, 12.0)],
             log: Log::new(entries),
             ..empty
         }
@@ -216,6 +238,7 @@ impl Invented {
             estimate: self.estimate.as_ref(),
             readings: &readings,
             adjustments: &self.adjustments,
+            tests: &self.tests,
             bench: Some(&bench),
             drawings: &[],
         })

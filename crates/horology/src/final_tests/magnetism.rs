@@ -21,12 +21,27 @@ pub struct MagnetismSeen {
     pub stopped: Option<bool>,
 }
 
+/// What a watch is asked to withstand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MagnetismLimits {
+    /// Field, A/m; none: any field that is known to have been there.
+    pub field_a_per_m: Option<f64>,
+    /// What it may change the rate by, s/d, to either side.
+    pub most_change_s_per_d: f64,
+}
+
+impl MagnetismLimits {
+    /// bib:iso764
+    pub const ISO_764: Self =
+        Self { field_a_per_m: Some(FIELD_A_PER_M), most_change_s_per_d: LIMIT_S_PER_D };
+}
+
 /// Why a test says less than it could.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MagnetismProblem {
     /// Nobody knows how strong the field was: the change is told, not judged by the standard.
     FieldUnknown,
-    /// The field was weaker than the standard asks for.
+    /// The field was weaker than is asked for.
     FieldTooWeak,
     /// It stopped in the field.
     Stopped,
@@ -41,15 +56,20 @@ pub fn residual_s_per_d(seen: &MagnetismSeen) -> Measured {
     seen.after_s_per_d.minus(seen.before_s_per_d)
 }
 
-/// Whether the watch keeps to the standard, and what is against a clear answer.
+/// Whether the watch keeps to these limits, and what is against a clear answer.
 #[must_use]
-pub fn magnetism(seen: &MagnetismSeen) -> (Verdict, Vec<MagnetismProblem>) {
+pub fn magnetism(
+    limits: &MagnetismLimits,
+    seen: &MagnetismSeen,
+) -> (Verdict, Vec<MagnetismProblem>) {
     let change = Bounded::from(residual_s_per_d(seen));
-    let verdict = change.against(Some(-LIMIT_S_PER_D), Some(LIMIT_S_PER_D));
+    let most = limits.most_change_s_per_d;
+    let verdict = change.against(Some(-most), Some(most));
+    let is_too_weak = |field: f64| limits.field_a_per_m.is_some_and(|asked| field < asked);
     let mut problems = Vec::new();
     match seen.field_a_per_m {
         None => problems.push(MagnetismProblem::FieldUnknown),
-        Some(field) if field < FIELD_A_PER_M || field.is_nan() => {
+        Some(field) if is_too_weak(field) || field.is_nan() => {
             problems.push(MagnetismProblem::FieldTooWeak)
         }
         Some(_) => {}
@@ -73,6 +93,10 @@ pub fn magnetism(seen: &MagnetismSeen) -> (Verdict, Vec<MagnetismProblem>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn magnetism(seen: &MagnetismSeen) -> (Verdict, Vec<MagnetismProblem>) {
+        super::magnetism(&MagnetismLimits::ISO_764, seen)
+    }
 
     fn seen(before: f64, after: f64, sd: f64) -> MagnetismSeen {
         MagnetismSeen {
@@ -109,6 +133,15 @@ mod tests {
         assert_eq!(magnetism(&unknown).0, Verdict::CannotTell);
         let stopped = MagnetismSeen { stopped: Some(true), ..seen(0.0, 3.0, 0.5) };
         assert_eq!(magnetism(&stopped), (Verdict::Fail, vec![MagnetismProblem::Stopped]));
+    }
+
+    #[test]
+    fn a_workshop_has_limits_of_its_own() {
+        let limits = MagnetismLimits { field_a_per_m: None, most_change_s_per_d: 5.0 };
+        let weak =
+            |change| MagnetismSeen { field_a_per_m: Some(2_000.0), ..seen(0.0, change, 0.5) };
+        assert_eq!(super::magnetism(&limits, &weak(3.0)), (Verdict::Pass, vec![]));
+        assert_eq!(super::magnetism(&limits, &weak(7.0)).0, Verdict::Fail);
     }
 
     /// 60 oersted are 60 x 1000 / (4 pi) A/m (CGS to SI, any table of units).

@@ -4,20 +4,27 @@
 //! Limits of standards are told with how much of the standard was seen ([`Known`]): whoever tests by
 //! one checks the edition at hand. What no standard says is the workshop's own to set.
 
+mod judged;
+mod limits;
 mod magnetism;
 mod midnight;
 mod running;
 mod water;
 
 pub use crate::rate_sheet::Verdict;
+pub use judged::{Judged, Number, Reason, Sign};
+pub use limits::{
+    LookSeen, RateLimits, RateSeen, WindingSeen, automatic_winding, look, rate, running_time,
+};
 pub use magnetism::{
-    FIELD_A_PER_M, LIMIT_S_PER_D, MagnetismProblem, MagnetismSeen, magnetism, residual_s_per_d,
+    FIELD_A_PER_M, LIMIT_S_PER_D, MagnetismLimits, MagnetismProblem, MagnetismSeen, magnetism,
+    residual_s_per_d,
 };
 pub use midnight::{Midnight, midnight};
 pub use running::{RunSeen, running};
 pub use water::{
-    LEAK_UG_PER_MIN, LEAST_DIVER_BAR, Means, WaterProblem, WaterSeen, WaterStandard, WaterStep,
-    water, water_steps,
+    LEAK_UG_PER_MIN, LEAST_DIVER_BAR, Means, OwnWater, WaterProblem, WaterSeen, WaterStandard,
+    WaterStep, own_water, water, water_steps,
 };
 
 /// How much of what a limit rests on was seen.

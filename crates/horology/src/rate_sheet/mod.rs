@@ -23,5 +23,5 @@ pub use judging::{Evidence, Judgement, Outcome};
 pub use points::{ObservatoryCategory, ObservatoryErrors, observatory_points};
 pub use progressive::{ProgressiveReading, daily_rates_from_progressive};
 pub use sheet::{Cell, REPEAT_SD_S_PER_D, RateSheet, Wind};
-pub use spread::Spread;
+pub use spread::{Spread, spread_of};
 pub use tolerance::{Limit, LimitOf, ToleranceClass};

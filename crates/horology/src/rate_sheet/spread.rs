@@ -34,6 +34,18 @@ pub struct Spread {
     pub from_scatter_s_per_d: f64,
 }
 
+/// A spread of which only the difference and the number of positions were kept: as [`Spread`] bounds it,
+/// for positions that were read equally well.
+#[must_use]
+pub fn spread_of(difference_s_per_d: Measured, positions: usize) -> Bounded {
+    let row = positions.clamp(2, MEAN_RANGE.len() + 1) - 2;
+    let sd_of_one = difference_s_per_d.sd * std::f64::consts::FRAC_1_SQRT_2;
+    Bounded {
+        least: (difference_s_per_d.value - LARGE_RANGE[row] * sd_of_one).max(0.0),
+        ..Bounded::from(difference_s_per_d)
+    }
+}
+
 /// Spread of these rates; nothing for fewer than two.
 pub(super) fn spread(rates: &[(Stance, Measured)]) -> Option<Spread> {
     let by_rate =
@@ -57,4 +69,21 @@ pub(super) fn spread(rates: &[(Stance, Measured)]) -> Option<Spread> {
         slowest: slowest.0,
         from_scatter_s_per_d: MEAN_RANGE[row] * mean_square.sqrt(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantities::Position;
+
+    /// Positions that were read equally well: kept or worked out, one bound.
+    #[test]
+    fn a_spread_that_was_kept_is_bounded_as_it_was() {
+        let rates = [(Position::CH, 4.0), (Position::FH, -1.0), (Position::H6, 2.5)]
+            .map(|(at, rate)| (Stance::from(at), Measured::new(rate, 0.5)));
+        let fresh = spread(&rates).unwrap().s_per_d;
+        let kept = spread_of(fresh.measured, 3);
+        assert!((fresh.least - kept.least).abs() < 1e-12);
+        assert_eq!(fresh.most, kept.most);
+    }
 }

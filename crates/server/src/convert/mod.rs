@@ -1,6 +1,7 @@
 //! Between the records that are kept and what travels.
 
 mod adjustment;
+mod final_test;
 mod job;
 mod owner;
 mod part;
@@ -11,6 +12,10 @@ mod trial;
 mod watch;
 
 pub(crate) use adjustment::{adjustment, change_adjustment, new_adjustment};
+pub(crate) use final_test::{
+    change_final_test, final_test, new_final_test, test_figures, test_kind, test_kind_from,
+    test_outcome, test_standard, test_way,
+};
 pub(crate) use job::{
     change_job, currency, day, estimate, estimate_from, job, stage_from, summary,
 };

@@ -88,7 +88,7 @@ fn boundary(boundary: &Boundary) -> wire::RegulatingBoundary {
     }
 }
 
-fn verdict(verdict: Verdict) -> wire::RegulatingVerdict {
+pub(crate) fn verdict(verdict: Verdict) -> wire::RegulatingVerdict {
     match verdict {
         Verdict::Pass => wire::RegulatingVerdict::Pass,
         Verdict::Fail => wire::RegulatingVerdict::Fail,

@@ -8,8 +8,8 @@ use axum::Extension;
 use axum::extract::State;
 use axum::http::StatusCode;
 use jobs::{
-    Adjustment, AnyId, Bottle, Estimate, Job, Kind, Moment, Owner, Part, Photo, Reading, Template,
-    Trial, Watch,
+    Adjustment, AnyId, Bottle, Estimate, FinalTest, Job, Kind, Moment, Owner, Part, Photo, Reading,
+    Template, Trial, Watch,
 };
 use serde::Deserialize;
 use utoipa::IntoParams;
@@ -86,6 +86,7 @@ async fn restore(
         Kind::Bottle => store.restore::<Bottle>(&by, id(&path)?).await.map(drop),
         Kind::Adjustment => store.restore::<Adjustment>(&by, id(&path)?).await.map(drop),
         Kind::Trial => store.restore::<Trial>(&by, id(&path)?).await.map(drop),
+        Kind::FinalTest => store.restore::<FinalTest>(&by, id(&path)?).await.map(drop),
     }?;
     Ok(DONE)
 }

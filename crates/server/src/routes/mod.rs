@@ -7,6 +7,7 @@ mod bottles;
 mod currencies;
 mod devices;
 mod events;
+mod final_tests;
 mod history;
 mod jobs;
 mod live;
@@ -92,6 +93,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(reckon::routes())
         .merge(regulating::routes())
         .merge(trials::routes())
+        .merge(final_tests::routes())
         .merge(media::routes())
         .merge(history::routes())
         .merge(archive::routes())

@@ -1,6 +1,6 @@
 //! What a record says now, for whoever wanted to change what it said before.
 
-use super::{bottles, jobs, templates, trials, watches};
+use super::{bottles, final_tests, jobs, templates, trials, watches};
 use crate::convert::{adjustment, estimate, owner, part, photo, reading};
 use crate::desk::Desk;
 use crate::failure::Failure;
@@ -20,6 +20,7 @@ pub(crate) async fn present(desk: &Desk, present: Present) -> Result<serde_json:
         Present::Bottle(kept) => serde_json::to_value(bottles::shown(&kept)),
         Present::Adjustment(kept) => serde_json::to_value(adjustment(&kept)),
         Present::Trial(kept) => serde_json::to_value(trials::shown(desk, &kept).await?),
+        Present::FinalTest(kept) => serde_json::to_value(final_tests::shown(desk, &kept).await?),
         Present::Setting(kept) => {
             Ok(json!({ "key": kept.key, "version": kept.version, "text": kept.value }))
         }

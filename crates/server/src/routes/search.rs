@@ -49,6 +49,7 @@ async fn search(
             Kind::Bottle => HitKind::Bottle,
             Kind::Adjustment => HitKind::Adjustment,
             Kind::Trial => HitKind::Trial,
+            Kind::FinalTest => HitKind::FinalTest,
         };
         Hit {
             kind,

@@ -29,7 +29,7 @@ pub(super) async fn shown(desk: &Desk, kept: &Kept<jobs::Trial>) -> Result<Trial
 
 /// Letters of the balances that can be tried by themselves: of those that the watch is said to have,
 /// and those that were heard; none where there is but one.
-async fn balances(
+pub(super) async fn balances(
     desk: &Desk,
     job: JobId,
     readings: &[Kept<Reading>],

@@ -8,7 +8,8 @@ use utoipa::ToSchema;
 #[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
 #[ts(export)]
 pub struct Binned {
-    /// `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment` or `trial`.
+    /// `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment`, `trial`
+    /// or `final_test`.
     pub kind: String,
     /// Which one.
     pub id: String,

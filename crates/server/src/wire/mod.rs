@@ -9,6 +9,7 @@ mod bottle;
 mod currency;
 mod devices;
 mod events;
+mod final_test;
 mod history;
 mod job;
 mod live;
@@ -36,6 +37,12 @@ pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
+pub use final_test::{
+    FinalTest, FinalTestChange, FinalTestList, NewFinalTest, TestDraft, TestField, TestFields,
+    TestFigure, TestFigureChange, TestKind, TestLast, TestOffer, TestOutcome, TestReason,
+    TestSheet, TestSign, TestSignChange, TestSignField, TestStandard, TestStandardChoice, TestToDo,
+    TestWay, TestWayChoice,
+};
 pub use history::{FieldChange, History, HistoryEntry};
 pub use job::{
     CheckItem, CheckState, Estimate, EstimateAnswer, EstimateLine, Job, JobChange, JobList,

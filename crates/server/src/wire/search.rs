@@ -31,6 +31,8 @@ pub enum HitKind {
     Adjustment,
     /// A trial of fifteen days.
     Trial,
+    /// A test before the watch goes back.
+    FinalTest,
 }
 
 /// Something that was found.

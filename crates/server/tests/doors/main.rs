@@ -10,6 +10,7 @@ mod bench;
 #[path = "../../../store/tests/suite/disk.rs"]
 mod disk;
 mod estimates;
+mod final_tests;
 mod listening;
 mod lists;
 mod reckoning;

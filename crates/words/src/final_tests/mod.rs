@@ -1,0 +1,296 @@
+//! Tests before a watch goes back, in words: what they came to, what is asked, what to take care of.
+
+mod cautions;
+mod steps;
+
+pub use cautions::{MAGNETISM, MAGNETISM_CODES, PRESSURE_CODES, RUNNING, water as water_cautions};
+pub use steps::{
+    AUTOMATIC_WINDING, HANDS_AND_CALENDAR, LOOK, MAGNETISM as MAGNETISM_STEPS, RATE, RUNNING_TIME,
+    water_means, water_step, water_ways,
+};
+
+use crate::regulating::with_unit;
+use crate::{figures, plain};
+use horology::final_tests::{
+    Judged, Known, MagnetismProblem, Number, Reason, RunSeen, Sign, WaterProblem,
+};
+use horology::rate_sheet::Verdict;
+use quantities::Measured;
+
+/// "ISO 22810, from memory: check your edition."
+#[must_use]
+pub fn known(known: Known) -> &'static str {
+    match known {
+        Known::Read => "The limits are from an excerpt of the standard: check your edition.",
+        Known::SecondHand => "The limits are from reports of the standard: check your edition.",
+        Known::FromMemory => "Some limits are from memory: check your edition.",
+    }
+}
+
+/// "passes", "fails: fog on the inside of the glass", "cannot tell: the field is not entered"
+#[must_use]
+pub fn judged(judged: &Judged) -> String {
+    let told: Vec<String> = judged
+        .reasons
+        .iter()
+        .filter(|one| one.verdict() == judged.verdict || judged.verdict == Verdict::Pass)
+        .map(reason)
+        .collect();
+    let start = match judged.verdict {
+        Verdict::Pass => "passes",
+        Verdict::Fail => "fails",
+        Verdict::CannotTell => "cannot tell",
+    };
+    if told.is_empty() { start.to_owned() } else { format!("{start}: {}", told.join("; ")) }
+}
+
+/// A number as it is written in a limit: whole ones without decimals.
+fn limit(value: f64) -> String {
+    if value.fract() == 0.0 { plain(value, 0) } else { figures(value, 3) }
+}
+
+fn name(of: Number) -> (&'static str, &'static str, bool) {
+    match of {
+        Number::MeanRate => ("mean rate", "s/d", true),
+        Number::Spread => ("greatest difference between positions", "s/d", false),
+        Number::Amplitude => ("lowest amplitude", "°", false),
+        Number::RunningTime => ("running time", "h", false),
+        Number::Leak => ("leak", "µg/min", false),
+        Number::ChangeOfRate => ("change of rate", "s/d", true),
+        Number::CalendarChange => ("calendar changes at midnight", "min", true),
+        Number::MarkedPressure => ("pressure marked on the watch", "bar", false),
+        Number::RatesBeforeAndAfter => ("rate before and after", "s/d", true),
+    }
+}
+
+/// "+4.2 ± 0.3 s/d"; without an uncertainty where it counts as exact.
+#[must_use]
+pub fn value(found: Measured, unit: &str, with_sign: bool) -> String {
+    if found.sd > 0.0 {
+        return with_unit(found, unit, with_sign);
+    }
+    let sign = if with_sign && found.value > 0.0 { "+" } else { "" };
+    let space = if unit.is_empty() || unit == "°" { "" } else { "\u{a0}" };
+    format!("{sign}{}{space}{unit}", limit(found.value))
+}
+
+fn bounds(low: Option<f64>, high: Option<f64>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) if low == -high => format!("within ±{}", limit(high)),
+        (Some(low), Some(high)) => format!("{} to {}", limit(low), limit(high)),
+        (None, Some(high)) => format!("at most {}", limit(high)),
+        (Some(low), None) => format!("at least {}", limit(low)),
+        (None, None) => "without a limit".into(),
+    }
+}
+
+/// By how much a number is inside or outside of its nearer limit.
+fn by_how_much(found: Measured, low: Option<f64>, high: Option<f64>, unit: &str) -> String {
+    let inside = [low.map(|low| found.value - low), high.map(|high| high - found.value)];
+    let nearer = inside.into_iter().flatten().fold(f64::INFINITY, f64::min);
+    // What decimals leave over in binary fractions is nothing.
+    let size = value(Measured::new(nearer.abs(), found.sd), unit, false);
+    if nearer.abs() < horology::rate_sheet::LEFT_OVER {
+        "at the limit".into()
+    } else if nearer > 0.0 {
+        format!("{size} inside")
+    } else {
+        format!("{size} outside")
+    }
+}
+
+/// What one reason says, without a stop.
+#[must_use]
+pub fn reason(reason: &Reason) -> String {
+    match reason {
+        Reason::Limit { of, found, low, high, verdict } => {
+            let (name, unit, with_sign) = name(*of);
+            let found_words = value(*found, unit, with_sign);
+            let asked = bounds(*low, *high);
+            let by = by_how_much(*found, *low, *high, unit);
+            let doubt = if *verdict == Verdict::CannotTell {
+                ", which is no more than its uncertainty"
+            } else {
+                ""
+            };
+            format!("{name} {found_words}, {asked} asked: {by}{doubt}")
+        }
+        Reason::Missing(Number::RunningTime) => {
+            "how long it ran, and whether it still did at the last look, is not entered".into()
+        }
+        Reason::Missing(of) => format!("{} not entered", name(*of).0),
+        Reason::NoLimit => "no limit is set to judge by".into(),
+        Reason::Sign(of, seen) => sign(*of, *seen).into(),
+        Reason::Run { seen, wanted_hours, verdict } => run(*seen, *wanted_hours, *verdict),
+        Reason::NothingGotThrough => "nothing got through".into(),
+        Reason::Water(problem) => water(problem),
+        Reason::Magnetism(problem) => magnetism(*problem).into(),
+        Reason::WayNotSaid => "which way it was tested is not entered".into(),
+        Reason::YoursToSay => "nothing is measured here; the outcome is yours to say".into(),
+    }
+}
+
+const fn sign(of: Sign, seen: Option<bool>) -> &'static str {
+    match (of, seen) {
+        (Sign::RotorFree, Some(true)) => "the rotor turns freely",
+        (Sign::RotorFree, Some(false)) => "the rotor touches case or movement",
+        (Sign::RotorFree, None) => "nobody looked whether the rotor turns freely",
+        (Sign::ChangesWhole, Some(true)) => "the calendar changes whole",
+        (Sign::ChangesWhole, Some(false)) => "the calendar does not change whole",
+        (Sign::ChangesWhole, None) => "nobody looked whether the calendar changes whole",
+        (Sign::ShowsRight, Some(true)) => "day, date and moon are right",
+        (Sign::ShowsRight, Some(false)) => "day, date or moon is wrong",
+        (Sign::ShowsRight, None) => "nobody looked whether day, date and moon are right",
+        (Sign::HandsClear, Some(true)) => "the hands are clear all round",
+        (Sign::HandsClear, Some(false)) => "hands touch each other, dial or glass",
+        (Sign::HandsClear, None) => "nobody looked whether the hands are clear all round",
+        (Sign::HandsAgree, Some(true)) => "the hands agree",
+        (Sign::HandsAgree, Some(false)) => "the minute hand is not upright on the hour",
+        (Sign::HandsAgree, None) => "nobody looked whether the hands agree",
+        (Sign::SetsRight, Some(true)) => "it winds, sets and corrects as it should",
+        (Sign::SetsRight, Some(false)) => "it does not wind, set or correct as it should",
+        (Sign::SetsRight, None) => "nobody looked whether it winds, sets and corrects",
+        (Sign::NoNewMarks, Some(true)) => "no marks that were not there at intake",
+        (Sign::NoNewMarks, Some(false)) => "marks that were not there at intake",
+        (Sign::NoNewMarks, None) => "nobody looked for new marks",
+        (Sign::Clean, Some(true)) => "clean under the glass",
+        (Sign::Clean, Some(false)) => "dust, fibres or prints under the glass",
+        (Sign::Clean, None) => "nobody looked for dust under the glass",
+        (Sign::Tight, Some(true)) => "crown, back, screws and strap are tight",
+        (Sign::Tight, Some(false)) => "crown, back, screws or strap are not tight",
+        (Sign::Tight, None) => "nobody looked whether crown, back, screws and strap are tight",
+    }
+}
+
+fn run(seen: RunSeen, wanted_hours: f64, verdict: Verdict) -> String {
+    let RunSeen { hours, still_ran, looked_every_hours } = seen;
+    let wanted = limit(wanted_hours);
+    let ran = if still_ran {
+        format!("still ran after {}\u{a0}h", limit(hours))
+    } else {
+        let before = (hours - looked_every_hours).max(0.0);
+        let since = if before > 0.0 {
+            format!("still ran after {}\u{a0}h and", limit(before))
+        } else {
+            String::new()
+        };
+        format!("{since} had stopped after {}\u{a0}h", limit(hours)).trim().to_owned()
+    };
+    let why = match verdict {
+        Verdict::Pass => format!("{wanted}\u{a0}h wanted"),
+        Verdict::Fail => format!("{wanted}\u{a0}h wanted: short by {}\u{a0}h or more", {
+            limit(wanted_hours - hours)
+        }),
+        Verdict::CannotTell if still_ran => {
+            format!("{wanted}\u{a0}h wanted: look again when they are over")
+        }
+        Verdict::CannotTell => {
+            format!("{wanted}\u{a0}h wanted: it may have stopped before or after")
+        }
+    };
+    format!("{ran}, {why}")
+}
+
+fn water(problem: &WaterProblem) -> String {
+    let leak = |leak: &Measured| value(*leak, "µg/min", false);
+    match problem {
+        WaterProblem::Leaks(found) => format!("{} leaked, more than may", leak(found)),
+        WaterProblem::LeakNearLimit(found) => {
+            format!("{} leaked: the limit lies within the uncertainty", leak(found))
+        }
+        WaterProblem::NoLimit => "no limit is set for what may leak".into(),
+        WaterProblem::BendLetUp => "the bend of the case let up: air got through".into(),
+        WaterProblem::LeakNotMeasured => {
+            "the case stayed bent, but the standard asks for the leak in figures".into()
+        }
+        WaterProblem::Fog => "fog on the inside of the glass: water got in".into(),
+        WaterProblem::WaterOrBubbles => "bubbles, or water in the case".into(),
+        WaterProblem::PressureBelow(bar) if *bar < 0.0 => {
+            format!("less air was drawn off than the {}\u{a0}bar asked, or it is not entered", {
+                limit(*bar)
+            })
+        }
+        WaterProblem::PressureBelow(bar) => {
+            format!("the pressure was below the {}\u{a0}bar asked, or is not entered", limit(*bar))
+        }
+        WaterProblem::ShorterThan(minutes) => {
+            format!("the time was shorter than the {} asked, or is not entered", time(*minutes))
+        }
+        WaterProblem::NotAskedFor => "the standard asks for no such test".into(),
+        WaterProblem::NothingSeen => "nothing was looked at that such a test shows".into(),
+        WaterProblem::MarkedTooLow => {
+            "a diver's watch is marked with 10\u{a0}bar (100\u{a0}m) at least".into()
+        }
+    }
+}
+
+const fn magnetism(problem: MagnetismProblem) -> &'static str {
+    match problem {
+        MagnetismProblem::FieldUnknown => "the strength of the field is not entered",
+        MagnetismProblem::FieldTooWeak => "the field was weaker than is asked",
+        MagnetismProblem::Stopped => "it stopped in the field",
+        MagnetismProblem::StopNotSeen => "nobody looked whether it stopped in the field",
+    }
+}
+
+/// "10 min", "2 h", "50 h"
+pub(crate) fn time(minutes: f64) -> String {
+    if minutes >= 120.0 && minutes % 60.0 == 0.0 {
+        format!("{}\u{a0}h", limit(minutes / 60.0))
+    } else {
+        format!("{}\u{a0}min", limit(minutes))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use horology::rate_sheet::Bounded;
+
+    fn limit_of(value: f64, sd: f64) -> Reason {
+        let found = Bounded::from(Measured::new(value, sd));
+        Reason::limit(Number::ChangeOfRate, found, Some(-30.0), Some(30.0))
+    }
+
+    #[test]
+    fn a_verdict_says_by_how_much() {
+        let plain = |reason: &Reason| super::reason(reason).replace('\u{a0}', " ");
+        assert_eq!(
+            plain(&limit_of(24.0, 0.5)),
+            "change of rate +24.0 ± 0.5 s/d, within ±30 asked: 6.0 ± 0.5 s/d inside"
+        );
+        assert_eq!(
+            plain(&limit_of(-31.0, 1.0)),
+            "change of rate −31.0 ± 1.0 s/d, within ±30 asked: 1.0 ± 1.0 s/d outside, which is no \
+             more than its uncertainty"
+        );
+        let run = |hours, still_ran, looked_every_hours| {
+            let seen = RunSeen { hours, still_ran, looked_every_hours };
+            let verdict = horology::final_tests::running(seen, 40.0);
+            plain(&Reason::Run { seen, wanted_hours: 40.0, verdict })
+        };
+        assert_eq!(run(41.0, true, 0.0), "still ran after 41 h, 40 h wanted");
+        assert_eq!(
+            run(46.0, false, 10.0),
+            "still ran after 36 h and had stopped after 46 h, 40 h wanted: it may have stopped before \
+             or after"
+        );
+        assert_eq!(
+            run(30.0, false, 30.0),
+            "had stopped after 30 h, 40 h wanted: short by 10 h or more"
+        );
+    }
+
+    #[test]
+    fn what_decides_is_told_and_nothing_else() {
+        let fails = Judged::from_reasons(
+            vec![Reason::Sign(Sign::Tight, Some(true)), Reason::Sign(Sign::Clean, Some(false))],
+            None,
+        );
+        assert_eq!(judged(&fails), "fails: dust, fibres or prints under the glass");
+        let open = Judged::from_reasons(vec![], None);
+        assert_eq!(judged(&open), "cannot tell");
+        assert_eq!(time(3_000.0), "50\u{a0}h");
+        assert_eq!(time(90.0), "90\u{a0}min");
+    }
+}

@@ -1,0 +1,3 @@
+import type { TestFields } from "./TestFields";
+
+export type FinalTestChange = { version: number, fields: TestFields, };

@@ -1,0 +1,2 @@
+
+export type TestFigure = { code: string, value: number, sd: number | null, };

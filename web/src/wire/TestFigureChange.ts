@@ -1,0 +1,2 @@
+
+export type TestFigureChange = { code: string, value?: number | null, sd?: number | null, };

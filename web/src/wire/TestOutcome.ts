@@ -1,0 +1,1 @@
+export type TestOutcome = "passed" | "failed" | "not_decided";

@@ -1,0 +1,3 @@
+import type { RegulatingVerdict } from "./RegulatingVerdict";
+
+export type TestReason = { verdict: RegulatingVerdict, words: string, };

@@ -1,0 +1,2 @@
+
+export type TestSign = { code: string, seen: boolean, };

@@ -1,0 +1,2 @@
+
+export type TestSignChange = { code: string, seen?: boolean | null, };

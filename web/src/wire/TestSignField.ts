@@ -1,0 +1,2 @@
+
+export type TestSignField = { code: string, words: string, };

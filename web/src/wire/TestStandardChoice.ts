@@ -1,0 +1,3 @@
+import type { TestStandard } from "./TestStandard";
+
+export type TestStandardChoice = { standard: TestStandard, words: string, };
