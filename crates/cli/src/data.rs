@@ -50,6 +50,19 @@ pub(crate) fn with_store<T, F: Future<Output = Result<T, Error>>>(
     })
 }
 
+/// Opens what is there, or begins it, and works on it.
+pub(crate) fn with_new_store<T, F: Future<Output = Result<T, Error>>>(
+    places: &Places,
+    work: impl FnOnce(Store) -> F,
+) -> Result<T, Failure> {
+    runtime()?.block_on(async {
+        let store = Store::open(places).await.map_err(|e| not_opened(places, e))?;
+        let result = work(store.clone()).await;
+        store.close().await;
+        result.map_err(failure)
+    })
+}
+
 /// What asynchronous work runs on.
 pub(crate) fn runtime() -> Result<tokio::runtime::Runtime, Failure> {
     tokio::runtime::Builder::new_multi_thread()

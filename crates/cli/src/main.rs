@@ -2,6 +2,7 @@
 //! prints of a watch was computed in `beats` and `horology`; what it writes down for programs are
 //! the types in [`wire`].
 
+mod archive;
 mod arguments;
 mod backup;
 mod balance;
@@ -75,6 +76,7 @@ fn main() -> ExitCode {
         Command::Paper(wishes) => paper::run(&wishes),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
+        Command::Archive(wishes) => archive::run(&wishes),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),
     };

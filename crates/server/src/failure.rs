@@ -45,7 +45,15 @@ impl From<store::Error> for Failure {
         let words = error.to_string();
         match error {
             store::Error::NotFound(_) => Self::NotFound(words),
-            store::Error::Invalid(_) | store::Error::NoMedia(_) => Self::Invalid(words),
+            store::Error::Invalid(_)
+            | store::Error::NoMedia(_)
+            | store::Error::Archive(_)
+            | store::Error::Unwritten(_)
+            | store::Error::Line { .. } => Self::Invalid(words),
+            store::Error::Differs { .. } => Self::Store("differs", StatusCode::CONFLICT, words),
+            store::Error::NumberTaken { .. } => {
+                Self::Store("number_taken", StatusCode::CONFLICT, words)
+            }
             store::Error::InBin(_) | store::Error::Exists(_) => Self::NotNow(words),
             // Sent again it is refused again: whoever sends what was kept for later must know.
             store::Error::Taken { .. } => Self::Store("taken", StatusCode::CONFLICT, words),

@@ -264,7 +264,7 @@ fn relative(folder: &Path, path: &Path) -> String {
 }
 
 /// A name in a folder is on disk only when the folder is.
-fn sync_folder(folder: &Path) -> Result<()> {
+pub(crate) fn sync_folder(folder: &Path) -> Result<()> {
     #[cfg(unix)]
     File::open(folder)?.sync_all()?;
     #[cfg(not(unix))]

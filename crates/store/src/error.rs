@@ -1,6 +1,7 @@
 //! What can go wrong, few in kind, each with what to do.
 
 use crate::kept::Present;
+use archive::{Refused, Unread, Unwritten};
 use jobs::{AnyId, Invalid, MediaHash};
 use sea_orm::{DbErr, RuntimeErr, sqlx};
 use thiserror::Error;
@@ -40,6 +41,45 @@ pub enum Error {
     /// A record names a sound or picture that was never put into the store.
     #[error("The sound or picture {0} is not in the store; send it first, then what names it.")]
     NoMedia(MediaHash),
+    /// An archive cannot be taken in.
+    #[error("{0} Nothing was added.")]
+    Archive(Refused),
+    /// What an archive brings is there already, and is not the same.
+    #[error(
+        "The {what} {title} of this archive is here already and is not the same ({how}). Nothing was \
+         added. What the archive says of it can be looked at where it is read into a folder of its \
+         own, with --data."
+    )]
+    Differs {
+        /// What it is.
+        what: &'static str,
+        /// What it is called, or its id.
+        title: String,
+        /// In what the two differ.
+        how: String,
+    },
+    /// A job of an archive has the number of another one.
+    #[error(
+        "The job {number} of this archive has a number that another job has here: {title}. Nothing \
+         was added. Read it in again and let it have a new number (--new-numbers)."
+    )]
+    NumberTaken {
+        /// The number.
+        number: u32,
+        /// What the other one is called.
+        title: String,
+    },
+    /// A row of older paper records cannot be taken in.
+    #[error("Line {line}: {what} Nothing was added.")]
+    Line {
+        /// Its line.
+        line: u64,
+        /// Why.
+        what: String,
+    },
+    /// An archive cannot be written.
+    #[error("{0}")]
+    Unwritten(String),
     /// Something is there already that must not be overwritten.
     #[error("There is something at {0} already; name a place where there is nothing yet.")]
     Exists(String),
@@ -75,6 +115,27 @@ pub enum Error {
     /// The database was asked for something that it refused: a mistake in this program.
     #[error("The database refused ({0}). This is a mistake in the program; please report it.")]
     Refused(String),
+}
+
+impl From<Refused> for Error {
+    fn from(refused: Refused) -> Self {
+        Self::Archive(refused)
+    }
+}
+
+impl From<Unwritten> for Error {
+    fn from(unwritten: Unwritten) -> Self {
+        match unwritten {
+            Unwritten::Io(error) => Self::from(error),
+            other => Self::Unwritten(other.to_string()),
+        }
+    }
+}
+
+impl From<Unread> for Error {
+    fn from(unread: Unread) -> Self {
+        Self::Damaged(format!("{unread}."))
+    }
 }
 
 impl From<DbErr> for Error {

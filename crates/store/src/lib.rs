@@ -9,6 +9,7 @@
 //! One code serves SQLite and PostgreSQL: no statement here is written for one of them alone,
 //! except where a database is opened, checked and copied.
 
+mod archived;
 mod backup;
 mod bin;
 mod by;
@@ -30,6 +31,7 @@ mod log;
 mod media;
 mod migrations;
 mod nested;
+mod paper;
 mod places;
 mod records;
 mod search;
@@ -38,6 +40,9 @@ mod store;
 mod together;
 mod write;
 
+pub use archived::{
+    ReadIn, ReadWishes, Scope, WrittenArchive, read_archive, write_archive, write_archive_to,
+};
 pub use backup::{BackedUp, backup};
 pub use bin::{BinEntry, Emptied};
 pub use by::{By, now};
@@ -52,6 +57,7 @@ pub use kept::{Kept, Present};
 pub use kinds::Stored;
 pub use list::{Listed, Order, Page};
 pub use log::{Appended, LogEntry, NewLogEntry};
+pub use paper::TakenIn;
 pub use places::{Database, Places};
 pub use search::{Cursor, Found, Hit};
 pub use settings::{KeptSetting, OWN_RULES, PAPER_SIGN, RULES_OFF};

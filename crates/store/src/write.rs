@@ -90,10 +90,8 @@ pub(crate) struct Told<'a> {
 impl Write<'_> {
     /// Writes a row of the history.
     pub(crate) async fn tell(&mut self, by: &By, told: Told<'_>) -> Result<()> {
-        self.seq += 1;
-        self.told += 1;
         let row = change::Model {
-            seq: self.seq,
+            seq: self.next_seq(),
             at_ms: by.at.ms(),
             device: by.device.clone(),
             action: told.action.code().into(),
@@ -105,6 +103,14 @@ impl Write<'_> {
         };
         row.into_active_model().insert(&self.transaction).await?;
         Ok(())
+    }
+
+    /// The number of the next row of the history, for one that was written elsewhere: whoever asks
+    /// for it writes it.
+    pub(crate) fn next_seq(&mut self) -> i64 {
+        self.seq += 1;
+        self.told += 1;
+        self.seq
     }
 
     /// Commits it, and lets others know.

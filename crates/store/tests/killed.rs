@@ -152,8 +152,8 @@ fn some_moment() -> Duration {
 /// Starts a child, kills it after a while, and gives what it has acknowledged. The while begins
 /// with the child, so that it may still be opening, or with its first acknowledgement, so that it
 /// is at work however slow the machine.
-fn kill_one(folder: &Path, at_work: bool) -> Vec<String> {
-    let mut child = child("child_that_edits", folder);
+fn kill_one(name: &str, folder: &Path, at_work: bool) -> Vec<String> {
+    let mut child = child(name, folder);
     let output = BufReader::new(child.stdout.take().unwrap());
     let (begun, first) = std::sync::mpsc::channel();
     let reader = std::thread::spawn(move || {
@@ -221,7 +221,7 @@ fn kill_in_one_folder(kills: usize) -> usize {
     let folder = tempfile::tempdir().unwrap();
     let mut acknowledged = Vec::new();
     for n in 0..kills {
-        let new = kill_one(folder.path(), n % 2 == 1);
+        let new = kill_one("child_that_edits", folder.path(), n % 2 == 1);
         runtime().block_on(async {
             let store = Store::open(&Places::in_folder(folder.path())).await.unwrap();
             for words in &new {
@@ -261,6 +261,103 @@ fn nothing_acknowledged_is_lost_when_killed() {
     println!("{} kills, {acknowledged} acknowledged", AT_ONCE * FOLDERS * KILLS);
     // Each child that was seen at work had done something worth losing.
     assert!(acknowledged >= AT_ONCE * FOLDERS * KILLS / 2, "{acknowledged}");
+}
+
+/// Reads the archive beside its folder in, again and again under other stores, and writes each out.
+#[test]
+#[ignore = "run by the other tests here, in a folder of theirs"]
+fn child_that_archives() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    let folder = Path::new(&folder);
+    runtime().block_on(async {
+        for n in 0.. {
+            acknowledge("begun");
+            let store =
+                Store::open(&Places::in_folder(&folder.join(format!("{n}")))).await.unwrap();
+            let file = std::fs::File::open(folder.join("all.zip")).unwrap();
+            let mut reader = archive::Reader::open(file).unwrap();
+            let wishes = store::ReadWishes::default();
+            store::read_archive(&store, &by(), &mut reader, wishes, &mut |_| true).await.unwrap();
+            acknowledge(&format!("read {n}"));
+            let out = folder.join(format!("{n}.zip"));
+            write_all(&store, &out).await;
+            acknowledge(&format!("written {n}"));
+            store.close().await;
+        }
+    });
+}
+
+async fn write_all(store: &Store, out: &Path) {
+    let all = store::Scope::Everything;
+    store::write_archive(store, all, out, false, by().at, &mut |_| true).await.unwrap().unwrap();
+}
+
+/// What was acknowledged is there, what was not is whole or not there, and the same archive can be
+/// read in after that.
+#[test]
+fn an_archive_is_whole_or_not_there_when_killed() {
+    const KILLS: usize = 12;
+    const PARTS: u64 = 40;
+    let mut acknowledged = 0;
+    for n in 0..KILLS {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path();
+        runtime().block_on(async {
+            let from = tempfile::tempdir().unwrap();
+            let store = Store::open(&Places::in_folder(from.path())).await.unwrap();
+            let watch = Watch { description: "alarm watch".into(), ..Watch::default() };
+            let watch = store.create(&by(), watch).await.unwrap();
+            let job = store.create(&by(), Job::begun(watch.id, "", by().at)).await.unwrap();
+            for n in 0..PARTS {
+                let content =
+                    [&b"\xff\xd8\xff"[..], format!("{n}").repeat(9_000).as_bytes()].concat();
+                let media = store.put_media(content.into()).await.unwrap();
+                let (caption, taken) = (format!("photo {n}"), by().at);
+                let photo = Photo { job: job.id, media, caption, width_px: 1, height_px: 1, taken };
+                store.create(&by(), photo).await.unwrap();
+            }
+            write_all(&store, &folder.join("all.zip")).await;
+            store.close().await;
+        });
+        let new = kill_one("child_that_archives", folder, n % 4 != 0);
+        acknowledged += new.len();
+        runtime().block_on(async {
+            for entry in std::fs::read_dir(folder).unwrap() {
+                let path = entry.unwrap().path();
+                if path.is_dir() {
+                    look_at_read_in(&path, &new, PARTS).await;
+                } else if path.extension().is_some_and(|name| name == "zip") {
+                    let file = std::fs::File::open(&path).unwrap();
+                    let mut reader = archive::Reader::open(file).unwrap();
+                    archive::check(&mut reader, &mut |_, _| true).unwrap();
+                }
+            }
+            for written in new.iter().filter_map(|words| words.strip_prefix("written ")) {
+                assert!(folder.join(format!("{written}.zip")).exists());
+            }
+        });
+    }
+    assert!(acknowledged >= KILLS / 2, "{acknowledged}");
+}
+
+async fn look_at_read_in(folder: &Path, acknowledged: &[String], parts: u64) {
+    let name = folder.file_name().unwrap().to_str().unwrap();
+    let store = Store::open(&Places::in_folder(folder)).await.unwrap();
+    let count = store.list::<Photo>(None, Order::Title, Page::first(1)).await.unwrap().total;
+    let changes = store.changes_since(0).await.unwrap().len() as u64;
+    let whole = count == parts && changes == parts + 2;
+    assert!(whole || (count, changes) == (0, 0), "{count} photos, {changes} changes");
+    assert!(whole || !acknowledged.contains(&format!("read {name}")));
+    let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!(checked.faults, [] as [Fault; 0]);
+    let file = std::fs::File::open(folder.with_file_name("all.zip")).unwrap();
+    let mut reader = archive::Reader::open(file).unwrap();
+    let wishes = store::ReadWishes::default();
+    let brought = store::read_archive(&store, &by(), &mut reader, wishes, &mut |_| true).await;
+    let brought = brought.unwrap().unwrap();
+    let counts = if whole { brought.there } else { brought.new };
+    assert_eq!(counts["photo"], parts);
+    store.close().await;
 }
 
 #[test]

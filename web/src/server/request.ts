@@ -38,20 +38,20 @@ export const BASE = '/api/v1';
 
 export type Method = 'GET' | 'POST' | 'PATCH' | 'PUT' | 'DELETE';
 
-/** Sends `body` as JSON (a FormData as it is) and gives back what the answer holds. */
+/** Sends `body` as JSON (a form or a file as it is) and gives back what the answer holds. */
 export async function request<T>(
   method: Method,
   path: string,
   body?: unknown,
   options: { signal?: AbortSignal; keepalive?: boolean } = {},
 ): Promise<T> {
-  const form = body instanceof FormData;
+  const asItIs = body instanceof FormData || body instanceof Blob;
   let response: Response;
   try {
     response = await fetch(BASE + path, {
       method,
-      headers: body === undefined || form ? {} : { 'content-type': 'application/json' },
-      body: body === undefined ? undefined : form ? body : JSON.stringify(body),
+      headers: body === undefined || asItIs ? {} : { 'content-type': 'application/json' },
+      body: body === undefined ? undefined : asItIs ? body : JSON.stringify(body),
       ...options,
     });
   } catch (cause) {

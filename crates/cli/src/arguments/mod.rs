@@ -1,6 +1,7 @@
 //! The arguments as typed. What they mean once they are checked against each other is decided by
 //! each command.
 
+mod archive;
 mod backup;
 mod balance;
 mod calibrate;
@@ -31,6 +32,10 @@ mod temperature;
 mod train;
 mod values;
 
+pub(crate) use archive::{
+    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveWishes, ArchiveWriteWishes,
+    PaperRecordsWishes,
+};
 pub(crate) use backup::BackupWishes;
 pub(crate) use balance::BalanceWishes;
 pub(crate) use calibrate::CalibrateWishes;
@@ -110,6 +115,7 @@ pub(crate) enum Command {
     Paper(PaperWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
+    Archive(ArchiveWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }

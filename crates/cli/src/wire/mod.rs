@@ -1,5 +1,6 @@
 //! What programs read: the formats, written down once. Names here never change; more may be added.
 
+mod archive;
 mod backup;
 mod balance;
 mod check;
@@ -22,6 +23,7 @@ mod temperature;
 mod train;
 mod truth;
 
+pub(crate) use archive::{ArchiveChecked, ArchiveRead, ArchiveWritten, PaperRecordsResult};
 pub(crate) use backup::BackupResult;
 pub(crate) use balance::BalanceResult;
 pub(crate) use check::CheckResult;

@@ -1,6 +1,7 @@
 //! What can be asked for, by address. Everything under `/api/v1` is described in
 //! `/api/v1/openapi.json`, made from these very functions.
 
+mod archive;
 mod bin;
 mod bottles;
 mod currencies;
@@ -98,6 +99,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(final_tests::routes())
         .merge(media::routes())
         .merge(history::routes())
+        .merge(archive::routes())
         .merge(bin::routes())
         .merge(search::routes())
         .merge(settings::routes())

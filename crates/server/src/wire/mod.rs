@@ -3,6 +3,7 @@
 //! these types (`web/src/wire`), the API's description too.
 
 mod adjustment;
+mod archive;
 mod bin;
 mod bottle;
 mod currency;
@@ -31,6 +32,7 @@ mod watch;
 mod wheels;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
+pub use archive::{ArchiveBrought, Counted, PaperRecords, PaperRow, Renumbered};
 pub use bin::{Binned, BinnedList, Emptied};
 pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};

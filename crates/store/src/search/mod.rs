@@ -264,6 +264,17 @@ pub(crate) async fn index_new(
     groups::gain(transaction, &groups, &words).await
 }
 
+/// Gives a job that came in with its log its words, or one whose log has grown those that it gained,
+/// under the number that it has.
+pub(crate) async fn index_again(
+    transaction: &DatabaseTransaction,
+    row: &record::Model,
+    job: &Job,
+) -> Result<()> {
+    word::Entity::delete_many().filter(word::Column::Doc.eq(row.doc)).exec(transaction).await?;
+    index_new(transaction, row, job).await
+}
+
 /// Gives a record that was not changed more words, under the number that it has.
 pub(crate) async fn add_words(
     transaction: &DatabaseTransaction,

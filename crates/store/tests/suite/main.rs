@@ -4,6 +4,8 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod archives;
+mod content;
 mod copies;
 mod disk;
 mod finding;
@@ -14,6 +16,7 @@ mod logs;
 mod media;
 mod model;
 mod opening;
+mod paper;
 mod postgres;
 mod resending;
 mod telling;
@@ -46,6 +49,9 @@ macro_rules! scenarios {
 }
 
 scenarios! {
+    archives::what_goes_out_comes_in_again,
+    archives::a_job_brings_its_watch_and_owner,
+    archives::what_does_not_go_together_is_refused,
     keeping::what_is_kept_comes_back_as_it_was,
     keeping::a_change_needs_the_version_it_is_based_on,
     keeping::nothing_hangs_on_nothing,
@@ -72,6 +78,7 @@ scenarios! {
     finding::lists_follow_what_is_changed_below,
     finding::an_older_database_gets_its_words_of_groups,
     opening::all_who_wait_are_told_that_it_is_locked,
+    paper::paper_records_are_taken_in_once,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,

@@ -1,12 +1,14 @@
 //! What repeats in the beats of a balance.
 
-use super::{Value, code};
-use crate::error::{Error, Result};
+use super::lists::Value;
+use super::{Unread, code};
 use jobs::{RepeatingWave, Repeats, RepeatsIn};
 use quantities::Measured;
 use serde::{Deserialize, Serialize};
 
-#[derive(Serialize, Deserialize)]
+/// What was looked for in a series of a balance, and what was found.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Repeating {
     of: String,
     beat_s: f64,
@@ -17,7 +19,8 @@ pub(super) struct Repeating {
     waves: Vec<Wave>,
 }
 
-#[derive(Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Wave {
     period_s: Value,
     half_swing: f64,
@@ -53,9 +56,9 @@ impl From<&Repeats> for Repeating {
 }
 
 impl TryFrom<Repeating> for Repeats {
-    type Error = Error;
+    type Error = Unread;
 
-    fn try_from(repeating: Repeating) -> Result<Self> {
+    fn try_from(repeating: Repeating) -> Result<Self, Unread> {
         let wave = |Wave { period_s: Value { value, sd }, half_swing, chance }| RepeatingWave {
             period_s: Measured { value, sd },
             half_swing,
@@ -70,23 +73,5 @@ impl TryFrom<Repeating> for Repeats {
             least_seen: repeating.least_seen,
             waves: repeating.waves.into_iter().map(wave).collect(),
         })
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::{BalanceRead, read_list};
-    use jobs::BalanceReading;
-
-    /// As it was kept before anybody looked for what repeats: nothing is known, and nothing is said
-    /// to have been looked for.
-    #[test]
-    fn a_balance_of_before_is_read() {
-        let kept = r#"[{"label":"A","beats_per_hour":28800.0,"measured_beats_per_hour":null,
-            "rate_s_per_d":{"value":5.1,"sd":0.04},"rate_sd_with_clock_s_per_d":1.7,
-            "amplitude_deg":null,"lift_angle_deg":52.0,"beat_error_ms":null,"beats_used":158,
-            "beats_expected":160,"signal_to_noise_db":24.0}]"#;
-        let read: Vec<BalanceReading> = read_list::<_, BalanceRead>(kept).unwrap();
-        assert_eq!(read[0].repeats, None);
     }
 }

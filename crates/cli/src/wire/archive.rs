@@ -1,0 +1,133 @@
+//! What `archive write`, `archive check`, `archive read` and `archive paper-records` print with
+//! `--format json`.
+
+use archive::{Checked, Counts, Reader};
+use ledger::BadRow;
+use serde::Serialize;
+use std::io::{Read, Seek};
+use std::path::Path;
+use store::{Places, ReadIn, TakenIn, WrittenArchive};
+
+/// `endshake.archive_written/1`
+#[derive(Debug, Serialize)]
+pub(crate) struct ArchiveWritten {
+    schema: &'static str,
+    database: String,
+    file: String,
+    bytes: u64,
+    files: u64,
+    counts: Counts,
+}
+
+impl ArchiveWritten {
+    pub(crate) fn of(places: &Places, made: &WrittenArchive) -> Self {
+        Self {
+            schema: "endshake.archive_written/1",
+            database: places.database.shown(),
+            file: made.file.display().to_string(),
+            bytes: made.bytes,
+            files: made.files,
+            counts: made.counts.clone(),
+        }
+    }
+}
+
+/// `endshake.archive_checked/1`
+#[derive(Debug, Serialize)]
+pub(crate) struct ArchiveChecked {
+    schema: &'static str,
+    file: String,
+    holds: String,
+    title: String,
+    program: String,
+    made: String,
+    counts: Counts,
+    media_bytes: u64,
+}
+
+impl ArchiveChecked {
+    pub(crate) fn of<R: Read + Seek>(file: &Path, reader: &Reader<R>, checked: &Checked) -> Self {
+        let (program, made) = reader.written();
+        Self {
+            schema: "endshake.archive_checked/1",
+            file: file.display().to_string(),
+            holds: reader.holds().what.clone(),
+            title: reader.holds().title.clone(),
+            program: program.to_owned(),
+            made: made.to_owned(),
+            counts: checked.counts.clone(),
+            media_bytes: checked.media_bytes,
+        }
+    }
+}
+
+/// `endshake.archive_read/1`
+#[derive(Debug, Serialize)]
+pub(crate) struct ArchiveRead {
+    schema: &'static str,
+    database: String,
+    dry_run: bool,
+    new: Counts,
+    there: Counts,
+    kept_settings: Vec<String>,
+    renumbered: Vec<Renumbered>,
+}
+
+#[derive(Debug, Serialize)]
+struct Renumbered {
+    from: u32,
+    to: u32,
+}
+
+impl ArchiveRead {
+    pub(crate) fn of(places: &Places, dry_run: bool, brought: &ReadIn) -> Self {
+        let ReadIn { new, there, kept_settings, renumbered } = brought.clone();
+        Self {
+            schema: "endshake.archive_read/1",
+            database: places.database.shown(),
+            dry_run,
+            new,
+            there,
+            kept_settings,
+            renumbered: renumbered.into_iter().map(|(from, to)| Renumbered { from, to }).collect(),
+        }
+    }
+}
+
+/// `endshake.paper_records/1`
+#[derive(Debug, Serialize)]
+pub(crate) struct PaperRecordsResult {
+    schema: &'static str,
+    database: String,
+    dry_run: bool,
+    owners: u64,
+    watches: u64,
+    visits: u64,
+    there: u64,
+    removed: u64,
+    bad: Vec<BadLine>,
+}
+
+#[derive(Debug, Serialize)]
+struct BadLine {
+    line: u64,
+    message: String,
+}
+
+impl PaperRecordsResult {
+    pub(crate) fn of(places: &Places, dry_run: bool, taken: &TakenIn, bad: &[BadRow]) -> Self {
+        let TakenIn { owners, watches, visits, there, removed } = *taken;
+        let told = |row: &BadRow| BadLine { line: row.line, message: row.what.clone() };
+        Self {
+            schema: "endshake.paper_records/1",
+            database: places.database.shown(),
+            dry_run,
+            owners,
+            watches,
+            visits,
+            there,
+            removed,
+            bad: bad.iter().map(told).collect(),
+        }
+    }
+}

@@ -1,0 +1,9 @@
+//! Arbitrary bytes as an archive, and as lines of one.
+#![no_main]
+
+use libfuzzer_sys::fuzz_target;
+
+#[path = "../archive.rs"]
+mod archived;
+
+fuzz_target!(|bytes: &[u8]| archived::feed(bytes));
