@@ -18,26 +18,45 @@ const TOLERANCE = { threshold: 0.2, maxDiffPixelRatio: 0.025 };
 
 interface How {
   /**
-   * Its numbers are heard as the test runs, and never the same twice: digits are not compared, nor the
-   * picture itself.
+   * What it shows is heard, or drawn by lot, as the test runs, and never the same twice: compared are
+   * the things in it that have a name, without their numbers, and the picture itself is not.
    */
   live?: boolean;
-  /** Words that differ from run to run. */
-  without?: RegExp;
+  /** So much of it from its top, CSS pixels, where it is longer. */
+  height?: number;
+}
+
+const NAMED = /^- (heading|button|radio|checkbox|link|region|group|columnheader|rowheader|textbox|combobox)\b/;
+
+/** The named things, each once, with `N` for what counts. */
+function namesIn(said: string): string {
+  const lines = said.split('\n').map((line) => line.trim().replace(/:$/, ''));
+  const named = lines.filter((line) => NAMED.test(line)).map((line) => line.replace(/[+−-]?\d[\d.,:]*/g, 'N'));
+  return [...new Set(named)].join('\n');
+}
+
+async function shot(of: Locator, height: number | undefined): Promise<Buffer> {
+  const how = { animations: 'disabled', caret: 'hide', scale: 'device' } as const;
+  const box = await of.boundingBox();
+  if (height === undefined || !box || box.height <= height) return of.screenshot(how);
+  const page = of.page();
+  const scrolled = await page.evaluate(() => scrollY);
+  const clip = { ...box, y: box.y + scrolled, height };
+  return page.screenshot({ ...how, clip, fullPage: true });
 }
 
 /** Compares a picture with the committed one, and what it says with what it said. */
-export async function picture(of: Locator, name: string, { live = false, without }: How = {}) {
+export async function picture(of: Locator, name: string, { live = false, height }: How = {}) {
   const said = await of.ariaSnapshot();
-  const steady = without ? said.replace(without, '…') : said;
-  const words = live ? steady.replace(/\d[\d.,:]*/g, 'N').replace(/[+−]N/g, 'N') : steady;
-  const shown = await of.screenshot({ animations: 'disabled', caret: 'hide' });
+  const shown = await shot(of, height);
   const hint = `${name}: the page no longer looks as the guide shows it; ./dev pictures takes it anew`;
-  expect.soft(`${words}\n`, hint).toMatchSnapshot(['said', `${name}.txt`]);
-  const file = path.join(GUIDE, 'src/pictures', `${name}.png`);
+  expect.soft(`${live ? namesIn(said) : said}\n`, hint).toMatchSnapshot(['said', `${name}.txt`]);
   if (!live) {
     expect.soft(shown, hint).toMatchSnapshot(['src', 'pictures', `${name}.png`], TOLERANCE);
-  } else if (['all', 'changed'].includes(test.info().config.updateSnapshots)) {
+    return;
+  }
+  const file = path.join(GUIDE, 'src/pictures', `${name}.png`);
+  if (['all', 'changed'].includes(test.info().config.updateSnapshots)) {
     await mkdir(path.dirname(file), { recursive: true });
     await writeFile(file, shown);
   } else {
