@@ -36,7 +36,9 @@ function namesIn(said: string): string {
 }
 
 async function shot(of: Locator, height: number | undefined): Promise<Buffer> {
-  const how = { animations: 'disabled', caret: 'hide', scale: 'device' } as const;
+  // A phone's bar of pages lies over what is longer than its screen.
+  const style = 'nav[aria-label="Pages"] { visibility: hidden !important; }';
+  const how = { animations: 'disabled', caret: 'hide', scale: 'device', style } as const;
   const box = await of.boundingBox();
   if (height === undefined || !box || box.height <= height) return of.screenshot(how);
   const page = of.page();

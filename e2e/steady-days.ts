@@ -6,7 +6,7 @@ import type { Page } from '@playwright/test';
 export const NOW = new Date('2026-03-12T10:00:00Z');
 
 /** Of the invented watches one came in so long before the workshop was made. */
-const LATEST = { complaint: 'Stops when laid on its dial.', ago_ms: 3 * 3_600_000 };
+const LATEST = { watch: /key wound/, ago_ms: 3 * 3_600_000 };
 
 const DAY_MS = 86_400_000;
 const MOMENT = /"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?Z)"/g;
@@ -17,9 +17,9 @@ const midnight = (moment_ms: number) => Math.floor(moment_ms / DAY_MS) * DAY_MS;
 /** From here on the page sees the workshop as if it had been made at `NOW`. */
 export async function steadyDays(page: Page, address: string) {
   const { jobs } = await (await page.request.get(`${address}/api/v1/jobs`)).json();
-  const latest = jobs.find((job: { complaint: string }) => job.complaint === LATEST.complaint);
-  if (!latest) throw new Error(`the invented workshop has no job “${LATEST.complaint}”`);
-  const made_ms = Date.parse(latest.created_at) + LATEST.ago_ms;
+  const latest = jobs.find((job: { watch_description: string }) => LATEST.watch.test(job.watch_description));
+  if (!latest) throw new Error(`the invented workshop has no job for ${LATEST.watch}`);
+  const made_ms = Date.parse(latest.changed_at) + LATEST.ago_ms;
   const later_ms = NOW.getTime() - made_ms;
   const later_days_ms = midnight(NOW.getTime()) - midnight(made_ms);
   const moved = (text: string) =>
