@@ -2,7 +2,6 @@
 // positions and a heavy spot on one of its two balances: what then stands on the sheet is that truth.
 
 import { chromium, expect, test, type Locator, type Page } from '@playwright/test';
-import { picture } from './guide-picture.ts';
 import config from './playwright.config.ts';
 import { start, type Program } from './program.ts';
 import { HEAVY_TOWARDS_DEG, makeTurned, POSITIONS, TURNED_WAV, type Position, type Truth } from './turned-sound.ts';
@@ -107,7 +106,6 @@ test('hands free: six positions of a watch that is turned, its sheet and its hea
     expect(apart(direction_deg, HEAVY_TOWARDS_DEG), `heavy towards ${direction_deg}°`).toBeLessThanOrEqual(10);
     // The brother is in poise, and is left alone.
     await expect(page.getByRole('img', { name: /Positions around the dial\. Cannot be told/ })).toHaveCount(1);
-    await picture(page.getByRole('region', { name: 'Rate sheet of A', exact: true }), 'rate-sheet', { live: true, height: 860 });
   } finally {
     await browser.close();
   }

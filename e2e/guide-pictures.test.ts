@@ -5,6 +5,7 @@ import { expect, test, type Page } from '@playwright/test';
 import { picture } from './guide-picture.ts';
 import config from './playwright.config.ts';
 import { start, type Program } from './program.ts';
+import { answerRegulating, JOB } from './regulate-answers.ts';
 import { NOW, steadyDays } from './steady-days.ts';
 
 // Letters are drawn alike whatever the system says of hinting.
@@ -142,6 +143,21 @@ test('a rebuild: the next step, the layers, twins', async ({ page }) => {
   const twins = page.getByRole('region', { name: /^Twins/ }).first();
   await expect(twins).toBeVisible();
   await picture(twins, 'twins');
+});
+
+test('a rate sheet', async ({ page }) => {
+  // The invented workshop has no watch that was read in all positions: what the server says of one is
+  // what the tests of this page have it say.
+  await page.emulateMedia({ reducedMotion: 'reduce' });
+  await page.clock.setFixedTime(new Date('2026-05-05T12:00:00Z'));
+  await answerRegulating(page);
+  await page.goto(`${program.address}/#/jobs/${JOB}/regulate`);
+  const sheet = page.getByRole('region', { name: 'Rate sheet of A', exact: true });
+  await expect(sheet).toBeVisible();
+  await settled(page);
+  await picture(sheet, 'rate-sheet', { height: 820 });
+  await picture(sheet.locator('.poise'), 'heavy-spot');
+  await picture(page.getByRole('region', { name: 'Next move' }), 'next-move');
 });
 
 test('fifteen days', async ({ page }) => {
