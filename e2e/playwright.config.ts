@@ -21,7 +21,7 @@ const launchOptions = {
 };
 
 // What listens in real time, or is about the program more than the page, is not done again on a phone.
-const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild)\.test\.ts$/;
+const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild|guide-commands|guide-pictures)\.test\.ts$/;
 
 export default defineConfig({
   testDir: '.',
@@ -33,6 +33,9 @@ export default defineConfig({
   expect: { timeout: 15_000 },
   reporter: [['list']],
   outputDir: 'test-results',
+  // The one kind of picture that is compared is that of the guide; there, none is ever written unasked.
+  snapshotPathTemplate: '{testDir}/../docs/guide/{arg}{ext}',
+  updateSnapshots: 'none',
   use: {
     launchOptions,
     permissions: ['microphone'],

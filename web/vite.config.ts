@@ -1,11 +1,12 @@
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
+import { guidePages } from './guide-pages.ts';
 
 // The development server hands everything below /api to a running `endshake serve`.
 const server = process.env.ENDSHAKE_SERVER ?? 'http://127.0.0.1:7411';
 
 export default defineConfig(({ mode }) => ({
-  plugins: [svelte()],
+  plugins: [guidePages(), svelte()],
   // Component tests run Svelte's browser half.
   resolve: mode === 'test' ? { conditions: ['browser'] } : {},
   build: {
@@ -15,6 +16,8 @@ export default defineConfig(({ mode }) => ({
     modulePreload: { polyfill: false },
   },
   server: {
+    // The guide lies beside this folder.
+    fs: { allow: ['..'] },
     proxy: { '/api': { target: server, ws: true, changeOrigin: true } },
   },
   test: {

@@ -10,8 +10,10 @@ use std::{env, fmt};
 type Outcome<T> = Result<T, Box<dyn Error>>;
 
 // What the page is made of. Never `node_modules`, and nothing that the build itself writes.
-const SOURCES: [&str; 9] = [
+const SOURCES: [&str; 11] = [
     "src",
+    "guide-pages.ts",
+    "../docs/guide/src",
     "public",
     "index.html",
     "package.json",

@@ -5,6 +5,7 @@ mod calls;
 mod citations;
 mod edges;
 mod finding;
+mod guide;
 mod links;
 mod manifests;
 mod names;
@@ -24,7 +25,8 @@ const USAGE: &str = "usage: cargo xtask structure | docs | table
 
   structure   edges between crates and calls in sources against xtask/structure.toml, names and
               lengths of files, lints
-  docs        links, paths and commands named in documents, the bibliography, the table of crates
+  docs        links, paths and commands named in documents, the guide's chapters and pictures, the
+              bibliography, the table of crates
   table       print the table of crates for docs/architecture.md";
 
 const TABLE: &str = "xtask/structure.toml";
@@ -147,6 +149,7 @@ fn docs(root: &Path) -> Result<Vec<Finding>, Fault> {
     let (_, sources): (Vec<_>, Vec<_>) =
         sources.into_iter().partition(|page| page.place.starts_with("xtask/"));
     let mut findings = links::check(&files, &documents, &sources, &read(root, "dev")?);
+    findings.extend(guide::check(&files, &documents));
     findings.extend(check_architecture(&table(root)?, &read(root, ARCHITECTURE)?));
 
     let mut citing = tree::pages(root, &files, &[".md", ".rs", ".toml", ".py", ".svg", ".csv"])?;

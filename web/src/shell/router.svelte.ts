@@ -24,8 +24,13 @@ export type Route =
   | { page: 'bin' }
   | { page: 'settings' }
   | { page: 'library' }
+  /** A chapter of the guide, and the heading in it that is asked for, where one is. */
+  | { page: 'guide'; chapter: string; place: string }
   | { page: 'join'; code: string }
   | { page: 'unknown'; address: string };
+
+/** Where the guide begins. */
+const FIRST_CHAPTER = 'first-watch';
 
 /** Reads an address such as "#/jobs/12/listen". */
 export function read(hash: string): Route {
@@ -50,6 +55,8 @@ export function read(hash: string): Route {
       case 'settings':
       case 'library':
         return { page: first };
+      case 'guide':
+        return { page: 'guide', chapter: FIRST_CHAPTER, place: '' };
       case 'listen':
         return { page: 'listen', job: null, fill: false };
       case 'search':
@@ -69,6 +76,8 @@ export function read(hash: string): Route {
         return { page: 'watch', id: second };
       case 'owners':
         return { page: 'owner', id: second };
+      case 'guide':
+        return { page: 'guide', chapter: second, place: '' };
       case 'join':
         return { page: 'join', code: second };
     }
@@ -89,6 +98,7 @@ export function read(hash: string): Route {
       }
     }
     if (first === 'watches' && third === 'movement') return { page: 'movement', id: second };
+    if (first === 'guide') return { page: 'guide', chapter: second, place: third };
     if (first === 'compare') return { page: 'compare', before: second, after: third };
   }
   return { page: 'unknown', address };
@@ -138,4 +148,5 @@ export const to = {
   bin: () => '#/bin',
   settings: () => '#/settings',
   library: () => '#/library',
+  guide: (chapter = FIRST_CHAPTER) => `#/guide/${encodeURIComponent(chapter)}`,
 };

@@ -23,6 +23,9 @@ test('every address leads where it was made for', () => {
   expect(read(to.search('a & b'))).toEqual({ page: 'search', text: 'a & b' });
   expect(read(to.bin())).toEqual({ page: 'bin' });
   expect(read(to.settings())).toEqual({ page: 'settings' });
+  expect(read('#/guide')).toEqual(read(to.guide()));
+  expect(read(to.guide('clock'))).toEqual({ page: 'guide', chapter: 'clock', place: '' });
+  expect(read('#/guide/clock/by-hand')).toEqual({ page: 'guide', chapter: 'clock', place: 'by-hand' });
   expect(read('#/join/K7QX')).toEqual({ page: 'join', code: 'K7QX' });
   expect(read('#/join?code=K7QX')).toEqual({ page: 'join', code: 'K7QX' });
 });
