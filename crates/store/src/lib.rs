@@ -52,7 +52,7 @@ pub use kept::{Kept, Present};
 pub use kinds::Stored;
 pub use list::{Listed, Order, Page};
 pub use log::{Appended, LogEntry, NewLogEntry};
-pub use places::{Database, Places};
+pub use places::{Database, MediaPlace, Places};
 pub use search::{Cursor, Found, Hit};
 pub use settings::{KeptSetting, OWN_RULES, RULES_OFF};
 pub use store::Store;

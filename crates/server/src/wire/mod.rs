@@ -32,7 +32,7 @@ pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList,
 pub use bin::{Binned, BinnedList, Emptied};
 pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
-pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
+pub use devices::{Device, DeviceList, DeviceRole, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
 pub use history::{FieldChange, History, HistoryEntry};
 pub use job::{

@@ -39,10 +39,22 @@ impl Bench {
         Self::open(&places, folder.to_owned(), None, free_port())
     }
 
+    /// With a name and a role of its own.
+    pub(crate) fn called(bench: server::Bench) -> Self {
+        let own = tempfile::tempdir().unwrap();
+        let folder = own.path().to_owned();
+        let options = Options { bench, ..options(folder.clone(), free_port()) };
+        Self::open_with(&Places::in_folder(&folder), Some(own), options)
+    }
+
     fn open(places: &Places, folder: PathBuf, own: Option<TempDir>, network_port: u16) -> Self {
+        Self::open_with(places, own, options(folder, network_port))
+    }
+
+    fn open_with(places: &Places, own: Option<TempDir>, options: Options) -> Self {
         let runtime = Runtime::new().unwrap();
         let store = runtime.block_on(Store::open(places)).unwrap();
-        let options = options(folder.clone(), network_port);
+        let (folder, network_port) = (options.folder.clone(), options.network_port);
         let serving = runtime.block_on(server::serve(store, options)).unwrap();
         Self { runtime, serving: Some(serving), folder, own, network_port }
     }
@@ -195,7 +207,8 @@ pub(crate) fn bare_reading(job: jobs::JobId, taken: jobs::Moment) -> jobs::Readi
 }
 
 fn options(folder: PathBuf, network_port: u16) -> Options {
-    Options { port: 0, network_port, folder, demo: false, simulated: Vec::new() }
+    let bench = server::Bench::default();
+    Options { bench, port: 0, network_port, folder, demo: false, simulated: Vec::new() }
 }
 
 impl Drop for Bench {

@@ -4,6 +4,7 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod bucket;
 mod copies;
 mod disk;
 mod finding;
@@ -21,7 +22,7 @@ mod together;
 
 use std::future::Future;
 use std::pin::Pin;
-use store::{Places, Store};
+use store::{MediaPlace, Places, Store};
 
 type Scenario = fn(Store) -> Pin<Box<dyn Future<Output = ()> + Send>>;
 
@@ -88,6 +89,7 @@ scenarios! {
     telling::changes_of_another_program_are_heard,
     joining::a_code_lets_one_device_in,
     joining::a_device_that_was_turned_out_stays_out,
+    joining::a_role_is_given_and_told,
     joining::clocks_and_settings_are_kept,
     joining::own_words_are_changed_by_who_has_seen_them,
     media::sounds_and_photos_are_kept_by_content,
@@ -105,7 +107,7 @@ fn every_scenario_on_postgresql() {
     let together = runtime.block_on(async {
         let folder = tempfile::tempdir().unwrap();
         let database = server.fresh_database("together").await;
-        let places = Places::new(database, folder.path().join("media"));
+        let places = Places::new(database, MediaPlace::Folder(folder.path().join("media")));
         let opened = (0..4).map(|_| {
             let places = places.clone();
             tokio::spawn(async move { Store::open(&places).await.map(|_| ()) })
@@ -121,7 +123,7 @@ fn every_scenario_on_postgresql() {
     for (name, scenario) in SCENARIOS {
         let folder = tempfile::tempdir().unwrap();
         let database = runtime.block_on(server.fresh_database(name));
-        let places = Places::new(database, folder.path().join("media"));
+        let places = Places::new(database, MediaPlace::Folder(folder.path().join("media")));
         let run = runtime.spawn(async move {
             scenario(Store::open(&places).await.unwrap()).await;
         });
