@@ -7,7 +7,7 @@ use std::time::Duration;
 use store::{Places, Store};
 use tempfile::TempDir;
 use tokio::runtime::Runtime;
-use ureq::Agent;
+use ureq::{Agent, RequestBuilder};
 use ureq::tls::TlsConfig;
 
 pub(crate) struct Bench {
@@ -248,32 +248,31 @@ impl Page {
         format!("{}/api/v1{path}", self.base)
     }
 
-    pub(crate) fn get(&self, path: &str) -> (u16, Value) {
-        let mut request = self.agent.get(self.url(path));
-        if let Some(cookie) = &self.cookie {
-            request = request.header("cookie", cookie);
+    fn as_who_it_is<B>(&self, request: RequestBuilder<B>) -> RequestBuilder<B> {
+        match &self.cookie {
+            Some(cookie) => request.header("cookie", cookie),
+            None => request,
         }
-        answer(request.call().unwrap())
+    }
+
+    pub(crate) fn get(&self, path: &str) -> (u16, Value) {
+        answer(self.as_who_it_is(self.agent.get(self.url(path))).call().unwrap())
     }
 
     pub(crate) fn post(&self, path: &str, body: &Value) -> (u16, Value) {
-        let mut request = self.agent.post(self.url(path));
-        if let Some(cookie) = &self.cookie {
-            request = request.header("cookie", cookie);
-        }
-        answer(request.send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.post(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn patch(&self, path: &str, body: &Value) -> (u16, Value) {
-        answer(self.agent.patch(self.url(path)).send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.patch(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn put(&self, path: &str, body: &Value) -> (u16, Value) {
-        answer(self.agent.put(self.url(path)).send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.put(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn delete(&self, path: &str) -> (u16, Value) {
-        answer(self.agent.delete(self.url(path)).call().unwrap())
+        answer(self.as_who_it_is(self.agent.delete(self.url(path))).call().unwrap())
     }
 }
 
