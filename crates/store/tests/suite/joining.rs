@@ -57,7 +57,7 @@ pub(crate) async fn a_role_is_given_and_told(store: Store) {
     store.give_role(&later(3), device.id, Role::Repairer).await.unwrap();
     let told = store.history(&device.id.0.to_string(), Page::first(9)).await.unwrap();
     assert_eq!(told.total, 2);
-    let change = &told.rows[0].fields[0];
+    let change = &told.items[0].fields[0];
     assert_eq!(
         (change.before.as_deref(), change.after.as_deref()),
         (Some("read only"), Some("repairer"))
