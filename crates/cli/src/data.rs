@@ -4,7 +4,7 @@ use crate::arguments::DataWishes;
 use crate::failure::Failure;
 use std::future::Future;
 use std::path::{Path, PathBuf};
-use store::{Database, Error, Places, Store};
+use store::{Database, Error, MediaPlace, Places, Store};
 
 /// Where the data is: as wished, or in the user's data folder.
 pub(crate) fn places(wishes: &DataWishes) -> Result<Places, Failure> {
@@ -13,7 +13,7 @@ pub(crate) fn places(wishes: &DataWishes) -> Result<Places, Failure> {
         None => Places::in_folder(&folder(wishes)?).database,
     };
     let media = match (&wishes.media, &database) {
-        (Some(media), _) => media.clone(),
+        (Some(words), _) => MediaPlace::from_words(words),
         (None, Database::File(file)) => {
             Places::in_folder(file.parent().unwrap_or(Path::new(""))).media
         }
@@ -80,7 +80,7 @@ pub(crate) fn not_opened(places: &Places, error: Error) -> Failure {
         )),
         Error::NotFound(_) => Failure::Unreadable(format!(
             "There is no folder of sounds and photos at {}: name the right one with --media.",
-            places.media.display()
+            places.media.shown()
         )),
         other => Failure::Unreadable(format!("{shown}: {other}")),
     }

@@ -7,6 +7,7 @@ use crate::failure::{Failure, Status};
 use crate::progress::{PARTS, Progress};
 use crate::{interrupt, serve};
 use demo::NotMade;
+use server::Bench;
 use store::{Places, Store};
 
 /// Carries the command out.
@@ -32,7 +33,8 @@ pub(crate) fn run(wishes: &DemoWishes) -> Result<Status, Failure> {
         drop(bar);
         let kept = "This is an invented workshop; nothing of it stays.";
         let own = folder.path().to_owned();
-        serve::until_interrupted(store, &wishes.door, own, Some(simulated), kept).await
+        serve::until_interrupted(store, Bench::default(), &wishes.door, own, Some(simulated), kept)
+            .await
     })?;
     Ok(status)
 }

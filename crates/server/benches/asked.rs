@@ -30,7 +30,14 @@ const QUESTIONS: [&str; 8] = [
 async fn started(places: &Places, folder: &Path) -> Serving {
     let store = Store::open(places).await.unwrap();
     let folder = folder.to_owned();
-    let options = Options { port: 0, network_port: 0, folder, demo: false, simulated: Vec::new() };
+    let options = Options {
+        bench: server::Bench::default(),
+        port: 0,
+        network_port: 0,
+        folder,
+        demo: false,
+        simulated: Vec::new(),
+    };
     server::serve(store, options).await.unwrap()
 }
 

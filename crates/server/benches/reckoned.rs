@@ -55,7 +55,14 @@ async fn started(folder: &std::path::Path) -> Serving {
     let places = Places::in_folder(folder);
     let store = Store::open(&places).await.unwrap();
     let folder = folder.to_owned();
-    let options = Options { port: 0, network_port: 0, folder, demo: false, simulated: Vec::new() };
+    let options = Options {
+        bench: server::Bench::default(),
+        port: 0,
+        network_port: 0,
+        folder,
+        demo: false,
+        simulated: Vec::new(),
+    };
     server::serve(store, options).await.unwrap()
 }
 

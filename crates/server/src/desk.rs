@@ -1,6 +1,6 @@
 //! What all requests share.
 
-use crate::access::GuessLimit;
+use crate::access::{GuessLimit, reaches};
 use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
 use crate::movement::InForce;
@@ -10,7 +10,7 @@ use crate::rehearing::Rehearing;
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
-use store::{By, Store};
+use store::{By, Role, Store};
 use tokio::sync::broadcast::error::RecvError;
 use tokio::sync::watch;
 
@@ -20,6 +20,8 @@ pub(crate) struct Desk(Arc<Inner>);
 
 pub(crate) struct Inner {
     pub(crate) store: Store,
+    /// Who asks through this machine's own door.
+    pub(crate) bench: Bench,
     pub(crate) live: LiveDesk,
     pub(crate) rehearing: Rehearing,
     /// The words and rules in force, as they were made last.
@@ -66,21 +68,47 @@ pub(crate) struct Asker {
     pub(crate) name: String,
     /// Where it has joined.
     pub(crate) device: Option<store::Device>,
+    /// What it may do; none: it has not joined.
+    pub(crate) role: Option<Role>,
     /// Whether it sits at the machine on which this runs.
     pub(crate) local: bool,
     /// From where it asks.
     pub(crate) address: IpAddr,
 }
 
-impl Asker {
-    /// The bench itself.
-    pub(crate) fn bench() -> Self {
-        Self {
-            name: "bench".into(),
+/// The machine on which this runs: several may work on one database.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bench {
+    /// As the history names it.
+    pub name: String,
+    /// What whoever sits at it may do.
+    pub role: Role,
+}
+
+impl Default for Bench {
+    /// The only one there is, and its owner's.
+    fn default() -> Self {
+        Self { name: "bench".into(), role: Role::Owner }
+    }
+}
+
+impl Bench {
+    /// Who asks there.
+    pub(crate) fn asker(&self) -> Asker {
+        Asker {
+            name: self.name.clone(),
             device: None,
+            role: Some(self.role),
             local: true,
             address: Ipv4Addr::LOCALHOST.into(),
         }
+    }
+}
+
+impl Asker {
+    /// Whether it may do what asks for this role.
+    pub(crate) fn reaches(&self, least: Role) -> bool {
+        self.role.is_some_and(|has| reaches(has, least))
     }
 
     /// A change that it makes now.
@@ -88,7 +116,8 @@ impl Asker {
         By::now(&self.name)
     }
 
-    /// Waits until this device is turned out; for ever, where it cannot be.
+    /// Waits until this device is turned out, or has another role: what it has open was let in for
+    /// what it was. For ever, where that cannot be.
     pub(crate) async fn turned_out(&self, desk: &Desk) {
         let Some(device) = &self.device else { return std::future::pending().await };
         let mut changes = desk.store.listen();
@@ -99,8 +128,10 @@ impl Asker {
                 Ok(_) | Err(RecvError::Lagged(_)) => {}
             }
             let devices = desk.store.devices().await;
-            let there = devices
-                .is_ok_and(|all| all.iter().any(|d| d.id == device.id && d.turned_out.is_none()));
+            let as_it_was = |d: &store::Device| {
+                d.id == device.id && d.turned_out.is_none() && d.role == device.role
+            };
+            let there = devices.is_ok_and(|all| all.iter().any(as_it_was));
             if !there {
                 return;
             }

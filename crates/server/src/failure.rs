@@ -20,6 +20,8 @@ pub(crate) enum Failure {
     NotNow(String),
     /// Only at the bench itself.
     BenchOnly,
+    /// Not in the role of who asks; the least that may.
+    NotInRole(store::Role),
     /// Who asks has not joined.
     NotJoined,
     /// Meant for another host, or from another page.
@@ -123,6 +125,15 @@ impl Failure {
             Self::BenchOnly => {
                 let words = "This is done at the bench itself, not from a device that joined.";
                 ("bench_only", StatusCode::FORBIDDEN, words.into())
+            }
+            Self::NotInRole(least) => {
+                let words = if least == store::Role::Owner {
+                    "This is the owner's to do: ask whoever runs the workshop. Nothing was changed."
+                } else {
+                    "This device may look and change nothing: to work here it needs the role of a \
+                     repairer, which is given at the bench under Settings."
+                };
+                ("not_in_role", StatusCode::FORBIDDEN, words.into())
             }
             Self::NotJoined => {
                 let words = "This device has not joined: at the bench, open Settings, choose \

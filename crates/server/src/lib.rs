@@ -29,6 +29,7 @@ mod whole_file;
 pub mod wire;
 
 pub use convert::{Circumstances, kept_reading};
+pub use desk::Bench;
 pub use live_desk::Simulated;
 pub use movement::to_keep;
 pub use papers::{PaperAsked, PaperMade, paper};

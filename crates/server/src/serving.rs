@@ -1,7 +1,7 @@
 //! The program as it serves: started, and ended so that nothing is lost.
 
 use crate::access::{Door, GuessLimit, Through};
-use crate::desk::{Desk, Inner};
+use crate::desk::{Bench, Desk, Inner};
 use crate::failure::Failure;
 use crate::live_desk::{LiveDesk, Simulated, clear_away, take_in_what_was_left};
 use crate::network::Network;
@@ -27,6 +27,8 @@ const SILENCE: Duration = Duration::from_secs(30);
 /// How to serve.
 #[derive(Debug, Clone)]
 pub struct Options {
+    /// How this machine is called in the history, and what whoever sits at it may do.
+    pub bench: Bench,
     /// Port for this machine's own pages; 0 for any that is free.
     pub port: u16,
     /// Port for devices that join; 0 for any that is free. It opens when the first is let in.
@@ -93,6 +95,7 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
     clear_away(&in_hand);
     let desk = Desk::new(Inner {
         store,
+        bench: options.bench,
         live: LiveDesk::new(options.simulated),
         in_force: Mutex::default(),
         rehearing: Rehearing::new(ends.clone()),

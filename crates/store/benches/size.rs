@@ -13,7 +13,7 @@ use criterion::measurement::WallTime;
 use criterion::{BenchmarkGroup, Criterion, criterion_group, criterion_main};
 use jobs::*;
 use std::time::Duration;
-use store::{JobFilter, JobOrder, Order, Page, Places, Store};
+use store::{JobFilter, JobOrder, MediaPlace, Order, Page, Places, Store};
 use tokio::runtime::Runtime;
 use workshop::{JOBS, OWNERS, READINGS, WATCHES};
 
@@ -51,12 +51,16 @@ fn size(c: &mut Criterion) {
     let Some(server) = postgres::Server::start() else { return };
     let database = runtime.block_on(async {
         let database = server.fresh_database("workshop").await;
-        copied::copy(&places, &Places::new(database.clone(), folder.join("media"))).await;
+        copied::copy(
+            &places,
+            &Places::new(database.clone(), MediaPlace::Folder(folder.join("media"))),
+        )
+        .await;
         database
     });
     let mut group = c.benchmark_group("PostgreSQL");
     group.sample_size(20).measurement_time(Duration::from_secs(3));
-    asked(&mut group, &runtime, &Places::new(database, folder.join("media")));
+    asked(&mut group, &runtime, &Places::new(database, MediaPlace::Folder(folder.join("media"))));
     group.finish();
 }
 

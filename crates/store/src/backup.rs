@@ -110,6 +110,7 @@ async fn fill(
     go_on: &mut (dyn FnMut(Progress) -> bool + Send),
 ) -> Result<Option<(u64, u64)>> {
     let places = Places::in_folder(folder);
+    let media = Places::media_in(folder);
     let Database::File(file) = &places.database else { return Ok(None) };
     match &store.places().database {
         Database::File(_) => vacuum_into(store, file).await?,
@@ -125,7 +126,7 @@ async fn fill(
     let mut files = vec![listed(folder, file)?];
     let of = named.len() as u64;
     for (done, hash) in (1..).zip(&named) {
-        files.push(copy_media(store, folder, &places.media, hash).await?);
+        files.push(copy_media(store, folder, &media, hash).await?);
         if !go_on(Progress { done, of }) {
             return Ok(None);
         }
@@ -138,7 +139,7 @@ async fn fill(
     let mut file = File::create_new(folder.join(LIST))?;
     file.write_all(text.as_bytes())?;
     file.sync_all()?;
-    sync_folder(&places.media)?;
+    sync_folder(&media)?;
     sync_folder(folder)?;
     Ok(Some((count, sum)))
 }

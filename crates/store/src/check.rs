@@ -7,7 +7,7 @@ use crate::error::{Error, Result};
 use crate::kinds::{self, Stored};
 use crate::media::{self, finished};
 use crate::migrations::schema;
-use crate::places::Places;
+use crate::places::{MediaPlace, Places};
 use crate::records;
 use crate::search::groups;
 use crate::settings::PAPER_SIGN;
@@ -399,20 +399,21 @@ async fn find_left_over(
     named: &BTreeMap<MediaHash, NamedBy>,
     checked: &mut Checked,
 ) -> Result<()> {
-    let settled = by::now().ms() - i64::try_from(SETTLED.as_millis()).unwrap_or(i64::MAX);
     let mut files = store.inner.media.objects.list(None);
     while let Some(file) = files.try_next().await? {
         // What is none of ours is left alone.
         let Some(hash) = media::hash_of(&file.location) else { continue };
-        let old = file.last_modified.timestamp_millis() <= settled;
-        if old && !named.contains_key(&hash) && !is_named_now(store, &hash).await? {
+        if is_settled(&file) && !named.contains_key(&hash) && !is_named_now(store, &hash).await? {
             checked.left_over.push(file.location.as_ref().into());
             checked.left_over_bytes += file.size;
         }
     }
-    for file in unfinished(&store.inner.media.folder)? {
-        checked.left_over_bytes += file.1;
-        checked.left_over.push(file.0);
+    // What a bucket was never sent to the end is no object; its own rules clear it away.
+    if let Some(folder) = &store.inner.media.folder {
+        for file in unfinished(folder)? {
+            checked.left_over_bytes += file.1;
+            checked.left_over.push(file.0);
+        }
     }
     checked.left_over.sort();
     Ok(())
@@ -424,27 +425,54 @@ async fn sweep_away(store: &Store, checked: &mut Checked) -> Result<()> {
     let mut removed = Vec::new();
     checked.left_over_bytes = 0;
     for file in std::mem::take(&mut checked.left_over) {
-        let path = store.places().media.join(&file);
-        let facts = match std::fs::metadata(&path) {
-            Ok(facts) => facts,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => continue,
-            Err(error) => return Err(error.into()),
-        };
         let hash = file.file_name().and_then(|name| name.to_str()?.parse().ok());
-        let named = match &hash {
-            Some(hash) => is_named_now(store, hash).await?,
-            None => false,
+        let bytes = match (&hash, &store.inner.media.folder) {
+            (Some(hash), _) => sweep_object(store, hash).await?,
+            (None, Some(folder)) => sweep_unfinished(&folder.join(&file))?,
+            (None, None) => None,
         };
-        if named || age(&facts)? < SETTLED {
-            continue;
-        }
-        std::fs::remove_file(path)?;
-        checked.left_over_bytes += facts.len();
+        let Some(bytes) = bytes else { continue };
+        checked.left_over_bytes += bytes;
         removed.push(file);
     }
     checked.left_over = removed;
     checked.swept = true;
     Ok(())
+}
+
+/// Removes what nothing names; gives how long it was, or nothing where it stays or is gone already.
+async fn sweep_object(store: &Store, hash: &MediaHash) -> Result<Option<u64>> {
+    let (objects, place) = (&store.inner.media.objects, media::place(hash));
+    let found = match objects.head(&place).await {
+        Ok(found) => found,
+        Err(object_store::Error::NotFound { .. }) => return Ok(None),
+        Err(error) => return Err(error.into()),
+    };
+    if is_named_now(store, hash).await? || !is_settled(&found) {
+        return Ok(None);
+    }
+    objects.delete(&place).await?;
+    Ok(Some(found.size))
+}
+
+/// The same of a file that was never finished.
+fn sweep_unfinished(path: &Path) -> Result<Option<u64>> {
+    let facts = match std::fs::metadata(path) {
+        Ok(facts) => facts,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(error.into()),
+    };
+    if age(&facts)? < SETTLED {
+        return Ok(None);
+    }
+    std::fs::remove_file(path)?;
+    Ok(Some(facts.len()))
+}
+
+/// Whether something has lain there for so long that nobody is about to name it.
+fn is_settled(object: &object_store::ObjectMeta) -> bool {
+    let settled = by::now().ms() - i64::try_from(SETTLED.as_millis()).unwrap_or(i64::MAX);
+    object.last_modified.timestamp_millis() <= settled
 }
 
 fn age(facts: &std::fs::Metadata) -> Result<Duration> {
@@ -498,7 +526,9 @@ impl Store {
         {
             return Err(Error::NotFound("database"));
         }
-        if !places.media.try_exists()? {
+        if let MediaPlace::Folder(folder) = &places.media
+            && !folder.try_exists()?
+        {
             return Err(Error::NotFound("folder of sounds and photos"));
         }
         Self::open(places).await

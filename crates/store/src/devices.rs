@@ -23,29 +23,47 @@ use uuid::Uuid;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct DeviceId(pub Uuid);
 
-/// What a device may do.
+/// What a device, or the person at it, may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Role {
-    /// The machine at the bench itself: all of it.
-    Bench,
-    /// A phone, tablet or other computer that joined by a code.
-    Joined,
+    /// Whose workshop it is: all of it.
+    Owner,
+    /// Who works there: everything about watches, jobs and readings; nothing that holds for all of
+    /// the workshop, and nothing that cannot be taken back.
+    Repairer,
+    /// Who may look.
+    ReadOnly,
 }
 
 impl Role {
-    /// The code under which it is kept; it never changes.
+    /// Each of them, who may most first.
+    pub const ALL: [Self; 3] = [Self::Owner, Self::Repairer, Self::ReadOnly];
+
+    /// The code under which it is kept; it never changes. What joined before there were roles is a
+    /// repairer's.
     #[must_use]
     pub const fn code(self) -> &'static str {
         match self {
-            Self::Bench => "bench",
-            Self::Joined => "joined",
+            Self::Owner => "owner",
+            Self::Repairer => "joined",
+            Self::ReadOnly => "read_only",
         }
     }
 
     /// The role with this code.
     #[must_use]
     pub fn from_code(code: &str) -> Option<Self> {
-        [Self::Bench, Self::Joined].into_iter().find(|role| role.code() == code)
+        Self::ALL.into_iter().find(|role| role.code() == code)
+    }
+
+    /// In words.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Owner => "owner of the workshop",
+            Self::Repairer => "repairer",
+            Self::ReadOnly => "read only",
+        }
     }
 }
 
@@ -154,7 +172,8 @@ impl Store {
             turned_out_ms: None,
         };
         row.clone().into_active_model().insert(&write.transaction).await.map_err(Error::from)?;
-        let role = Difference { field: "role".into(), before: None, after: Some(row.role.clone()) };
+        let role =
+            Difference { field: "role".into(), before: None, after: Some(role_words(&row.role)?) };
         let told = Told {
             action: Action::Created,
             subject: Subject::Device,
@@ -209,6 +228,46 @@ impl Store {
         write.commit().await
     }
 
+    /// Gives a device another role.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::NotFound`] where it never joined or was turned out, or whatever the database says.
+    /// The role that it has already is no error.
+    pub async fn give_role(&self, by: &By, id: DeviceId, role: Role) -> Result<Device> {
+        let mut write = self.begin().await?;
+        let row = device::Entity::find_by_id(id.0)
+            .filter(device::Column::TurnedOutMs.is_null())
+            .one(&write.transaction)
+            .await?;
+        let mut row = row.ok_or(Error::NotFound("device"))?;
+        if row.role == role.code() {
+            return from_row(row);
+        }
+        device::Entity::update_many()
+            .col_expr(device::Column::Role, Expr::value(role.code()))
+            .filter(device::Column::Id.eq(id.0))
+            .exec(&write.transaction)
+            .await?;
+        let change = Difference {
+            field: "role".into(),
+            before: Some(role_words(&row.role)?),
+            after: Some(role.words().into()),
+        };
+        let told = Told {
+            action: Action::Changed,
+            subject: Subject::Device,
+            id: &id.0.to_string(),
+            parent: None,
+            title: &row.name,
+            fields: &[change],
+        };
+        write.tell(by, told).await?;
+        write.commit().await?;
+        row.role = role.code().into();
+        from_row(row)
+    }
+
     /// Turns a device out: its token opens nothing any more.
     ///
     /// # Errors
@@ -237,6 +296,11 @@ impl Store {
         write.tell(by, told).await?;
         write.commit().await
     }
+}
+
+fn role_words(code: &str) -> Result<String> {
+    let role: Role = nested::code(Role::from_code(code), code)?;
+    Ok(role.words().into())
 }
 
 fn from_row(row: device::Model) -> Result<Device> {

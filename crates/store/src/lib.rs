@@ -58,7 +58,7 @@ pub use kinds::Stored;
 pub use list::{Listed, Order, Page};
 pub use log::{Appended, LogEntry, NewLogEntry};
 pub use paper::TakenIn;
-pub use places::{Database, Places};
+pub use places::{Database, MediaPlace, Places};
 pub use search::{Cursor, Found, Hit};
 pub use settings::{KeptSetting, OWN_RULES, PAPER_SIGN, RULES_OFF};
 pub use store::Store;

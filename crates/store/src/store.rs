@@ -36,7 +36,7 @@ impl Store {
     /// [`Error::Damaged`](crate::Error::Damaged) or
     /// [`Error::Unreachable`](crate::Error::Unreachable).
     pub async fn open(places: &Places) -> Result<Self> {
-        let media = Media::open(&places.media)?;
+        let media = Media::open(places).await?;
         let database = connection::open(places).await?;
         let feed = Feed::new(feed::latest(&database).await?);
         let writer = connection::writer(places, &database);

@@ -4,6 +4,7 @@ import type { BinnedList } from '../wire/BinnedList';
 import type { Clock } from '../wire/Clock';
 import type { ClockList } from '../wire/ClockList';
 import type { CurrencyList } from '../wire/CurrencyList';
+import type { Device } from '../wire/Device';
 import type { DeviceList } from '../wire/DeviceList';
 import type { Emptied } from '../wire/Emptied';
 import type { HearingProgress } from '../wire/HearingProgress';
@@ -40,6 +41,7 @@ import type { ReadingChange } from '../wire/ReadingChange';
 import type { ReadingList } from '../wire/ReadingList';
 import type { ReadingWheels } from '../wire/ReadingWheels';
 import type { RepeatsIn } from '../wire/RepeatsIn';
+import type { Role } from '../wire/Role';
 import type { Session } from '../wire/Session';
 import type { Settings } from '../wire/Settings';
 import type { SoundDeviceList } from '../wire/SoundDeviceList';
@@ -185,7 +187,8 @@ export const settings = {
 export const devices = {
   list: () => get<DeviceList>('/devices'),
   turnOut: (id: string) => remove(`/devices/${id}`),
-  newCode: () => post<JoinCode>('/join-codes'),
+  newCode: (role: Role) => post<JoinCode>('/join-codes', { role }),
+  giveRole: (id: string, role: Role) => request<Device>('PATCH', `/devices/${id}`, { role }),
   join: (code: string, name: string) => post<Joined>('/join', { code, name }),
 };
 

@@ -16,4 +16,4 @@ name: string,
 /**
  * What it may do.
  */
-role: Role, };
+role: Role | null, };

@@ -17,8 +17,10 @@ pub(crate) struct DataWishes {
     #[arg(long, value_name = "URL")]
     pub(crate) database: Option<String>,
 
-    /// The folder of sounds and photos. Without it, the folder media beside the SQLite file, or in
-    /// the folder of --data.
-    #[arg(long, value_name = "FOLDER")]
-    pub(crate) media: Option<PathBuf>,
+    /// Where sounds and photos are: a folder, or a bucket of a server that speaks S3, like
+    /// s3://bucket/bench, which is found and opened by AWS_ENDPOINT_URL, AWS_REGION,
+    /// AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY in the environment. Without it, the folder media
+    /// beside the SQLite file, or in the folder of --data.
+    #[arg(long, value_name = "PLACE")]
+    pub(crate) media: Option<String>,
 }

@@ -57,7 +57,7 @@ pub(crate) use paper::PaperWishes;
 pub(crate) use plan::PlanWishes;
 pub(crate) use rates::RatesWishes;
 pub(crate) use row::{RowWords, TeethWord};
-pub(crate) use serve::{DoorWishes, ServeWishes};
+pub(crate) use serve::{BenchWishes, DoorWishes, RoleWish, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
 pub(crate) use temperature::TemperatureWishes;

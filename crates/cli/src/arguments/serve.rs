@@ -1,7 +1,7 @@
 //! Arguments of `endshake serve`.
 
 use super::DataWishes;
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 /// Open the bench: jobs, watches, readings and live listening as a page in the browser of this
 /// machine, and of phones that are let in by a code.
@@ -12,13 +12,41 @@ is being taken is kept with what it has.
 Examples:
   endshake serve
   endshake serve --port 7411 --data /bench
-  endshake serve --database postgres://name@host/bench --media /shared/media")]
+  endshake serve --database postgres://name@host/bench --media /shared/media --bench window")]
 pub(crate) struct ServeWishes {
     #[command(flatten)]
     pub(crate) door: DoorWishes,
 
     #[command(flatten)]
     pub(crate) data: DataWishes,
+
+    #[command(flatten)]
+    pub(crate) bench: BenchWishes,
+}
+
+/// Which of several benches this is.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Several benches with one database")]
+pub(crate) struct BenchWishes {
+    /// How this bench is called in the history.
+    #[arg(long = "bench", value_name = "NAME", default_value = "bench")]
+    pub(crate) name: String,
+
+    /// What whoever sits at this machine may do through the page. Who has the database's address
+    /// and password can do all: these are kept with the database server.
+    #[arg(long, value_name = "ROLE", default_value = "owner")]
+    pub(crate) role: RoleWish,
+}
+
+/// What may be done at a bench.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub(crate) enum RoleWish {
+    /// Everything.
+    Owner,
+    /// All work on watches; not the settings of the workshop, the bin's end or who joins.
+    Repairer,
+    /// To look at everything and change nothing.
+    ReadOnly,
 }
 
 /// Where the page is.

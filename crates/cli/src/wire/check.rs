@@ -34,7 +34,7 @@ impl CheckResult {
         Self {
             schema: "endshake.check/1",
             database: places.database.shown(),
-            media: places.media.display().to_string(),
+            media: places.media.shown(),
             well: checked.faults.is_empty(),
             records: checked.records,
             media_files: checked.media,

@@ -1,9 +1,9 @@
 //! Every request passes here first.
 
-use super::{Door, Refusal, check_origin};
+use super::{Door, Refusal, check_origin, least};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
-use axum::extract::{ConnectInfo, Request, State};
+use axum::extract::{ConnectInfo, MatchedPath, Request, State};
 use axum::http::{HeaderMap, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -45,7 +45,7 @@ pub(crate) async fn pass(
         return Failure::NotOurs(words).into_response();
     }
     let asker = match through.door {
-        Door::Bench => Some(Asker::bench()),
+        Door::Bench => Some(desk.bench.asker()),
         Door::Network => match joined(&desk, address(&request), request.headers()).await {
             Ok(asker) => asker,
             Err(failure) => return failure.into_response(),
@@ -58,12 +58,18 @@ pub(crate) async fn pass(
         let stranger = Asker {
             name: "a device that has not joined".into(),
             device: None,
+            role: None,
             local: false,
             address: address(&request),
         };
         request.extensions_mut().insert(stranger);
         return next.run(request).await;
     };
+    let route = request.extensions().get::<MatchedPath>().map(MatchedPath::as_str);
+    let least = least(request.method(), route);
+    if !asker.reaches(least) {
+        return Failure::NotInRole(least).into_response();
+    }
     request.extensions_mut().insert(asker);
     next.run(request).await
 }
@@ -101,7 +107,8 @@ async fn joined(
     let Some(token) = token(headers) else { return Ok(None) };
     let Some(device) = desk.store.device_with_token(token).await? else { return Ok(None) };
     desk.network.seen(desk, &device).await;
-    Ok(Some(Asker { name: device.name.clone(), device: Some(device), local: false, address }))
+    let (name, role) = (device.name.clone(), Some(device.role));
+    Ok(Some(Asker { name, device: Some(device), role, local: false, address }))
 }
 
 pub(crate) fn token(headers: &HeaderMap) -> Option<&str> {

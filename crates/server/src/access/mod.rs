@@ -4,6 +4,7 @@
 mod door;
 mod guess_limit;
 mod host;
+mod roles;
 mod secret;
 
 #[cfg(any(test, feature = "fuzzing"))]
@@ -11,4 +12,5 @@ pub(crate) use door::token;
 pub(crate) use door::{Through, cookie, pass};
 pub(crate) use guess_limit::GuessLimit;
 pub(crate) use host::{Door, Refusal, check_origin};
+pub(crate) use roles::{least, reaches};
 pub(crate) use secret::new_secret;

@@ -8,6 +8,7 @@ mod part;
 mod photo;
 mod reading;
 mod repeats;
+mod role;
 mod trial;
 mod watch;
 
@@ -28,6 +29,7 @@ pub(crate) use reading::{
     settings_of, told,
 };
 pub(crate) use repeats::{repeats, series, series_from};
+pub(crate) use role::{role, role_wished};
 pub(crate) use trial::{change_trial, new_trial, trial_rate, trial_size};
 pub(crate) use watch::{MOST_BALANCES, change_watch, new_watch, watch};
 

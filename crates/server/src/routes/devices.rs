@@ -1,11 +1,11 @@
 use super::DONE;
 use crate::access::{cookie, new_secret};
-use crate::convert::moment;
+use crate::convert::{moment, role, role_wished};
 use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path};
 use crate::failure::Failure;
 use crate::network::addresses;
-use crate::wire::{Device, DeviceList, Join, JoinCode, Joined, Problem};
+use crate::wire::{Device, DeviceList, DeviceRole, Join, JoinCode, Joined, Problem};
 use axum::Extension;
 use axum::extract::State;
 use axum::http::{StatusCode, header};
@@ -13,7 +13,7 @@ use axum::response::{IntoResponse, Response};
 use jobs::Moment;
 use std::net::IpAddr;
 use std::time::Instant;
-use store::{By, CodeRefused, DeviceId, Role};
+use store::{By, CodeRefused, DeviceId};
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
@@ -25,16 +25,17 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
         .routes(routes!(new_code))
         .routes(routes!(join))
         .routes(routes!(list))
-        .routes(routes!(turn_out))
+        .routes(routes!(give_role, turn_out))
 }
 
-/// Makes a code with which one device may join, once, and opens the door to the network where it is
+/// Makes a code with which one device may join, once and in one role, and opens the door to the network where it is
 /// still shut.
-#[utoipa::path(post, path = "/join-codes",
+#[utoipa::path(post, path = "/join-codes", request_body = DeviceRole,
     responses((status = 201, body = JoinCode), (status = 403, body = Problem)))]
 async fn new_code(
     State(desk): State<Desk>,
     Extension(asker): Extension<Asker>,
+    Json(sent): Json<DeviceRole>,
 ) -> Result<(StatusCode, Json<JoinCode>), Failure> {
     asker.must_be_local()?;
     let open = desk.network.open(&desk).await?;
@@ -52,7 +53,7 @@ async fn new_code(
     }
     let qr_svgs: Option<Vec<String>> = urls.iter().map(|url| qr(url)).collect();
     let qr_svgs = qr_svgs.ok_or_else(|| Failure::Ours("the QR code cannot be made".into()))?;
-    desk.store.keep_join_code(&code, Role::Joined, now, expires).await?;
+    desk.store.keep_join_code(&code, role_wished(sent.role), now, expires).await?;
     let made = JoinCode {
         qr_svg: qr_svgs.first().cloned().unwrap_or_default(),
         qr_svgs,
@@ -89,9 +90,12 @@ async fn join(
     }
     let token = new_secret().map_err(|e| Failure::Ours(e.to_string()))?;
     let by = By::now(sent.name.trim());
-    if by.device.eq_ignore_ascii_case(&Asker::bench().name) {
-        let words = "“bench” is this machine itself: call the device something else.";
-        return Err(Failure::Invalid(words.into()));
+    if by.device.eq_ignore_ascii_case(&desk.bench.name) {
+        let words = format!(
+            "“{}” is this machine itself: call the device something else.",
+            desk.bench.name
+        );
+        return Err(Failure::Invalid(words));
     }
     match desk.store.join(&by, sent.code.trim(), &token).await {
         Ok(device) => {
@@ -111,6 +115,7 @@ fn wire(device: &store::Device) -> Device {
     Device {
         id: device.id.0.to_string(),
         name: device.name.clone(),
+        role: role(device.role),
         joined_at: moment(device.joined),
         seen_at: device.last_seen.map(moment),
     }
@@ -124,6 +129,25 @@ async fn list(State(desk): State<Desk>) -> Result<Json<DeviceList>, Failure> {
     Ok(Json(DeviceList { devices: in_now.map(wire).collect() }))
 }
 
+/// Gives a device another role. What it has open ends: it begins anew as what it is now.
+#[utoipa::path(patch, path = "/devices/{id}", params(("id" = String, Path)), request_body = DeviceRole,
+    responses((status = 200, body = Device), (status = 403, body = Problem), (status = 404, body = Problem)))]
+async fn give_role(
+    State(desk): State<Desk>,
+    Extension(asker): Extension<Asker>,
+    Path(path): Path<String>,
+    Json(sent): Json<DeviceRole>,
+) -> Result<Json<Device>, Failure> {
+    asker.must_be_local()?;
+    let role = role_wished(sent.role);
+    let device = desk.store.give_role(&asker.by(), device_id(&path)?, role).await?;
+    Ok(Json(wire(&device)))
+}
+
+fn device_id(path: &str) -> Result<DeviceId, Failure> {
+    Ok(DeviceId(crate::convert::id::<::jobs::Job>(path)?.uuid()))
+}
+
 /// Turns a device out.
 #[utoipa::path(delete, path = "/devices/{id}", params(("id" = String, Path)),
     responses((status = 204), (status = 403, body = Problem)))]
@@ -133,7 +157,6 @@ async fn turn_out(
     Path(path): Path<String>,
 ) -> Result<StatusCode, Failure> {
     asker.must_be_local()?;
-    let uuid = crate::convert::id::<::jobs::Job>(&path)?.uuid();
-    desk.store.turn_out(&asker.by(), DeviceId(uuid)).await?;
+    desk.store.turn_out(&asker.by(), device_id(&path)?).await?;
     Ok(DONE)
 }

@@ -195,11 +195,12 @@ async fn stream(
     upgrade: WebSocketUpgrade,
 ) -> Result<Response, Failure> {
     let watch = desk.live.get(&id)?;
+    let may_speak = asker.reaches(store::Role::Repairer);
     let upgrade = upgrade.max_message_size(MOST_BLOCK_BYTES).max_frame_size(MOST_BLOCK_BYTES);
     Ok(upgrade.on_upgrade(move |socket| async move {
         watch.page_came();
         tokio::select! {
-            () = follow(&desk, &watch, socket) => {}
+            () = follow(&desk, &watch, socket, may_speak) => {}
             () = asker.turned_out(&desk) => {}
         }
         watch.page_went(&desk);
@@ -207,8 +208,8 @@ async fn stream(
 }
 
 /// Sends what is new until either side has enough. What comes between two frames that a slow page
-/// takes is left out: nothing piles up.
-async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
+/// takes is left out: nothing piles up. Sound is taken from whoever may change anything.
+async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket, may_speak: bool) {
     let mut changes = watch.changes();
     changes.mark_changed();
     let mut news = watch.news();
@@ -233,6 +234,7 @@ async fn follow(desk: &Desk, watch: &Arc<LiveWatch>, mut socket: WebSocket) {
             },
             _ = ending.wait_for(|ending| *ending) => vec![LiveFrame::Ended],
             came = socket.recv() => match came {
+                Some(Ok(Message::Binary(_))) if !may_speak => return,
                 Some(Ok(Message::Binary(block))) => match pushed(watch, &block) {
                     Ok(()) => Vec::new(),
                     Err(message) => vec![LiveFrame::Failed { message }],

@@ -1,6 +1,7 @@
+use crate::convert::role;
 use crate::desk::{Asker, Desk};
 use crate::extract::Json;
-use crate::wire::{Role, Session, SessionDevice};
+use crate::wire::{Session, SessionDevice};
 use axum::Extension;
 use axum::extract::State;
 use utoipa_axum::router::OpenApiRouter;
@@ -13,11 +14,7 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 /// Who asks, and what answers.
 #[utoipa::path(get, path = "/session", responses((status = 200, body = Session)))]
 async fn session(State(desk): State<Desk>, Extension(asker): Extension<Asker>) -> Json<Session> {
-    let role = match (&asker.device, asker.local) {
-        (_, true) => Role::Bench,
-        (Some(_), false) => Role::Joined,
-        (None, false) => Role::Stranger,
-    };
+    let role = asker.role.map(role);
     let id = asker.device.as_ref().map(|device| device.id.0.to_string());
     Json(Session {
         version: env!("CARGO_PKG_VERSION").into(),

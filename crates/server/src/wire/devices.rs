@@ -1,5 +1,6 @@
 //! Devices that have joined, and how one joins.
 
+use super::Role;
 use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use utoipa::ToSchema;
@@ -12,6 +13,8 @@ pub struct Device {
     pub id: String,
     /// How it is called.
     pub name: String,
+    /// What it may do.
+    pub role: Role,
     /// Since when.
     pub joined_at: super::Moment,
     /// When it asked last.
@@ -24,6 +27,15 @@ pub struct Device {
 pub struct DeviceList {
     /// The last joined first.
     pub devices: Vec<Device>,
+}
+
+/// What a device that joins shall be allowed to do.
+#[derive(Debug, Clone, PartialEq, Deserialize, TS, ToSchema)]
+#[ts(export)]
+#[serde(deny_unknown_fields)]
+pub struct DeviceRole {
+    /// What it may do.
+    pub role: Role,
 }
 
 /// A code by which one device may join, once.

@@ -36,7 +36,7 @@ pub use archive::{ArchiveBrought, Counted, PaperRecords, PaperRow, Renumbered};
 pub use bin::{Binned, BinnedList, Emptied};
 pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
-pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
+pub use devices::{Device, DeviceList, DeviceRole, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
 pub use final_test::{
     FinalTest, FinalTestChange, FinalTestList, NewFinalTest, TestDraft, TestField, TestFields,

@@ -4,17 +4,17 @@ use serde::{Deserialize, Serialize};
 use ts_rs::TS;
 use utoipa::ToSchema;
 
-/// What a device may do.
+/// What a device, or whoever sits at it, may do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, TS, ToSchema)]
 #[ts(export)]
 #[serde(rename_all = "snake_case")]
 pub enum Role {
-    /// The bench itself: everything.
-    Bench,
-    /// A device that has joined: everything but letting others in and turning them out.
-    Joined,
-    /// A device that has not joined: it sees the page and the way in.
-    Stranger,
+    /// Everything; letting others in and turning them out at the bench itself alone.
+    Owner,
+    /// All work on watches; not what holds for the whole workshop, nor what cannot be taken back.
+    Repairer,
+    /// To look at everything and change nothing.
+    ReadOnly,
 }
 
 /// The device that asks.
@@ -25,8 +25,8 @@ pub struct SessionDevice {
     pub id: Option<String>,
     /// How it is called.
     pub name: String,
-    /// What it may do.
-    pub role: Role,
+    /// What it may do; none: it has not joined, and sees the page and the way in.
+    pub role: Option<Role>,
 }
 
 /// Who is asking, and whom.

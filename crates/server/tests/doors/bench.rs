@@ -7,7 +7,7 @@ use std::time::Duration;
 use store::{Places, Store};
 use tempfile::TempDir;
 use tokio::runtime::Runtime;
-use ureq::Agent;
+use ureq::{Agent, RequestBuilder};
 use ureq::tls::TlsConfig;
 
 pub(crate) struct Bench {
@@ -39,10 +39,22 @@ impl Bench {
         Self::open(&places, folder.to_owned(), None, free_port())
     }
 
+    /// With a name and a role of its own.
+    pub(crate) fn called(bench: server::Bench) -> Self {
+        let own = tempfile::tempdir().unwrap();
+        let folder = own.path().to_owned();
+        let options = Options { bench, ..options(folder.clone(), free_port()) };
+        Self::open_with(&Places::in_folder(&folder), Some(own), options)
+    }
+
     fn open(places: &Places, folder: PathBuf, own: Option<TempDir>, network_port: u16) -> Self {
+        Self::open_with(places, own, options(folder, network_port))
+    }
+
+    fn open_with(places: &Places, own: Option<TempDir>, options: Options) -> Self {
         let runtime = Runtime::new().unwrap();
         let store = runtime.block_on(Store::open(places)).unwrap();
-        let options = options(folder.clone(), network_port);
+        let (folder, network_port) = (options.folder.clone(), options.network_port);
         let serving = runtime.block_on(server::serve(store, options)).unwrap();
         Self { runtime, serving: Some(serving), folder, own, network_port }
     }
@@ -195,7 +207,8 @@ pub(crate) fn bare_reading(job: jobs::JobId, taken: jobs::Moment) -> jobs::Readi
 }
 
 fn options(folder: PathBuf, network_port: u16) -> Options {
-    Options { port: 0, network_port, folder, demo: false, simulated: Vec::new() }
+    let bench = server::Bench::default();
+    Options { bench, port: 0, network_port, folder, demo: false, simulated: Vec::new() }
 }
 
 impl Drop for Bench {
@@ -235,32 +248,31 @@ impl Page {
         format!("{}/api/v1{path}", self.base)
     }
 
-    pub(crate) fn get(&self, path: &str) -> (u16, Value) {
-        let mut request = self.agent.get(self.url(path));
-        if let Some(cookie) = &self.cookie {
-            request = request.header("cookie", cookie);
+    fn as_who_it_is<B>(&self, request: RequestBuilder<B>) -> RequestBuilder<B> {
+        match &self.cookie {
+            Some(cookie) => request.header("cookie", cookie),
+            None => request,
         }
-        answer(request.call().unwrap())
+    }
+
+    pub(crate) fn get(&self, path: &str) -> (u16, Value) {
+        answer(self.as_who_it_is(self.agent.get(self.url(path))).call().unwrap())
     }
 
     pub(crate) fn post(&self, path: &str, body: &Value) -> (u16, Value) {
-        let mut request = self.agent.post(self.url(path));
-        if let Some(cookie) = &self.cookie {
-            request = request.header("cookie", cookie);
-        }
-        answer(request.send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.post(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn patch(&self, path: &str, body: &Value) -> (u16, Value) {
-        answer(self.agent.patch(self.url(path)).send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.patch(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn put(&self, path: &str, body: &Value) -> (u16, Value) {
-        answer(self.agent.put(self.url(path)).send_json(body).unwrap())
+        answer(self.as_who_it_is(self.agent.put(self.url(path))).send_json(body).unwrap())
     }
 
     pub(crate) fn delete(&self, path: &str) -> (u16, Value) {
-        answer(self.agent.delete(self.url(path)).call().unwrap())
+        answer(self.as_who_it_is(self.agent.delete(self.url(path))).call().unwrap())
     }
 }
 

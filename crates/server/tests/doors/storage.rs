@@ -151,6 +151,7 @@ fn a_folder_that_may_not_be_written_is_told_and_serves_again_afterwards() {
     let why = runtime.block_on(async {
         let store = Store::open(&Places::in_folder(elsewhere.path())).await.unwrap();
         let options = Options {
+            bench: server::Bench::default(),
             port: 0,
             network_port: 0,
             folder: data.clone(),

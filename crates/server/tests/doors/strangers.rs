@@ -84,7 +84,11 @@ fn a_live_connection_from_elsewhere_is_refused() {
 }
 
 pub(crate) fn new_code(bench: &Bench) -> (String, String) {
-    let (status, made) = bench.page().post("/join-codes", &Value::Null);
+    new_code_for(bench, "repairer")
+}
+
+fn new_code_for(bench: &Bench, role: &str) -> (String, String) {
+    let (status, made) = bench.page().post("/join-codes", &json!({ "role": role }));
     assert_eq!(status, 201, "{made}");
     let url = text(&made["urls"][0]);
     let code = url.rsplit('/').next().unwrap().to_owned();
@@ -119,7 +123,7 @@ fn a_phone_joins_with_a_code_once_and_is_turned_out() {
     assert!(phone.base.starts_with("https://"));
     let (status, refused) = phone.get("/jobs");
     assert_eq!((status, code(&refused).as_str()), (401, "not_joined"));
-    assert_eq!(phone.get("/session").1["device"]["role"], "stranger");
+    assert_eq!(phone.get("/session").1["device"]["role"], Value::Null);
     // The page itself holds nobody's data.
     let page = phone.agent.get(format!("{}/", phone.base)).call().unwrap();
     assert_eq!(page.status(), 200);
@@ -129,13 +133,13 @@ fn a_phone_joins_with_a_code_once_and_is_turned_out() {
     let (_, session) = phone.get("/session");
     assert_eq!(
         (session["device"]["role"].as_str(), session["local"].as_bool()),
-        (Some("joined"), Some(false))
+        (Some("repairer"), Some(false))
     );
     // Used once, it opens nothing any more.
     let (status, again) = join(&Page::phone(&url), &code_).unwrap_err();
     assert_eq!((status, code(&again).as_str()), (403, "wrong_code"));
     // Letting others in is for the bench alone.
-    assert_eq!(phone.post("/join-codes", &Value::Null).0, 403);
+    assert_eq!(phone.post("/join-codes", &json!({ "role": "repairer" })).0, 403);
 
     let (_, devices) = bench.page().get("/devices");
     assert_eq!(devices["devices"][0]["name"], "phone");
@@ -145,6 +149,74 @@ fn a_phone_joins_with_a_code_once_and_is_turned_out() {
     assert_eq!(bench.page().get("/devices").1["devices"], json!([]));
     phone.cookie = Some("endshake_device=guessed".into());
     assert_eq!(phone.get("/jobs").0, 401);
+}
+
+/// What each role may do, and that another one counts at once.
+#[test]
+fn who_may_look_changes_nothing_and_a_repairer_not_the_workshop() {
+    let bench = Bench::new();
+    let owner = bench.page();
+    let job = json!({ "watch": { "new": { "description": "Pocket watch" } } });
+    let (_, made) = owner.post("/jobs", &job);
+    let there = format!("/jobs/{}", text(&made["id"]));
+    let (url, code_) = new_code_for(&bench, "read_only");
+    let mut phone = Page::phone(&url);
+    phone.cookie = Some(join(&phone, &code_).unwrap());
+    assert_eq!(phone.get("/session").1["device"]["role"], "read_only");
+    let change = |notes: &str| json!({ "version": 1, "notes": notes });
+    let (status, seen) = phone.get(&there);
+    assert_eq!(status, 200);
+    for answer in [
+        phone.patch(&there, &change("changed by whoever may look")),
+        phone.post("/jobs", &job),
+        phone.delete(&there),
+        phone.put("/settings", &owner.get("/settings").1),
+        phone.post("/live", &json!({ "source": { "kind": "browser", "sample_rate_hz": 48000 } })),
+    ] {
+        assert_eq!((answer.0, code(&answer.1).as_str()), (403, "not_in_role"), "{}", answer.1);
+    }
+    assert_eq!(phone.get(&there).1, seen);
+    // Sums change nothing.
+    assert_ne!(phone.post("/reckon", &json!({ "parts": [] })).0, 403);
+
+    let id = text(&owner.get("/devices").1["devices"][0]["id"]);
+    let to = format!("/devices/{id}");
+    let (status, device) = owner.patch(&to, &json!({ "role": "repairer" }));
+    assert_eq!((status, device["role"].as_str()), (200, Some("repairer")));
+    assert_eq!(phone.patch(&there, &change("changed by a repairer")).0, 200);
+    let settings = owner.get("/settings").1;
+    for answer in [
+        phone.put("/settings", &settings),
+        phone.delete("/bin"),
+        phone.patch(&to, &json!({ "role": "owner" })),
+    ] {
+        assert_eq!((answer.0, code(&answer.1).as_str()), (403, "not_in_role"), "{}", answer.1);
+    }
+    // An owner's phone may do all that; letting others in is for the bench all the same.
+    assert_eq!(owner.patch(&to, &json!({ "role": "owner" })).0, 200);
+    assert_eq!(phone.put("/settings", &settings).0, 200);
+    let (status, refused) = phone.post("/join-codes", &json!({ "role": "owner" }));
+    assert_eq!((status, code(&refused).as_str()), (403, "bench_only"));
+    assert_eq!(owner.patch(&to, &json!({ "role": "nobody" })).0, 422);
+}
+
+/// A bench of a workshop need not be the owner's.
+#[test]
+fn a_bench_has_a_name_and_a_role_of_its_own() {
+    let window = server::Bench { name: "window".into(), role: store::Role::Repairer };
+    let bench = Bench::called(window);
+    let page = bench.page();
+    let session = page.get("/session").1;
+    assert_eq!(
+        (session["device"]["name"].as_str(), session["device"]["role"].as_str()),
+        (Some("window"), Some("repairer"))
+    );
+    assert_eq!(page.put("/settings", &page.get("/settings").1).0, 403);
+    let (status, made) =
+        page.post("/jobs", &json!({ "watch": { "new": { "description": "Pocket watch" } } }));
+    assert_eq!(status, 201, "{made}");
+    let history = page.get(&format!("/jobs/{}/history", text(&made["id"]))).1;
+    assert_eq!(history["entries"][0]["device"], "window");
 }
 
 /// A phone that joined finds the door open when the program was started anew.

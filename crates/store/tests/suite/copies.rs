@@ -26,7 +26,7 @@ pub(crate) async fn a_backup_holds_everything(store: Store) {
     let gone = store.create(&by(), given::owner("Bo")).await.unwrap();
     store.delete(&later(1), gone.id).await.unwrap();
     store.set(&by(), "tolerance", "plus 4").await.unwrap();
-    store.keep_join_code("code", store::Role::Joined, by().at, later(60).at).await.unwrap();
+    store.keep_join_code("code", store::Role::Repairer, by().at, later(60).at).await.unwrap();
 
     let writer = tokio::spawn({
         let (store, job) = (store.clone(), job.id);
@@ -131,7 +131,7 @@ pub(crate) async fn a_check_finds_what_is_wrong(store: Store) {
     assert_eq!((&clean.faults, clean.records, clean.media, clean.media_bytes), (&vec![], 5, 2, 11));
     assert!(clean.left_over.is_empty());
 
-    let folder = store.places().media.clone();
+    let folder = given::media_folder(&store);
     let file = |hash: MediaHash| {
         let name = hash.to_string();
         folder.join(&name[..2]).join(name)
@@ -220,7 +220,7 @@ pub(crate) async fn the_sign_of_papers_belongs_to_the_workshop(store: Store) {
 /// A folder of sounds with a database that holds nothing is the wrong pair: nothing is swept.
 pub(crate) async fn an_empty_database_sweeps_nothing(store: Store) {
     let hash = given::sound(&store, "from elsewhere").await.to_string();
-    let file = store.places().media.join(&hash[..2]).join(&hash);
+    let file = given::media_folder(&store).join(&hash[..2]).join(&hash);
     let old = std::fs::File::options().append(true).open(&file).unwrap();
     old.set_modified(SystemTime::now() - Duration::from_secs(100_000)).unwrap();
     let checked = check(&store, true, &mut |_| true).await.unwrap().unwrap();

@@ -235,3 +235,11 @@ pub(crate) async fn sound(store: &Store, content: &str) -> MediaHash {
 pub(crate) async fn latest_change(store: &Store) -> i64 {
     store.changes_since(0).await.unwrap().last().map_or(0, |change| change.seq)
 }
+
+/// The folder of its sounds and photos.
+pub(crate) fn media_folder(store: &Store) -> std::path::PathBuf {
+    match &store.places().media {
+        store::MediaPlace::Folder(folder) => folder.clone(),
+        store::MediaPlace::Bucket(url) => panic!("{url} is no folder"),
+    }
+}

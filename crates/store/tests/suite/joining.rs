@@ -11,8 +11,8 @@ fn phone(s: i64) -> By {
 
 pub(crate) async fn a_code_lets_one_device_in(store: Store) {
     let (now, expires) = (later(0).at, later(60).at);
-    store.keep_join_code("code one", Role::Joined, now, expires).await.unwrap();
-    store.keep_join_code("code two", Role::Bench, now, expires).await.unwrap();
+    store.keep_join_code("code one", Role::Repairer, now, expires).await.unwrap();
+    store.keep_join_code("code two", Role::Owner, now, expires).await.unwrap();
     let guessed = store.join(&phone(1), "code three", "t0").await;
     assert!(matches!(guessed, Err(CodeRefused::Unknown)));
     // Two at once: one is let in.
@@ -23,7 +23,7 @@ pub(crate) async fn a_code_lets_one_device_in(store: Store) {
     let (let_in, refused) = if first.is_ok() { (first, second) } else { (second, first) };
     assert!(matches!(refused, Err(CodeRefused::Used)), "{refused:?}");
     let device = let_in.unwrap();
-    assert_eq!((device.name.as_str(), device.role), ("Ada's phone", Role::Joined));
+    assert_eq!((device.name.as_str(), device.role), ("Ada's phone", Role::Repairer));
     let late = store.join(&phone(61), "code two", "t3").await;
     assert!(matches!(late, Err(CodeRefused::Expired)));
     let nameless = store.join(&By::at(" ", later(3).at), "code two", "t3").await;
@@ -32,7 +32,7 @@ pub(crate) async fn a_code_lets_one_device_in(store: Store) {
 }
 
 pub(crate) async fn a_device_that_was_turned_out_stays_out(store: Store) {
-    store.keep_join_code("code", Role::Bench, later(0).at, later(60).at).await.unwrap();
+    store.keep_join_code("code", Role::Owner, later(0).at, later(60).at).await.unwrap();
     let device = store.join(&phone(1), "code", "token").await.unwrap();
     assert_eq!(store.device_with_token("token").await.unwrap().unwrap(), device);
     assert_eq!(store.device_with_token("Token").await.unwrap(), None);
@@ -44,6 +44,28 @@ pub(crate) async fn a_device_that_was_turned_out_stays_out(store: Store) {
     assert_eq!(store.devices().await.unwrap()[0].turned_out, Some(later(9).at));
     let told = store.history(&device.id.0.to_string(), Page::first(9)).await.unwrap();
     assert_eq!(told.total, 2);
+}
+
+pub(crate) async fn a_role_is_given_and_told(store: Store) {
+    store.keep_join_code("code", Role::ReadOnly, later(0).at, later(60).at).await.unwrap();
+    let device = store.join(&phone(1), "code", "token").await.unwrap();
+    assert_eq!(device.role, Role::ReadOnly);
+    let given = store.give_role(&later(2), device.id, Role::Repairer).await.unwrap();
+    assert_eq!(given, store::Device { role: Role::Repairer, ..device.clone() });
+    assert_eq!(store.device_with_token("token").await.unwrap(), Some(given));
+    // What it has already is given without a word.
+    store.give_role(&later(3), device.id, Role::Repairer).await.unwrap();
+    let told = store.history(&device.id.0.to_string(), Page::first(9)).await.unwrap();
+    assert_eq!(told.total, 2);
+    let change = &told.items[0].fields[0];
+    assert_eq!(
+        (change.before.as_deref(), change.after.as_deref()),
+        (Some("read only"), Some("repairer"))
+    );
+    // Who was turned out has no role to be given.
+    store.turn_out(&later(4), device.id).await.unwrap();
+    let late = store.give_role(&later(5), device.id, Role::Owner).await;
+    assert!(matches!(late, Err(Error::NotFound(_))), "{late:?}");
 }
 
 pub(crate) async fn clocks_and_settings_are_kept(store: Store) {

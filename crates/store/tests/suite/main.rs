@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod archives;
+mod bucket;
 mod content;
 mod copies;
 mod disk;
@@ -24,7 +25,7 @@ mod together;
 
 use std::future::Future;
 use std::pin::Pin;
-use store::{Places, Store};
+use store::{MediaPlace, Places, Store};
 
 type Scenario = fn(Store) -> Pin<Box<dyn Future<Output = ()> + Send>>;
 
@@ -96,6 +97,7 @@ scenarios! {
     telling::changes_of_another_program_are_heard,
     joining::a_code_lets_one_device_in,
     joining::a_device_that_was_turned_out_stays_out,
+    joining::a_role_is_given_and_told,
     joining::clocks_and_settings_are_kept,
     joining::own_words_are_changed_by_who_has_seen_them,
     media::sounds_and_photos_are_kept_by_content,
@@ -114,7 +116,7 @@ fn every_scenario_on_postgresql() {
     let together = runtime.block_on(async {
         let folder = tempfile::tempdir().unwrap();
         let database = server.fresh_database("together").await;
-        let places = Places::new(database, folder.path().join("media"));
+        let places = Places::new(database, MediaPlace::Folder(folder.path().join("media")));
         let opened = (0..4).map(|_| {
             let places = places.clone();
             tokio::spawn(async move { Store::open(&places).await.map(|_| ()) })
@@ -130,7 +132,7 @@ fn every_scenario_on_postgresql() {
     for (name, scenario) in SCENARIOS {
         let folder = tempfile::tempdir().unwrap();
         let database = runtime.block_on(server.fresh_database(name));
-        let places = Places::new(database, folder.path().join("media"));
+        let places = Places::new(database, MediaPlace::Folder(folder.path().join("media")));
         let run = runtime.spawn(async move {
             scenario(Store::open(&places).await.unwrap()).await;
         });

@@ -45,6 +45,16 @@ fn run(words: &[String]) {
 impl Server {
     /// Nothing where PostgreSQL is not installed: then a message, and a failure where CI runs.
     pub(crate) fn start() -> Option<Self> {
+        Self::start_with("-c fsync=off")
+    }
+
+    /// One that brings what it acknowledges to the disk, as a workshop's does.
+    #[allow(dead_code, reason = "for what measures it")]
+    pub(crate) fn start_durable() -> Option<Self> {
+        Self::start_with("")
+    }
+
+    fn start_with(more: &str) -> Option<Self> {
         let Some(programs) = programs() else {
             let ci = std::env::var_os("CI").is_some_and(|ci| ci == "true");
             assert!(!ci, "PostgreSQL is not installed here: the store's suite must run on it");
@@ -74,7 +84,7 @@ impl Server {
             "--locale=C.UTF-8",
         ]));
         let options = format!(
-            "-c listen_addresses= -c unix_socket_directories={} -c fsync=off",
+            "-c listen_addresses= -c unix_socket_directories={} {more}",
             server.path().display()
         );
         let log = server.path().join("log").display().to_string();
