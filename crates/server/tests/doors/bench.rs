@@ -7,8 +7,8 @@ use std::time::Duration;
 use store::{Places, Store};
 use tempfile::TempDir;
 use tokio::runtime::Runtime;
-use ureq::{Agent, RequestBuilder};
 use ureq::tls::TlsConfig;
+use ureq::{Agent, RequestBuilder};
 
 pub(crate) struct Bench {
     runtime: Runtime,

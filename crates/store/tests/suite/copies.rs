@@ -190,7 +190,7 @@ pub(crate) async fn the_sign_of_papers_belongs_to_the_workshop(store: Store) {
     store.set(&by(), PAPER_SIGN, &sign.to_string()).await.unwrap();
     let file = |hash: MediaHash| {
         let name = hash.to_string();
-        store.places().media.join(&name[..2]).join(name)
+        given::media_folder(&store).join(&name[..2]).join(name)
     };
     for hash in [before, sign] {
         let file = std::fs::File::options().append(true).open(file(hash)).unwrap();
