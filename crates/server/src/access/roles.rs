@@ -8,12 +8,20 @@ use axum::http::Method;
 use store::Role;
 
 /// Asks that look like changes and change nothing.
-const LOOKS: &[(Method, &str)] =
-    &[(Method::POST, "/api/v1/reckon"), (Method::POST, "/api/v1/join")];
+const LOOKS: &[(Method, &str)] = &[
+    (Method::POST, "/api/v1/reckon"),
+    (Method::POST, "/api/v1/join"),
+    (Method::POST, "/api/v1/jobs/{id}/tests/judged"),
+];
 
 /// What is the owner's alone.
 const OWNERS: &[(Method, &str)] = &[
     (Method::PUT, "/api/v1/settings"),
+    (Method::PUT, "/api/v1/settings/papers"),
+    (Method::PUT, "/api/v1/settings/papers/sign"),
+    (Method::DELETE, "/api/v1/settings/papers/sign"),
+    (Method::POST, "/api/v1/archive"),
+    (Method::POST, "/api/v1/paper-records"),
     (Method::PUT, "/api/v1/trade/own"),
     (Method::PUT, "/api/v1/trade/off"),
     (Method::DELETE, "/api/v1/bin"),

@@ -18,6 +18,7 @@ const OF_A_FOLDER: &[&str] = &[
     "a_check_finds_what_is_wrong",
     "an_empty_database_sweeps_nothing",
     "a_backup_holds_everything",
+    "the_sign_of_papers_belongs_to_the_workshop",
 ];
 
 /// Serves a folder as S3, until the runtime ends.
