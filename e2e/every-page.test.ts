@@ -61,6 +61,7 @@ test.beforeAll(async ({ playwright }) => {
     bin: '/bin',
     settings: '/settings',
     'rules and words': '/library',
+    'the guide': '/guide/regulating',
     join: '/join/ABCD',
     'no such page': '/nowhere',
   };

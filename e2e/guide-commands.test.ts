@@ -80,10 +80,16 @@ const callsIn = (script: string): string[][] =>
   );
 
 async function isKnown(folder: string, words: string[], where: string) {
-  const [command] = words.filter((word) => !word.startsWith('-'));
-  const inner = command === undefined ? '' : ` ${command}`;
-  const help = await run(folder, `endshake${inner} --help`);
+  const [command, second] = words.filter((word) => !word.startsWith('-'));
+  let inner = command === undefined ? '' : ` ${command}`;
+  let help = await run(folder, `endshake${inner} --help`);
   expect(help.status, `${where}: endshake${inner} --help`).toBe(0);
+  // A command that has commands of its own.
+  if (command && second && /^Commands:$/m.test(help.out)) {
+    inner += ` ${second}`;
+    help = await run(folder, `endshake${inner} --help`);
+    expect(help.status, `${where}: endshake${inner} --help`).toBe(0);
+  }
   for (const word of words.filter((word) => /^--?[a-z]/.test(word))) {
     const option = word.split('=')[0]!;
     expect(help.out.split(/[\s,=]+/), `${where}: endshake${inner} ${option}`).toContain(option);

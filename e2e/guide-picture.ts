@@ -50,7 +50,7 @@ async function shot(of: Locator, height: number | undefined): Promise<Buffer> {
 /** Compares a picture with the committed one, and what it says with what it said. */
 export async function picture(of: Locator, name: string, { live = false, height }: How = {}) {
   // Addresses hold ids, which no two workshops share.
-  const said = (await of.ariaSnapshot()).replace(/^ *- \/url: .*\n?/gm, '');
+  const said = (await of.ariaSnapshot()).replace(/^ *- \/url: .*\n?/gm, '').trimEnd();
   const shown = await shot(of, height);
   const hint = `${name}: the page no longer looks as the guide shows it; ./dev pictures takes it anew`;
   expect.soft(`${live ? namesIn(said) : said}\n`, hint).toMatchSnapshot(['said', `${name}.txt`]);
