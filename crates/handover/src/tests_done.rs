@@ -24,7 +24,7 @@ pub(crate) fn tested(case: &Case<'_>) -> Vec<Block> {
         vec![Cell::plain(named(one)), Cell::plain(with), result(one), Cell::plain(why(one))]
     });
     let columns =
-        [Column::text("Test"), Column::text("By"), Column::text("Result"), Column::wide("Found")];
+        [Column::text("Test"), Column::wide("By"), Column::text("Result"), Column::wide("Found")];
     table("", columns, rows.collect()).into_iter().collect()
 }
 

@@ -70,7 +70,7 @@ next_service: string | null,
 /**
  * What it will cost.
  */
-to_watch: string, next_service: string | null, estimate: Estimate | null, 
+estimate: Estimate | null, 
 /**
  * When it came in.
  */

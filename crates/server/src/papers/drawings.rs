@@ -99,8 +99,9 @@ async fn again(
 
 fn picture(drawn: &plot::Picture, caption: String) -> Picture {
     Picture {
-        // Its typeface is among the fonts that are printed with.
-        bytes: drawn.svg(FontUse::InPage).into_bytes(),
+        // Its typeface is among the fonts that are printed with. A dot by itself is a stroke without
+        // length, and those the typesetter leaves out: a hundredth of a pixel is seen by nobody.
+        bytes: drawn.svg(FontUse::InPage).replace("h0\"", "h.01\"").into_bytes(),
         words: format!("{}. {}", drawn.title(), drawn.description()),
         caption,
     }
