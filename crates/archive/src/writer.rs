@@ -63,46 +63,61 @@ pub struct Finished {
     pub counts: Counts,
 }
 
-/// Where the bytes go. Once that has failed, which was told then, nothing more is tried: the zip would
-/// want to write its end when it is dropped, and complain where nobody reads it.
+/// Where the bytes go. Once that has failed, which was told then, nothing more is tried, and it looks as
+/// if all went well: the zip wants to write its end when it is dropped, and would complain where nobody
+/// reads it.
 struct Careful<W> {
     out: W,
     failed: bool,
+    at: u64,
+    end: u64,
 }
 
 impl<W> Careful<W> {
+    fn new(out: W) -> Self {
+        Self { out, failed: false, at: 0, end: 0 }
+    }
+
     fn tried<T>(&mut self, result: std::io::Result<T>) -> std::io::Result<T> {
-        self.failed |=
-            result.as_ref().is_err_and(|error| error.kind() != std::io::ErrorKind::Interrupted);
+        let interrupted = std::io::ErrorKind::Interrupted;
+        self.failed |= result.as_ref().is_err_and(|error| error.kind() != interrupted);
         result
+    }
+
+    fn is_at(&mut self, at: u64) -> u64 {
+        self.at = at;
+        self.end = self.end.max(at);
+        at
     }
 }
 
 impl<W: Write> Write for Careful<W> {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        if self.failed {
-            return Ok(bytes.len());
-        }
-        let written = self.out.write(bytes);
-        self.tried(written)
+        let written = if self.failed { Ok(bytes.len()) } else { self.out.write(bytes) };
+        let written = self.tried(written)?;
+        self.is_at(self.at + written as u64);
+        Ok(written)
     }
 
     fn flush(&mut self) -> std::io::Result<()> {
-        if self.failed {
-            return Ok(());
-        }
-        let flushed = self.out.flush();
+        let flushed = if self.failed { Ok(()) } else { self.out.flush() };
         self.tried(flushed)
     }
 }
 
 impl<W: Seek> Seek for Careful<W> {
     fn seek(&mut self, to: SeekFrom) -> std::io::Result<u64> {
-        if self.failed {
-            return Ok(0);
-        }
-        let place = self.out.seek(to);
-        self.tried(place)
+        let place = if self.failed {
+            Ok(match to {
+                SeekFrom::Start(at) => at,
+                SeekFrom::Current(by) => self.at.saturating_add_signed(by),
+                SeekFrom::End(by) => self.end.saturating_add_signed(by),
+            })
+        } else {
+            self.out.seek(to)
+        };
+        let place = self.tried(place)?;
+        Ok(self.is_at(place))
     }
 }
 
@@ -121,7 +136,7 @@ impl<W: Write + Seek> Writer<W> {
     #[must_use]
     pub fn new(out: W) -> Self {
         Self {
-            zip: ZipWriter::new(Careful { out, failed: false }),
+            zip: ZipWriter::new(Careful::new(out)),
             files: Vec::new(),
             seen: Seen::default(),
             lines: BTreeMap::new(),
@@ -230,7 +245,7 @@ impl<W: Write + Seek> Writer<W> {
         text.push(b'\n');
         debug_assert!(text.len() as u64 <= MANIFEST_BASE + MANIFEST_PER_FILE * (files + 1));
         self.file(manifest::NAME.into(), &text)?;
-        let Careful { mut out, failed: _ } = self.zip.finish()?;
+        let Careful { mut out, .. } = self.zip.finish()?;
         out.flush()?;
         Ok((out, Finished { files, counts }))
     }

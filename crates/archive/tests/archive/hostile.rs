@@ -315,7 +315,7 @@ fn lines_that_cannot_be_taken_are_told_with_their_place() {
         (job, "\"version\":3", "\"version\":3,\"more\":1", "unknown field `more`"),
         (job, "\"order\":3", "\"order\":2", "order"),
         (job, "\"order\":3", "\"order\":99999999999999", "order"),
-        (job, "\"created_ms\":17", "\"created_ms\":99999917", "no moment of a calendar"),
+        (job, "\"created_ms\":17", "\"created_ms\":999917", "no moment of a calendar"),
         (job, "\"due\":null", "\"due\":\"2026-13-01\"", "a day is written as"),
         (job, "\"to\":\"intake\"", "\"to\":\"polish\"", "no such word"),
         (job, "\"complaint\":\"", "\"complaint\":\"\\u0007", "control character"),
