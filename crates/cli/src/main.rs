@@ -14,13 +14,16 @@ mod data;
 mod demo_command;
 mod demo_folder;
 mod depth;
+mod doctor_command;
 mod escapement;
 mod failure;
 mod hairspring;
 mod interrupt;
 #[cfg(feature = "capture")]
 mod listen;
+mod log;
 mod mainspring;
+mod manager;
 mod measure;
 mod missing_wheel;
 mod outputs;
@@ -38,6 +41,7 @@ mod standard_input;
 mod temperature;
 mod text;
 mod train;
+mod upgrade;
 mod whole_file;
 mod whole_input;
 mod wire;
@@ -73,6 +77,7 @@ fn main() -> ExitCode {
         Command::Chronometer(wishes) => chronometer::run(&wishes, arguments.color),
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
+        Command::Doctor(wishes) => doctor_command::run(&wishes, arguments.color),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),
     };

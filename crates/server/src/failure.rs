@@ -1,6 +1,7 @@
 //! What can go wrong while a request is answered, few in kind, each with a stable code, a status
 //! and a sentence.
 
+use crate::noted;
 use crate::photos::NotAPhoto;
 use crate::wire::{Problem, ProblemBody};
 use axum::Json;
@@ -126,12 +127,21 @@ impl IntoResponse for Failure {
             Self::Photo(error) => {
                 ("not_a_photo", StatusCode::UNSUPPORTED_MEDIA_TYPE, error.to_string())
             }
-            Self::Store(code, status, words) => (code, status, words),
+            Self::Store(code, status, words) => {
+                if status.is_server_error() {
+                    let request = noted::number().unwrap_or_default();
+                    tracing::error!("request {request}: {words}");
+                }
+                (code, status, words)
+            }
             Self::Ours(words) => {
-                tracing::error!("a fault of our own: {words}");
-                let words = "The program itself failed at this; nothing was changed. Please \
-                             report it.";
-                ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words.into())
+                let request = noted::number().unwrap_or_default();
+                tracing::error!("request {request}: a fault of our own, please report it: {words}");
+                let words = format!(
+                    "The program itself failed at this; nothing was changed. Please report it{}.",
+                    if request.is_empty() { request } else { format!(", with the number {request}") }
+                );
+                ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words)
             }
         };
         let body = Problem { error: ProblemBody { code: code.into(), message }, present };

@@ -5,7 +5,7 @@ use crate::by;
 use crate::entity::{log_entry, photo, reading, record};
 use crate::error::{Error, Result};
 use crate::kinds::{self, Stored};
-use crate::media::{self, finished};
+use crate::media::{self, Media, finished};
 use crate::migrations::schema;
 use crate::places::Places;
 use crate::records;
@@ -18,7 +18,7 @@ use jobs::{
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
-    ColumnTrait, ConnectionTrait, DbBackend, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder,
+    ColumnTrait, ConnectionTrait, DatabaseConnection, DbBackend, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder,
     QuerySelect, Statement,
 };
 use sha2::{Digest, Sha256};
@@ -146,11 +146,11 @@ pub async fn check(
         0 => {}
         wrong => checked.faults.push(Fault::Words(wrong)),
     }
-    let named = named_media(store).await?;
+    let named = named_media(store.database()).await?;
     checked.media = named.len() as u64;
     let of = checked.media;
     for (done, (hash, id)) in (1..).zip(&named) {
-        match content(store, hash).await? {
+        match content(&store.inner.media, hash).await? {
             Content::Good(bytes) => checked.media_bytes += bytes,
             Content::Gone => {
                 let (id, title) = titled(store, *id).await?;
@@ -311,20 +311,22 @@ async fn read_all<T: Stored>(
 }
 
 /// Every sound and picture that a record names, with one of those that do.
-pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, Uuid>> {
+pub(crate) async fn named_media(
+    database: &DatabaseConnection,
+) -> Result<BTreeMap<MediaHash, Uuid>> {
     let mut named = BTreeMap::new();
     let photos = photo::Entity::find()
         .select_only()
         .columns([photo::Column::Id, photo::Column::Media])
         .into_tuple::<(Uuid, String)>()
-        .all(store.database())
+        .all(database)
         .await?;
     let sounds = reading::Entity::find()
         .filter(reading::Column::Sound.is_not_null())
         .select_only()
         .columns([reading::Column::Id, reading::Column::Sound])
         .into_tuple::<(Uuid, String)>()
-        .all(store.database())
+        .all(database)
         .await?;
     for (id, text) in photos.into_iter().chain(sounds) {
         // Text that is no name at all was told with its record.
@@ -335,14 +337,14 @@ pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, Uui
     Ok(named)
 }
 
-enum Content {
+pub(crate) enum Content {
     Good(u64),
     Gone,
     Other,
 }
 
-async fn content(store: &Store, hash: &MediaHash) -> Result<Content> {
-    let found = match store.inner.media.objects.get(&media::place(hash)).await {
+pub(crate) async fn content(media: &Media, hash: &MediaHash) -> Result<Content> {
+    let found = match media.objects.get(&media::place(hash)).await {
         Ok(found) => found,
         Err(object_store::Error::NotFound { .. }) => return Ok(Content::Gone),
         Err(error) => return Err(error.into()),

@@ -16,6 +16,9 @@ pub const OWN_RULES: &str = "own_rules";
 /// Under this key: the ids of rules that the user has switched off, one a line.
 pub const RULES_OFF: &str = "rules_off";
 
+/// Under this key: where the last backup was put; when that was is when the setting was changed.
+pub const LAST_BACKUP: &str = "last_backup";
+
 /// A setting as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptSetting {

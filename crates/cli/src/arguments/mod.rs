@@ -9,6 +9,7 @@ mod chronometer;
 mod data;
 mod demo;
 mod depth;
+mod doctor;
 mod engine;
 mod escapement;
 mod hairspring;
@@ -38,6 +39,7 @@ pub(crate) use chronometer::ChronometerWishes;
 pub(crate) use data::DataWishes;
 pub(crate) use demo::DemoWishes;
 pub(crate) use depth::DepthWishes;
+pub(crate) use doctor::DoctorWishes;
 pub(crate) use engine::EngineWords;
 pub(crate) use escapement::{EscapementWishes, MarkWish};
 pub(crate) use hairspring::HairspringWishes;
@@ -50,7 +52,7 @@ pub(crate) use pages::{CompletionsWishes, ManWishes};
 pub(crate) use plan::PlanWishes;
 pub(crate) use rates::RatesWishes;
 pub(crate) use row::{RowWords, TeethWord};
-pub(crate) use serve::{DoorWishes, ServeWishes};
+pub(crate) use serve::{DoorWishes, LogLevel, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
 pub(crate) use temperature::TemperatureWishes;
@@ -107,6 +109,7 @@ pub(crate) enum Command {
     Chronometer(ChronometerWishes),
     Check(CheckWishes),
     Backup(BackupWishes),
+    Doctor(DoctorWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }

@@ -27,6 +27,7 @@ fn help_texts() {
         ("chronometer", "chronometer --help"),
         ("check", "check --help"),
         ("backup", "backup --help"),
+        ("doctor", "doctor --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),
     ] {

@@ -6,6 +6,7 @@
 mod bench;
 mod bombs;
 mod calibrate;
+mod doctor;
 mod errors;
 mod help;
 mod interrupt;
@@ -19,6 +20,7 @@ mod pictures;
 mod plan;
 mod regulating;
 mod served;
+mod service;
 mod serving;
 mod shape;
 mod silence;

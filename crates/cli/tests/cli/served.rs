@@ -23,7 +23,13 @@ impl Served {
     }
 
     pub(crate) fn from_command(mut command: Command) -> Self {
-        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+        command.stderr(Stdio::null());
+        Self::from_command_that_tells(command)
+    }
+
+    /// Where its standard error goes is said already.
+    pub(crate) fn from_command_that_tells(mut command: Command) -> Self {
+        let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
         let mut line = String::new();
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
         let port = line.trim().trim_end_matches('/').rsplit(':').next().unwrap().parse();
@@ -64,9 +70,14 @@ impl Served {
     }
 
     /// Ends it as Ctrl-C does; its exit status.
-    pub(crate) fn end(mut self) -> Option<i32> {
+    pub(crate) fn end(self) -> Option<i32> {
+        self.end_as("-INT")
+    }
+
+    /// Ends it with a signal that can be caught; its exit status.
+    pub(crate) fn end_as(mut self, signal: &str) -> Option<i32> {
         let id = self.child.id().to_string();
-        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+        assert!(Command::new("kill").args([signal, &id]).status().unwrap().success());
         self.child.wait().unwrap().code()
     }
 

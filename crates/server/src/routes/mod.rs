@@ -6,6 +6,7 @@ mod bottles;
 mod currencies;
 mod devices;
 mod events;
+mod health;
 mod history;
 mod jobs;
 mod live;
@@ -36,11 +37,13 @@ pub(crate) use media::SMALL_HELD;
 pub(crate) use present::present;
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use ranges::{Asked, asked};
+pub(crate) use page::page as page_alone;
 use settings::clock;
 pub(crate) use settings::workshop;
 
 use crate::access::{Through, pass};
 use crate::desk::Desk;
+use crate::noted::noted;
 use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -99,7 +102,8 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(currencies::routes())
         .merge(devices::routes())
         .merge(live::routes())
-        .merge(events::routes());
+        .merge(events::routes())
+        .merge(health::routes());
     OpenApiRouter::new().nest("/api/v1", each)
 }
 
@@ -127,6 +131,7 @@ pub(crate) fn router(desk: Desk, through: Through) -> Router {
             "same-origin",
         ))
         .layer(always(header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
+        .layer(middleware::from_fn(noted))
 }
 
 type SetHeader = SetResponseHeaderLayer<HeaderValue>;

@@ -8,6 +8,7 @@ mod bottle;
 mod currency;
 mod devices;
 mod events;
+mod health;
 mod history;
 mod job;
 mod live;
@@ -34,6 +35,7 @@ pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};
 pub use devices::{Device, DeviceList, Join, JoinCode, Joined};
 pub use events::ChangeEvent;
+pub use health::{Health, HealthLine, HealthState};
 pub use history::{FieldChange, History, HistoryEntry};
 pub use job::{
     CheckItem, CheckState, Estimate, EstimateAnswer, EstimateLine, Job, JobChange, JobList,

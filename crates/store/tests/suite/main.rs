@@ -4,6 +4,7 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod another;
 mod copies;
 mod disk;
 mod finding;
@@ -11,13 +12,16 @@ mod given;
 mod joining;
 mod keeping;
 mod logs;
+mod looking;
 mod media;
 mod model;
+mod older;
 mod opening;
 mod postgres;
 mod resending;
 mod telling;
 mod together;
+mod upgrading;
 
 use std::future::Future;
 use std::pin::Pin;
@@ -71,6 +75,7 @@ scenarios! {
     finding::lists_follow_what_is_changed_below,
     finding::an_older_database_gets_its_words_of_groups,
     opening::all_who_wait_are_told_that_it_is_locked,
+    upgrading::a_servers_database_is_brought_up_when_told,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,
