@@ -9,6 +9,7 @@ mod another;
 #[path = "suite/given.rs"]
 #[allow(dead_code)]
 mod given;
+#[allow(dead_code)]
 #[path = "suite/older.rs"]
 mod older;
 

@@ -116,7 +116,7 @@ async fn what_came_out_wrong_is_undone() {
     let failed = Store::open(&older.places).await.err().unwrap();
     let Error::NotUpgraded { why, .. } = &failed else { panic!("{failed:?}") };
     assert!(why.contains("differs from a new one at clock"), "{why}");
-    let Seen::There(_) | Seen::Unreadable(_) = look(&older.places).await else { panic!() };
+    let (Seen::There(_) | Seen::Unreadable(_)) = look(&older.places).await else { panic!() };
     let store::Database::File(file) = &older.places.database else { unreachable!() };
     assert_eq!(taken(file).await.len(), 4);
 }
