@@ -27,12 +27,8 @@ pub(crate) fn run(wishes: &DoctorWishes, color: ColorChoice) -> Result<Status, F
         parts = parts.max(now);
         !interrupt::pressed()
     };
-    let asked = Asked {
-        places: &places,
-        folder: &folder,
-        port: wishes.port,
-        is_thorough: wishes.thorough,
-    };
+    let asked =
+        Asked { places: &places, folder: &folder, port: wishes.port, is_thorough: wishes.thorough };
     let facts = data::runtime()?.block_on(gather(&asked, &mut go_on));
     drop(bar);
     let lines = lines(&facts.ok_or(Failure::Interrupted)?);

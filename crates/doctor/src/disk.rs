@@ -36,9 +36,10 @@ fn folder(folder: &FolderFact) -> Line {
             ),
             _ => (State::Ok, format!("{path} is there and can be written.")),
         },
-        FolderState::Missing => {
-            (State::Ok, format!("{path} is not there yet; it is made when the bench is first opened."))
-        }
+        FolderState::Missing => (
+            State::Ok,
+            format!("{path} is not there yet; it is made when the bench is first opened."),
+        ),
         FolderState::ReadOnly => (
             State::Broken,
             format!(
@@ -74,12 +75,16 @@ fn space(folder: &FolderFact) -> Option<Line> {
         NO_ROOM_BYTES.. => Line::new(
             SPACE,
             State::Look,
-            format!("Only {is} are free where things are kept: an hour of sound takes up to 350 MB."),
+            format!(
+                "Only {is} are free where things are kept: an hour of sound takes up to 350 MB."
+            ),
         ),
         _ => Line::new(
             SPACE,
             State::Broken,
-            format!("Only {is} are free where things are kept: make room before anything is entered."),
+            format!(
+                "Only {is} are free where things are kept: make room before anything is entered."
+            ),
         ),
     })
 }
@@ -87,8 +92,9 @@ fn space(folder: &FolderFact) -> Option<Line> {
 fn temporary(place: &FolderFact, one_disk: Option<bool>) -> Line {
     let path = &place.path;
     if place.state != FolderState::Writable {
-        let sentence =
-            format!("{path} cannot be written: photos cannot be taken in. Set TMPDIR to a folder that can.");
+        let sentence = format!(
+            "{path} cannot be written: photos cannot be taken in. Set TMPDIR to a folder that can."
+        );
         return Line::new(TEMPORARY, State::Broken, sentence);
     }
     let where_ = match one_disk {

@@ -30,15 +30,21 @@ fn database(database: &DatabaseFact) -> Vec<Line> {
     let shown = &database.shown;
     let (schema, lacks, unknown, damage, bytes, log_bytes, records) = match &database.state {
         DatabaseState::Nothing => {
-            let sentence = format!("There is none yet at {shown}; it is made when the bench is first opened.");
+            let sentence =
+                format!("There is none yet at {shown}; it is made when the bench is first opened.");
             return vec![Line::new(DATABASE, State::Ok, sentence)];
         }
         DatabaseState::Unreadable(Trouble::Locked, _) => {
-            let sentence = format!("{shown} is held by another program: close that, or wait for it.");
+            let sentence =
+                format!("{shown} is held by another program: close that, or wait for it.");
             return vec![Line::new(DATABASE, State::Look, sentence)];
         }
         DatabaseState::Unreadable(_, why) => {
-            return vec![Line::new(DATABASE, State::Broken, format!("{shown} cannot be opened. {why}"))];
+            return vec![Line::new(
+                DATABASE,
+                State::Broken,
+                format!("{shown} cannot be opened. {why}"),
+            )];
         }
         DatabaseState::There {
             schema, lacks, unknown, damage, bytes, log_bytes, records, ..
@@ -130,7 +136,8 @@ fn backup(facts: &Facts) -> Option<Line> {
             let age = days(*ms, facts.now_ms);
             let when = ago(age);
             if age > OLD_BACKUP_DAYS {
-                let sentence = format!("The last was made {when}: make another with endshake backup.");
+                let sentence =
+                    format!("The last was made {when}: make another with endshake backup.");
                 Line::new(BACKUP, State::Look, sentence)
             } else {
                 Line::new(BACKUP, State::Ok, format!("The last was made {when}."))
@@ -145,9 +152,13 @@ fn media(media: &MediaFact) -> Line {
         MediaFact::NoFolder(path) => Line::new(
             MEDIA,
             State::Broken,
-            format!("Their folder {path} is gone: name the right one with --media, or go back to a backup."),
+            format!(
+                "Their folder {path} is gone: name the right one with --media, or go back to a backup."
+            ),
         ),
-        MediaFact::Unreadable(why) => Line::new(MEDIA, State::Broken, format!("They cannot be read. {why}")),
+        MediaFact::Unreadable(why) => {
+            Line::new(MEDIA, State::Broken, format!("They cannot be read. {why}"))
+        }
         MediaFact::Looked { named, gone: 0, summed, changed: 0 } => {
             let all = count(*named, "is there", "are there");
             let sentence = match (*named, *summed) {

@@ -14,7 +14,10 @@ pub(crate) fn lines(facts: &Facts) -> [Line; 2] {
 fn page(page: &PageFact) -> Line {
     match page {
         PageFact::Answers(bytes) => {
-            let sentence = format!("It is in the program and answers at a port of this machine ({}).", size(*bytes as u64));
+            let sentence = format!(
+                "It is in the program and answers at a port of this machine ({}).",
+                size(*bytes as u64)
+            );
             Line::new(PAGE, State::Ok, sentence)
         }
         PageFact::NotBuiltIn => Line::new(
@@ -40,11 +43,15 @@ fn port((port, fact): &(u16, PortFact)) -> Line {
         PortFact::Ours(version) => Line::new(
             PORT,
             State::Ok,
-            format!("At {port} the bench is open already (version {version}): http://127.0.0.1:{port}/"),
+            format!(
+                "At {port} the bench is open already (version {version}): http://127.0.0.1:{port}/"
+            ),
         ),
         PortFact::Taken(by) => {
-            let by = by.as_deref().map_or_else(|| "another program".to_owned(), |by| format!("“{by}”"));
-            let sentence = format!("{port} is used by {by}: end that, or name another port with --port.");
+            let by =
+                by.as_deref().map_or_else(|| "another program".to_owned(), |by| format!("“{by}”"));
+            let sentence =
+                format!("{port} is used by {by}: end that, or name another port with --port.");
             Line::new(PORT, State::Broken, sentence)
         }
         PortFact::Shut(why) => Line::new(

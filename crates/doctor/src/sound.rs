@@ -33,12 +33,17 @@ fn devices(sound: &SoundFacts) -> Line {
                 .into(),
         );
     }
-    let through = sound.server.as_deref().map_or_else(String::new, |server| format!(" through {server}"));
+    let through =
+        sound.server.as_deref().map_or_else(String::new, |server| format!(" through {server}"));
     if !sound.devices.is_empty() {
         let names: Vec<String> = sound
             .devices
             .iter()
-            .map(|(name, usual)| if *usual { format!("{name} (the usual one)") } else { name.clone() })
+            .map(
+                |(name, usual)| {
+                    if *usual { format!("{name} (the usual one)") } else { name.clone() }
+                },
+            )
             .collect();
         let sentence = format!("Sound can be recorded{through} from {}.", names.join(", "));
         return Line::new(SOUND, State::Ok, sentence);
@@ -49,7 +54,10 @@ fn devices(sound: &SoundFacts) -> Line {
         .filter_map(|c| c.used_by.as_ref().map(|by| format!("{} by “{by}”", c.name)))
         .collect();
     if !used.is_empty() {
-        return look(format!("Every device is in use ({}): end that, then look again.", used.join(", ")));
+        return look(format!(
+            "Every device is in use ({}): end that, then look again.",
+            used.join(", ")
+        ));
     }
     if sound.captures.iter().any(|capture| !capture.is_allowed) {
         let how = match sound.in_group {
@@ -76,9 +84,11 @@ fn devices(sound: &SoundFacts) -> Line {
 
 fn synchronised(is: Option<bool>) -> Line {
     match is {
-        Some(true) => {
-            Line::new(CLOCK, State::Ok, "Time servers keep it right: a recorder can be compared with it.")
-        }
+        Some(true) => Line::new(
+            CLOCK,
+            State::Ok,
+            "Time servers keep it right: a recorder can be compared with it.",
+        ),
         Some(false) => Line::new(
             CLOCK,
             State::Look,
@@ -109,7 +119,8 @@ fn recorders(clocks: &[RecorderClock], now_ms: i64) -> Line {
         .collect();
     let told = told.join(", ");
     if clocks.iter().any(|clock| days(clock.found_ms, now_ms) > OLD_CLOCK_DAYS) {
-        let sentence = format!("Found of {told}: a crystal ages, so find those of more than a year anew.");
+        let sentence =
+            format!("Found of {told}: a crystal ages, so find those of more than a year anew.");
         return Line::new(RECORDERS, State::Look, sentence);
     }
     Line::new(RECORDERS, State::Ok, format!("Found of {told}."))

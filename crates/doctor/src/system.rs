@@ -32,18 +32,25 @@ pub(crate) fn lines(facts: &Facts) -> Vec<Line> {
             ),
         },
         if system.missing_fonts.is_empty() {
-            Line::new(FONTS, State::Ok, "Those of page and pictures are in the program; none is installed.")
+            Line::new(
+                FONTS,
+                State::Ok,
+                "Those of page and pictures are in the program; none is installed.",
+            )
         } else {
             let missing = system.missing_fonts.join(", ");
-            let sentence =
-                format!("The program was built without {missing}: words look otherwise. Build it again.");
+            let sentence = format!(
+                "The program was built without {missing}: words look otherwise. Build it again."
+            );
             Line::new(FONTS, State::Look, sentence)
         },
     ];
     if let Some(free) = system.free_memory_bytes {
         let is = size(free);
         lines.push(if free < LITTLE_MEMORY_BYTES {
-            let sentence = format!("Only {is} are free: close other programs before a long recording is heard.");
+            let sentence = format!(
+                "Only {is} are free: close other programs before a long recording is heard."
+            );
             Line::new(MEMORY, State::Look, sentence)
         } else {
             Line::new(MEMORY, State::Ok, format!("{is} are free."))

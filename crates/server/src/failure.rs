@@ -139,7 +139,11 @@ impl IntoResponse for Failure {
                 tracing::error!("request {request}: a fault of our own, please report it: {words}");
                 let words = format!(
                     "The program itself failed at this; nothing was changed. Please report it{}.",
-                    if request.is_empty() { request } else { format!(", with the number {request}") }
+                    if request.is_empty() {
+                        request
+                    } else {
+                        format!(", with the number {request}")
+                    }
                 );
                 ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words)
             }

@@ -44,7 +44,9 @@ pub(crate) async fn noted(request: Request, next: Next) -> Response {
     let (status, took_ms) = (response.status(), began.elapsed().as_millis());
     let (request, status_code) = (shown(number), status.as_u16());
     if status.is_server_error() {
-        tracing::error!("request {request}: {method} {path} failed ({status_code}) after {took_ms} ms");
+        tracing::error!(
+            "request {request}: {method} {path} failed ({status_code}) after {took_ms} ms"
+        );
     } else {
         tracing::debug!("request {request}: {method} {path}: {status_code} after {took_ms} ms");
     }

@@ -96,7 +96,8 @@ pub async fn backup(
             sync_folder(within)?;
             // The copy is made; that nobody can be told so later does not undo it.
             let by = By::now("backup");
-            let said = format!("{} milliseconds after 1970 began: {}", by.at.ms(), folder.display());
+            let said =
+                format!("{} milliseconds after 1970 began: {}", by.at.ms(), folder.display());
             let _ = store.set(&by, LAST_BACKUP, &said).await;
             Ok(Some(BackedUp { folder: folder.to_owned(), files, bytes }))
         }

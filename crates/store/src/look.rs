@@ -229,7 +229,8 @@ pub async fn look_at_media(
     let named_count = named.len() as u64;
     let (there, gone): (Vec<_>, Vec<_>) =
         named.into_iter().partition(|hash| there.contains(&place(hash)));
-    let mut look = MediaLook { named: named_count, gone: gone.len() as u64, ..MediaLook::default() };
+    let mut look =
+        MediaLook { named: named_count, gone: gone.len() as u64, ..MediaLook::default() };
     // Others another time: where the first of them lies follows from the clock.
     let stride = sums.map_or(1, |sums| (there.len() as u64).div_ceil(sums.max(1)).max(1));
     let first = by::now().ms().unsigned_abs() % stride;

@@ -313,7 +313,8 @@ async fn write_copy(
 fn beside(file: &Path, from: &str, n: u32) -> PathBuf {
     let stem = file.file_stem().unwrap_or_default().to_string_lossy();
     let schema: String = from.chars().take_while(char::is_ascii_digit).collect();
-    let now = jiff::Timestamp::from_millisecond(by::now().ms()).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
+    let now =
+        jiff::Timestamp::from_millisecond(by::now().ms()).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
     let day = jiff::tz::Offset::UTC.to_datetime(now).date();
     let again = if n == 1 { String::new() } else { format!(".{n}") };
     file.with_file_name(format!("{stem}.schema-{schema}.{day}{again}.sqlite"))

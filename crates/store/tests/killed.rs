@@ -20,7 +20,8 @@ use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 use store::{
-    By, Damage, Fault, NewLogEntry, Opening, Order, Page, Places, Seen, Store, Upgrading, check, look,
+    By, Damage, Fault, NewLogEntry, Opening, Order, Page, Places, Seen, Store, Upgrading, check,
+    look,
 };
 use uuid::Uuid;
 

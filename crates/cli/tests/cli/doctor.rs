@@ -60,7 +60,8 @@ fn a_bench_in_use_is_looked_at_without_hindering_it() {
     let bench = Bench::new();
     let served = Served::start(&bench, &["serve", "--port", "0", "--data", "shop"]);
     served.page().job().unwrap();
-    let said = bench.run(&format!("doctor --thorough --format json --data shop --port {}", served.port()));
+    let said =
+        bench.run(&format!("doctor --thorough --format json --data shop --port {}", served.port()));
     assert_eq!(said.status, 0, "{}{}", said.out, said.err);
     let said = said.json();
     assert!(line(&said, "port").1.contains("the bench is open already"), "{said}");

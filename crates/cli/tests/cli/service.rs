@@ -47,7 +47,8 @@ fn the_start_tells_where_everything_is() {
 #[test]
 fn nothing_that_lets_anybody_in_is_ever_told() {
     let bench = Bench::new();
-    let arguments = ["serve", "--port", "0", "--network-port", "0", "--data", "shop", "--log", "debug"];
+    let arguments =
+        ["serve", "--port", "0", "--network-port", "0", "--data", "shop", "--log", "debug"];
     let served = started(&bench, &arguments, &[("RUST_LOG", "trace")]);
     let page = served.page();
     let (status, code) = page.post("/join-codes", &json!({})).unwrap();
@@ -164,7 +165,8 @@ fn a_database_of_an_earlier_version_is_copied_first() {
     let log = log(&bench);
     assert!(log.contains("a copy of the database as it was is at shop/endshake.schema-0"), "{log}");
     let copies = std::fs::read_dir(bench.path("shop")).unwrap();
-    let copies = copies.filter(|e| e.as_ref().unwrap().file_name().to_str().unwrap().contains("schema-"));
+    let copies =
+        copies.filter(|e| e.as_ref().unwrap().file_name().to_str().unwrap().contains("schema-"));
     assert_eq!(copies.count(), 1);
 }
 
@@ -172,7 +174,8 @@ fn a_database_of_an_earlier_version_is_copied_first() {
 fn undo_last_step(file: &Path) {
     tokio::runtime::Runtime::new().unwrap().block_on(async {
         use sea_orm::ConnectionTrait;
-        let database = sea_orm::Database::connect(format!("sqlite://{}", file.display())).await.unwrap();
+        let database =
+            sea_orm::Database::connect(format!("sqlite://{}", file.display())).await.unwrap();
         let undo = "DROP INDEX change_by_parent_seq; \
                     DELETE FROM seaql_migrations WHERE version = '0008_history_of_a_job'";
         database.execute_unprepared(undo).await.unwrap();
@@ -207,11 +210,21 @@ fn the_package_and_its_services_are_sound() {
     ] {
         assert!(targets.iter().any(|target| target == wanted), "{wanted}: {targets:?}");
     }
-    assert!(root.join(deb["copyright"].as_str().map_or("../../packaging/copyright", |_| "../../packaging/copyright")).is_file());
+    assert!(
+        root.join(
+            deb["copyright"]
+                .as_str()
+                .map_or("../../packaging/copyright", |_| "../../packaging/copyright")
+        )
+        .is_file()
+    );
     for service in ["endshake.service", "endshake.user.service"] {
         let path = root.join("../../packaging").join(service);
         let unit = std::fs::read_to_string(&path).unwrap();
-        let start = unit.lines().find_map(|line| line.strip_prefix("ExecStart=/usr/bin/endshake ")).unwrap();
+        let start = unit
+            .lines()
+            .find_map(|line| line.strip_prefix("ExecStart=/usr/bin/endshake "))
+            .unwrap();
         // The program knows what it is started with.
         let help = Bench::new().done("serve --help");
         for option in start.split(' ').filter(|word| word.starts_with("--")) {
@@ -220,10 +233,17 @@ fn the_package_and_its_services_are_sound() {
         // With the program that was just built in the place of the installed one.
         let bench = Bench::new();
         let unit = unit.replace("/usr/bin/endshake", env!("CARGO_BIN_EXE_endshake"));
-        let unit: String = unit.lines().filter(|l| !l.starts_with("Documentation")).map(|l| format!("{l}\n")).collect();
+        let unit: String = unit
+            .lines()
+            .filter(|l| !l.starts_with("Documentation"))
+            .map(|l| format!("{l}\n"))
+            .collect();
         bench.write("endshake.service", unit.as_bytes());
         let mut verify = Command::new("systemd-analyze");
-        verify.args(["verify", "--man=no"]).arg(bench.path("endshake.service")).stdin(Stdio::null());
+        verify
+            .args(["verify", "--man=no"])
+            .arg(bench.path("endshake.service"))
+            .stdin(Stdio::null());
         match verify.output() {
             Ok(said) => assert_eq!(String::from_utf8_lossy(&said.stderr), "", "{service}"),
             Err(_) => eprintln!("skipped: there is no systemd-analyze here"),

@@ -34,10 +34,10 @@ pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use live::block_of_sound;
 pub(crate) use media::SMALL_HELD;
+pub(crate) use page::page as page_alone;
 pub(crate) use present::present;
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use ranges::{Asked, asked};
-pub(crate) use page::page as page_alone;
 use settings::clock;
 pub(crate) use settings::workshop;
 

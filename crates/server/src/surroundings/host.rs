@@ -8,7 +8,9 @@ pub(super) fn facts() -> System {
         is_synchronised: audio::clock::computer_is_synchronised(),
         time_zone: time_zone(),
         missing_fonts: missing_fonts(),
-        free_memory_bytes: std::fs::read_to_string("/proc/meminfo").ok().and_then(|t| free_memory(&t)),
+        free_memory_bytes: std::fs::read_to_string("/proc/meminfo")
+            .ok()
+            .and_then(|t| free_memory(&t)),
         open_files: std::fs::read_to_string("/proc/self/limits").ok().and_then(|t| open_files(&t)),
     }
 }

@@ -1,8 +1,6 @@
 //! The database, and sounds and photos.
 
-use doctor::{
-    Backups, DamageFact, DatabaseFact, DatabaseState, MediaFact, RecorderClock, Trouble,
-};
+use doctor::{Backups, DamageFact, DatabaseFact, DatabaseState, MediaFact, RecorderClock, Trouble};
 use store::{Damage, Database, Error, MediaLook, Places, Progress, Seen, SeenDatabase};
 
 pub(super) async fn database(places: &Places) -> DatabaseFact {
@@ -26,10 +24,10 @@ pub(super) async fn database(places: &Places) -> DatabaseFact {
 }
 
 fn there(seen: SeenDatabase) -> DatabaseState {
-    let clocks = seen.clocks.into_iter().map(|kept| RecorderClock {
-        device: kept.clock.device,
-        found_ms: kept.found.ms(),
-    });
+    let clocks = seen
+        .clocks
+        .into_iter()
+        .map(|kept| RecorderClock { device: kept.clock.device, found_ms: kept.found.ms() });
     DatabaseState::There {
         schema: seen.schema,
         lacks: seen.lacks,

@@ -41,9 +41,8 @@ async fn serve_and_ask() -> std::io::Result<usize> {
 pub(super) async fn ask(port: u16, path: &str, patience: Duration) -> std::io::Result<String> {
     let asked = async {
         let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).await?;
-        let request = format!(
-            "GET {path} HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n"
-        );
+        let request =
+            format!("GET {path} HTTP/1.1\r\nHost: localhost:{port}\r\nConnection: close\r\n\r\n");
         stream.write_all(request.as_bytes()).await?;
         let mut answer = Vec::new();
         stream.take(1 << 20).read_to_end(&mut answer).await?;

@@ -37,7 +37,9 @@ fn captures(asound: &Path, dev: &Path) -> Vec<Capture> {
             let pcm = folder.join(format!("pcm{device}c"));
             let Ok(info) = std::fs::read_to_string(pcm.join("info")) else { continue };
             let field = |name: &str| {
-                info.lines().find_map(|line| line.strip_prefix(name)).map(|text| text.trim().to_owned())
+                info.lines()
+                    .find_map(|line| line.strip_prefix(name))
+                    .map(|text| text.trim().to_owned())
             };
             let name = field("name:").filter(|name| !name.is_empty());
             found.push(Capture {
@@ -84,7 +86,8 @@ fn has_group(groups: &str, status: &str) -> Option<bool> {
         let mut columns = line.split(':');
         (columns.next() == Some(GROUP)).then(|| columns.nth(1))?
     })?;
-    let ours = |name: &str| status.lines().find_map(|line| line.strip_prefix(name)).unwrap_or_default();
+    let ours =
+        |name: &str| status.lines().find_map(|line| line.strip_prefix(name)).unwrap_or_default();
     // Of the four of Gid the second counts.
     let has = ours("Groups:").split_whitespace().any(|group| group == number)
         || ours("Gid:").split_whitespace().nth(1) == Some(number);
@@ -112,7 +115,8 @@ mod tests {
         std::fs::create_dir_all(&pcm).unwrap();
         std::fs::create_dir(&dev).unwrap();
         // As a kernel of 2024 writes them.
-        let info = "card: 1\ndevice: 0\nsubdevice: 0\nstream: CAPTURE\nid: USB Audio\nname: Pickup\n";
+        let info =
+            "card: 1\ndevice: 0\nsubdevice: 0\nstream: CAPTURE\nid: USB Audio\nname: Pickup\n";
         std::fs::write(asound.join("card1/pcm0c/info"), info).unwrap();
         std::fs::write(pcm.join("status"), "closed\n").unwrap();
         let capture = |is_allowed, used_by: Option<&str>| Capture {
@@ -131,7 +135,8 @@ mod tests {
     #[test]
     fn the_group_counts_as_the_own_one_or_as_one_more() {
         let groups = "root:x:0:\naudio:x:29:ada\nadm:x:4:\n";
-        let status = |gid: &str, groups: &str| format!("Name:\tx\nGid:\t{gid}\nGroups:\t{groups}\n");
+        let status =
+            |gid: &str, groups: &str| format!("Name:\tx\nGid:\t{gid}\nGroups:\t{groups}\n");
         assert_eq!(has_group(groups, &status("1 1 1 1", "4 29 ")), Some(true));
         assert_eq!(has_group(groups, &status("29 29 29 29", "")), Some(true));
         assert_eq!(has_group(groups, &status("1 1 1 1", "4 290 ")), Some(false));

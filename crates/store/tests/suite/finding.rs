@@ -1,5 +1,5 @@
-use crate::given::{self, by, later, visit};
 use crate::another::another;
+use crate::given::{self, by, later, visit};
 use jobs::*;
 use sea_orm::{ConnectionTrait, Statement};
 use store::{JobFilter, JobOrder, Opening, Order, Page, Store};

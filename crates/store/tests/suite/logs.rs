@@ -1,7 +1,7 @@
 //! The log of a job.
 
-use crate::given::{self, by, entry, later, latest_change, visit};
 use crate::another::another;
+use crate::given::{self, by, entry, later, latest_change, visit};
 use jobs::*;
 use sea_orm::{ConnectionTrait, DbBackend};
 use store::{

@@ -62,15 +62,21 @@ pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
     database.execute_unprepared(layout).await.unwrap();
     let full = made.join("endshake.sqlite");
     database
-        .execute_unprepared(&format!("ATTACH '{}' AS made; PRAGMA foreign_keys = OFF", full.display()))
+        .execute_unprepared(&format!(
+            "ATTACH '{}' AS made; PRAGMA foreign_keys = OFF",
+            full.display()
+        ))
         .await
         .unwrap();
     let tables = "SELECT name FROM main.sqlite_master WHERE type = 'table' \
                   AND name NOT LIKE 'seaql%' AND name NOT LIKE 'sqlite%'";
     for table in texts(&database, tables).await {
-        let columns = format!("SELECT '\"' || name || '\"' FROM pragma_table_info('{table}', 'main')");
+        let columns =
+            format!("SELECT '\"' || name || '\"' FROM pragma_table_info('{table}', 'main')");
         let columns = texts(&database, &columns).await.join(", ");
-        let copy = format!("INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM made.\"{table}\"");
+        let copy = format!(
+            "INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM made.\"{table}\""
+        );
         database.execute_unprepared(&copy).await.unwrap();
     }
     if steps < 3 {

@@ -108,10 +108,7 @@ async fn what_came_out_wrong_is_undone() {
     let older = older(folder.path(), 4, 0).await;
     let database = another(&older.places).await;
     // A table that a later version does not lay out like this.
-    database
-        .execute_unprepared("DROP TABLE clock; CREATE TABLE clock (id integer)")
-        .await
-        .unwrap();
+    database.execute_unprepared("DROP TABLE clock; CREATE TABLE clock (id integer)").await.unwrap();
     database.close().await.unwrap();
     let failed = Store::open(&older.places).await.err().unwrap();
     let Error::NotUpgraded { why, .. } = &failed else { panic!("{failed:?}") };
@@ -144,10 +141,8 @@ async fn another_program_that_writes_is_waited_for() {
     let older = older(folder.path(), 2, 0).await;
     let other = another(&older.places).await;
     other.execute_unprepared("BEGIN IMMEDIATE").await.unwrap();
-    let hasty = store::Places {
-        patience: std::time::Duration::from_millis(200),
-        ..older.places.clone()
-    };
+    let hasty =
+        store::Places { patience: std::time::Duration::from_millis(200), ..older.places.clone() };
     let refused = Store::open(&hasty).await.err().unwrap();
     assert!(matches!(refused, Error::Locked), "{refused:?}");
     assert_eq!(copies(folder.path()), [] as [PathBuf; 0]);
