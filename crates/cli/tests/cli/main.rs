@@ -9,6 +9,7 @@ mod calibrate;
 mod doctor;
 mod errors;
 mod help;
+mod idle;
 mod interrupt;
 mod keeping;
 mod killed;
