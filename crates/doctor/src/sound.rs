@@ -98,7 +98,7 @@ fn synchronised(is: Option<bool>) -> Line {
         None => Line::new(
             CLOCK,
             State::Look,
-            "This system does not say whether time servers keep it right (there is no timedatectl): \
+            "This system does not say whether time servers keep it right (timedatectl gives no answer): \
              compare a recorder with a quartz movement instead.",
         ),
     }

@@ -57,6 +57,10 @@ impl From<store::Error> for Failure {
                 Self::Store("read_only", StatusCode::SERVICE_UNAVAILABLE, words)
             }
             store::Error::Locked => Self::Store("locked", StatusCode::SERVICE_UNAVAILABLE, words),
+            // Said where a database is opened, which no request does.
+            store::Error::NotUpgraded { .. }
+            | store::Error::NoRoomToUpgrade { .. }
+            | store::Error::ServerBehind { .. } => Self::Ours(words),
             store::Error::Unreachable(_) => {
                 Self::Store("unreachable", StatusCode::SERVICE_UNAVAILABLE, words)
             }
