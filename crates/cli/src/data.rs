@@ -82,6 +82,7 @@ pub(crate) fn not_opened(places: &Places, error: Error) -> Failure {
             "There is no folder of sounds and photos at {}: name the right one with --media.",
             places.media.shown()
         )),
+        other @ Error::NoRoomToUpgrade { .. } => Failure::CannotWrite(format!("{shown}: {other}")),
         other => Failure::Unreadable(format!("{shown}: {other}")),
     }
 }
@@ -90,7 +91,9 @@ pub(crate) fn failure(error: Error) -> Failure {
     let sentence = error.to_string();
     match error {
         Error::Exists(_) => Failure::WrongUse(sentence),
-        Error::FullDisk | Error::ReadOnly(_) => Failure::CannotWrite(sentence),
+        Error::FullDisk | Error::ReadOnly(_) | Error::NoRoomToUpgrade { .. } => {
+            Failure::CannotWrite(sentence)
+        }
         _ => Failure::Unreadable(sentence),
     }
 }

@@ -5,7 +5,7 @@ use crate::data;
 use crate::demo_folder::DemoFolder;
 use crate::failure::{Failure, Status};
 use crate::progress::{PARTS, Progress};
-use crate::{interrupt, serve};
+use crate::{interrupt, log, serve};
 use demo::NotMade;
 use server::Bench;
 use store::{Places, Store};
@@ -17,7 +17,7 @@ pub(crate) fn run(wishes: &DemoWishes) -> Result<Status, Failure> {
     };
     // Of its own, whatever else is kept on this machine; gone with the program.
     let folder = DemoFolder::new().map_err(cannot)?;
-    serve::log();
+    log::begin(None);
     interrupt::watch();
     let places = Places::in_folder(folder.path());
     let status = data::runtime()?.block_on(async {

@@ -15,13 +15,16 @@ mod data;
 mod demo_command;
 mod demo_folder;
 mod depth;
+mod doctor_command;
 mod escapement;
 mod failure;
 mod hairspring;
 mod interrupt;
 #[cfg(feature = "capture")]
 mod listen;
+mod log;
 mod mainspring;
+mod manager;
 mod measure;
 mod missing_wheel;
 mod outputs;
@@ -40,6 +43,7 @@ mod standard_input;
 mod temperature;
 mod text;
 mod train;
+mod upgrade;
 mod whole_file;
 mod whole_input;
 mod wire;
@@ -77,6 +81,7 @@ fn main() -> ExitCode {
         Command::Check(wishes) => check::run(&wishes, arguments.color),
         Command::Backup(wishes) => backup::run(&wishes),
         Command::Archive(wishes) => archive::run(&wishes),
+        Command::Doctor(wishes) => doctor_command::run(&wishes, arguments.color),
         Command::Completions(wishes) => pages::completions(&wishes),
         Command::Man(wishes) => pages::man(&wishes),
     };

@@ -4,12 +4,14 @@ use crate::arguments::{BenchWishes, DoorWishes, RoleWish, ServeWishes};
 use crate::data;
 use crate::failure::{Failure, Status};
 use crate::interrupt;
+use crate::log;
+use crate::manager;
+use crate::upgrade::Upgrade;
 use server::{Bench, Options, Simulated};
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::path::PathBuf;
 use std::time::Duration;
-use store::{Role, Store};
-use tracing_subscriber::EnvFilter;
+use store::{Opening, Role, Store};
 
 /// How often to look whether somebody wants us to end.
 const LOOK: Duration = Duration::from_millis(100);
@@ -25,12 +27,24 @@ pub(crate) fn run(wishes: &ServeWishes) -> Result<Status, Failure> {
             folder.display()
         ))
     })?;
-    log();
+    log::begin(wishes.log);
     interrupt::watch();
     data::runtime()?.block_on(async {
-        let store = Store::open(&places).await.map_err(|e| data::not_opened(&places, e))?;
-        let kept = format!("Kept in {}.", places.database.shown());
-        until_interrupted(store, bench, &wishes.door, folder, None, &kept).await
+        let upgrade = Upgrade::new();
+        let tell = |now: &store::Upgrading| upgrade.tell(now);
+        let opening = Opening { may_upgrade_server: wishes.upgrade, tell: &tell };
+        let opened = Store::open_as(&places, &opening).await;
+        drop(upgrade);
+        let store = opened.map_err(|e| data::not_opened(&places, e))?;
+        let shown = places.database.shown();
+        tracing::info!(
+            "Endshake {}: data in {}, database {shown} (schema {}), sounds and photos in {}",
+            env!("CARGO_PKG_VERSION"),
+            folder.display(),
+            store::schema(),
+            places.media.shown(),
+        );
+        until_interrupted(store, bench, &wishes.door, folder, None, &format!("Kept in {shown}.")).await
     })
 }
 
@@ -49,19 +63,6 @@ fn bench(wishes: &BenchWishes) -> Result<Bench, Failure> {
         RoleWish::ReadOnly => Role::ReadOnly,
     };
     Ok(Bench { name: name.into(), role })
-}
-
-/// Says what happens on standard error; RUST_LOG says how much.
-pub(crate) fn log() {
-    let filter = EnvFilter::try_from_default_env()
-        .unwrap_or_else(|_| EnvFilter::new("warn,server=info,store=info"));
-    let written = tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none())
-        .try_init();
-    // Somebody else writes already.
-    drop(written);
 }
 
 /// Serves until somebody wants us to end. `simulated` is there in the invented workshop.
@@ -84,17 +85,49 @@ pub(crate) async fn until_interrupted(
     let serving = server::serve(store, options)
         .await
         .map_err(|error| Failure::CannotWrite(error.to_string()))?;
+    let address = serving.address();
     let said = {
         let mut out = std::io::stdout().lock();
-        writeln!(out, "Endshake is open at http://{}/", serving.address())
+        writeln!(out, "Endshake is open at http://{address}/")
             .and_then(|()| writeln!(out, "{kept} Ctrl-C ends."))
             .and_then(|()| out.flush())
     };
     // Whoever closed our output has its address, or does not want it.
     drop(said);
+    tracing::info!("open to this machine at http://{address}/");
+    manager::ready(&format!("open at http://{address}/"));
+    tell_devices();
     while !interrupt::pressed() {
         tokio::time::sleep(LOOK).await;
     }
+    tracing::info!("ending: readings that are being taken are kept");
+    manager::ending();
     serving.end().await;
+    tracing::info!("ended; all that was entered is kept");
     Ok(Status::Done)
+}
+
+/// Tells which sound devices there are. Some sound systems take their time to say so, which neither the
+/// start nor the end waits for.
+#[cfg(feature = "capture")]
+fn tell_devices() {
+    if !tracing::enabled!(tracing::Level::INFO) {
+        return;
+    }
+    let told = std::thread::Builder::new().name("sound devices".into()).spawn(|| {
+        match audio::capture::devices() {
+            Ok(devices) => {
+                let names: Vec<&str> = devices.iter().map(|device| device.name.as_str()).collect();
+                tracing::info!("sound devices: {}", names.join(", "));
+            }
+            Err(error) => tracing::info!("sound devices: {error}"),
+        }
+    });
+    // Nobody is worse off without knowing.
+    drop(told);
+}
+
+#[cfg(not(feature = "capture"))]
+fn tell_devices() {
+    tracing::info!("sound devices: this program was built without listening to them");
 }

@@ -30,6 +30,12 @@ pub(crate) struct Inner {
     pub(crate) network: Network,
     pub(crate) papers: Office,
     pub(crate) small_photos: Mutex<lru::LruCache<jobs::MediaHash, bytes::Bytes>>,
+    /// The folder of everything.
+    pub(crate) folder: PathBuf,
+    /// The port at which the bench's own page is.
+    pub(crate) port: u16,
+    /// Held by whoever looks whether all is well.
+    pub(crate) looks: tokio::sync::Mutex<()>,
     /// Where the sound of a reading lies while it is taken.
     pub(crate) in_hand: PathBuf,
     pub(crate) demo: bool,

@@ -1,6 +1,7 @@
 //! What can go wrong while a request is answered, few in kind, each with a stable code, a status
 //! and a sentence.
 
+use crate::noted;
 use crate::photos::NotAPhoto;
 use crate::wire::{Problem, ProblemBody};
 use axum::Json;
@@ -66,6 +67,10 @@ impl From<store::Error> for Failure {
                 Self::Store("read_only", StatusCode::SERVICE_UNAVAILABLE, words)
             }
             store::Error::Locked => Self::Store("locked", StatusCode::SERVICE_UNAVAILABLE, words),
+            // Said where a database is opened, which no request does.
+            store::Error::NotUpgraded { .. }
+            | store::Error::NoRoomToUpgrade { .. }
+            | store::Error::ServerBehind { .. } => Self::Ours(words),
             store::Error::Unreachable(_) => {
                 Self::Store("unreachable", StatusCode::SERVICE_UNAVAILABLE, words)
             }
@@ -159,12 +164,25 @@ impl Failure {
             Self::Photo(error) => {
                 ("not_a_photo", StatusCode::UNSUPPORTED_MEDIA_TYPE, error.to_string())
             }
-            Self::Store(code, status, words) => (code, status, words),
+            Self::Store(code, status, words) => {
+                if status.is_server_error() {
+                    let request = noted::number().unwrap_or_default();
+                    tracing::error!("request {request}: {words}");
+                }
+                (code, status, words)
+            }
             Self::Ours(words) => {
-                tracing::error!("a fault of our own: {words}");
-                let words = "The program itself failed at this; nothing was changed. Please \
-                             report it.";
-                ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words.into())
+                let request = noted::number().unwrap_or_default();
+                tracing::error!("request {request}: a fault of our own, please report it: {words}");
+                let words = format!(
+                    "The program itself failed at this; nothing was changed. Please report it{}.",
+                    if request.is_empty() {
+                        request
+                    } else {
+                        format!(", with the number {request}")
+                    }
+                );
+                ("our_fault", StatusCode::INTERNAL_SERVER_ERROR, words)
             }
         };
         Told { code, status, message, present }

@@ -17,6 +17,7 @@ pub mod fuzzed;
 mod live_desk;
 mod movement;
 mod network;
+mod noted;
 mod papers;
 mod photos;
 mod reckoning;
@@ -24,6 +25,7 @@ mod regulating;
 mod rehearing;
 mod routes;
 mod serving;
+mod surroundings;
 mod wheels;
 mod whole_file;
 pub mod wire;
@@ -37,6 +39,7 @@ pub use photos::{TakenIn, take_in_photo};
 pub use rehearing::hear_file;
 pub use routes::{stock, today};
 pub use serving::{Options, Serving, StartFailure, serve};
+pub use surroundings::{Asked, gather};
 
 /// The description of the API, OpenAPI as JSON.
 #[must_use]

@@ -103,7 +103,10 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         network: Network::new(options.network_port, options.folder.clone()),
         papers: crate::papers::Office::default(),
         small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),
+        port: address.port(),
+        looks: tokio::sync::Mutex::default(),
         in_hand,
+        folder: options.folder,
         demo: options.demo,
         ending: ends.clone(),
     });

@@ -6,6 +6,7 @@
 //! Media is only ever added, and always before the record that names it, so what that moment names
 //! can be copied afterwards.
 
+use crate::by::By;
 use crate::check::{Progress, named_media};
 use crate::entity::{
     adjustment, bottle, change, clock, counter, device, estimate, final_test, group_word, job,
@@ -15,6 +16,7 @@ use crate::entity::{
 use crate::error::{Error, Result};
 use crate::media::{self, finished};
 use crate::places::{Database, Places};
+use crate::settings::LAST_BACKUP;
 use crate::store::Store;
 use futures_util::StreamExt;
 use jobs::MediaHash;
@@ -93,6 +95,11 @@ pub async fn backup(
         Ok(Some((files, bytes))) => {
             std::fs::rename(&growing, folder)?;
             sync_folder(within)?;
+            // The copy is made; that nobody can be told so later does not undo it.
+            let by = By::now("backup");
+            let said =
+                format!("{} milliseconds after 1970 began: {}", by.at.ms(), folder.display());
+            let _ = store.set(&by, LAST_BACKUP, &said).await;
             Ok(Some(BackedUp { folder: folder.to_owned(), files, bytes }))
         }
         stopped => {
@@ -121,7 +128,7 @@ async fn fill(
     if let Database::Server(_) = &store.places().database {
         copy_tables(store, &copy).await?;
     }
-    let named: Vec<MediaHash> = named_media(&copy).await?.into_keys().collect();
+    let named: Vec<MediaHash> = named_media(copy.database()).await?.into_keys().collect();
     copy.close().await;
     let mut files = vec![listed(folder, file)?];
     let of = named.len() as u64;

@@ -2,10 +2,10 @@
 
 use crate::bin::any_id;
 use crate::by;
-use crate::entity::{log_entry, photo, reading, record};
+use crate::entity::{log_entry, photo, reading, record, setting};
 use crate::error::{Error, Result};
 use crate::kinds::{self, Stored};
-use crate::media::{self, finished};
+use crate::media::{self, Media, finished};
 use crate::migrations::schema;
 use crate::places::{MediaPlace, Places};
 use crate::records;
@@ -19,8 +19,8 @@ use jobs::{
 };
 use object_store::{ObjectStore, ObjectStoreExt};
 use sea_orm::{
-    ColumnTrait, ConnectionTrait, DbBackend, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder,
-    QuerySelect, Statement,
+    ColumnTrait, ConnectionTrait, DatabaseConnection, DbBackend, EntityTrait, PaginatorTrait,
+    QueryFilter, QueryOrder, QuerySelect, Statement,
 };
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -153,12 +153,12 @@ pub async fn check(
         0 => {}
         wrong => checked.faults.push(Fault::Words(wrong)),
     }
-    let named = named_media(store).await?;
+    let named = named_media(store.database()).await?;
     checked.media = named.len() as u64;
     let of = checked.media;
     for (done, (hash, by)) in (1..).zip(&named) {
         let hash = *hash;
-        match (content(store, &hash).await?, by) {
+        match (content(&store.inner.media, &hash).await?, by) {
             (Content::Good(bytes), _) => checked.media_bytes += bytes,
             (Content::Gone, NamedBy::Record(id)) => {
                 let (id, title) = titled(store, *id).await?;
@@ -331,20 +331,22 @@ pub(crate) enum NamedBy {
 }
 
 /// Every sound and picture that is named, with one of those that name it.
-pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, NamedBy>> {
+pub(crate) async fn named_media(
+    database: &DatabaseConnection,
+) -> Result<BTreeMap<MediaHash, NamedBy>> {
     let mut named = BTreeMap::new();
     let photos = photo::Entity::find()
         .select_only()
         .columns([photo::Column::Id, photo::Column::Media])
         .into_tuple::<(Uuid, String)>()
-        .all(store.database())
+        .all(database)
         .await?;
     let sounds = reading::Entity::find()
         .filter(reading::Column::Sound.is_not_null())
         .select_only()
         .columns([reading::Column::Id, reading::Column::Sound])
         .into_tuple::<(Uuid, String)>()
-        .all(store.database())
+        .all(database)
         .await?;
     for (id, text) in photos.into_iter().chain(sounds) {
         // Text that is no name at all was told with its record.
@@ -352,25 +354,26 @@ pub(crate) async fn named_media(store: &Store) -> Result<BTreeMap<MediaHash, Nam
             named.entry(hash).or_insert(NamedBy::Record(id));
         }
     }
-    if let Some(sign) = sign(store).await? {
+    if let Some(sign) = sign(database).await? {
         named.entry(sign).or_insert(NamedBy::Papers);
     }
     Ok(named)
 }
 
 /// The sign on the workshop's papers.
-async fn sign(store: &Store) -> Result<Option<MediaHash>> {
-    Ok(store.setting(PAPER_SIGN).await?.and_then(|hash| hash.parse().ok()))
+async fn sign(database: &DatabaseConnection) -> Result<Option<MediaHash>> {
+    let row = setting::Entity::find_by_id(PAPER_SIGN).one(database).await?;
+    Ok(row.and_then(|row| row.value.parse().ok()))
 }
 
-enum Content {
+pub(crate) enum Content {
     Good(u64),
     Gone,
     Other,
 }
 
-async fn content(store: &Store, hash: &MediaHash) -> Result<Content> {
-    let found = match store.inner.media.objects.get(&media::place(hash)).await {
+pub(crate) async fn content(media: &Media, hash: &MediaHash) -> Result<Content> {
+    let found = match media.objects.get(&media::place(hash)).await {
         Ok(found) => found,
         Err(object_store::Error::NotFound { .. }) => return Ok(Content::Gone),
         Err(error) => return Err(error.into()),
@@ -481,7 +484,7 @@ fn age(facts: &std::fs::Metadata) -> Result<Duration> {
 
 /// Whether something that was not named when the check began is named by now.
 async fn is_named_now(store: &Store, hash: &MediaHash) -> Result<bool> {
-    if sign(store).await? == Some(*hash) {
+    if sign(store.database()).await? == Some(*hash) {
         return Ok(true);
     }
     let hash = hash.to_string();

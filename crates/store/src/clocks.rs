@@ -113,7 +113,7 @@ impl Store {
     }
 }
 
-fn from_row(row: clock::Model) -> KeptClock {
+pub(crate) fn from_row(row: clock::Model) -> KeptClock {
     let clock::Model { id, device, error_ppm, sd_ppm, how, found_ms } = row;
     let clock = Clock { device, error_ppm, sd_ppm, how };
     KeptClock { id, found: Moment::from_ms(found_ms), clock }

@@ -1,8 +1,8 @@
 //! Opens the database.
 
 use crate::error::{Error, Result};
-use crate::migrations;
 use crate::places::{Database, Places};
+use crate::upgrade::{self, Opening};
 use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
 use sea_orm::sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
@@ -24,11 +24,11 @@ const AT_ONCE: Duration = Duration::from_millis(50);
 
 /// Opens the database and brings it to the present schema. Where another program holds it, tries
 /// again for as long as patience lasts: several that open a fresh one at once all succeed.
-pub(crate) async fn open(places: &Places) -> Result<DatabaseConnection> {
+pub(crate) async fn open(places: &Places, opening: &Opening<'_>) -> Result<DatabaseConnection> {
     let began = Instant::now();
     let mut pause = Duration::from_millis(10);
     loop {
-        match open_once(places).await {
+        match open_once(places, opening).await {
             Err(Error::Locked) if began.elapsed() < places.patience => {
                 tokio::time::sleep(pause).await;
                 pause = (pause * 2).min(Duration::from_millis(200));
@@ -38,9 +38,9 @@ pub(crate) async fn open(places: &Places) -> Result<DatabaseConnection> {
     }
 }
 
-async fn open_once(places: &Places) -> Result<DatabaseConnection> {
+async fn open_once(places: &Places, opening: &Opening<'_>) -> Result<DatabaseConnection> {
     let database = connect(places).await?;
-    match migrations::bring_up(&database).await {
+    match upgrade::bring_up(&database, places, opening).await {
         Ok(()) => Ok(database),
         Err(error) => {
             // What could be opened but not used is let go of at once, not some time later.
@@ -71,7 +71,7 @@ pub(crate) fn writer(places: &Places, database: &DatabaseConnection) -> Database
     }
 }
 
-async fn connect(places: &Places) -> Result<DatabaseConnection> {
+pub(crate) async fn connect(places: &Places) -> Result<DatabaseConnection> {
     match &places.database {
         Database::File(path) => {
             if let Some(folder) = path.parent() {
@@ -83,6 +83,18 @@ async fn connect(places: &Places) -> Result<DatabaseConnection> {
         }
         Database::Server(url) => connect_server(url, places.patience).await,
     }
+}
+
+/// A SQLite file to be looked at and not changed. Where no program has it open (there is no log beside
+/// it) it is read as it lies, for else SQLite would make files beside it, or could not open it at all
+/// in a folder that cannot be written.
+pub(crate) async fn look_into(path: &Path) -> Result<DatabaseConnection> {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    let is_open = Path::new(&log).try_exists()?;
+    let options = SqliteConnectOptions::new().filename(path).read_only(true).immutable(!is_open);
+    let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
+    Ok(SqlxSqliteConnector::from_sqlx_sqlite_pool(pool))
 }
 
 /// `busy` is how long SQLite itself waits for another program.

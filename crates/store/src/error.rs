@@ -4,6 +4,7 @@ use crate::kept::Present;
 use archive::{Refused, Unread, Unwritten};
 use jobs::{AnyId, Invalid, MediaHash};
 use sea_orm::{DbErr, RuntimeErr, sqlx};
+use std::path::{Path, PathBuf};
 use thiserror::Error;
 use uuid::Uuid;
 
@@ -107,6 +108,49 @@ pub enum Error {
          version, or a backup from before it."
     )]
     Newer(String),
+    /// It could not be brought to this version; nothing of it was changed.
+    #[error(
+        "The database was written by an earlier version of this program (schema {from}) and could \
+         not be brought to this one's: {why} It is as it was, and the earlier version can still use \
+         it.{}", kept_at(.copy.as_deref())
+    )]
+    NotUpgraded {
+        /// The last step of the schema that it has taken.
+        from: String,
+        /// What went wrong, one sentence or two.
+        why: String,
+        /// Where a copy of it is.
+        copy: Option<PathBuf>,
+    },
+    /// There is no room for the copy that is made before a database is brought to this version.
+    #[error(
+        "The database was written by an earlier version of this program (schema {from}). Before it \
+         is brought to this one's a copy is made beside it, and there is no room for that: {} are \
+         free in {folder}, {} are wanted. Make room, then start again; nothing was changed.",
+        size(*.free_bytes), size(*.wanted_bytes)
+    )]
+    NoRoomToUpgrade {
+        /// The last step of the schema that it has taken.
+        from: String,
+        /// Where it lies.
+        folder: String,
+        /// What is free there.
+        free_bytes: u64,
+        /// What is wanted.
+        wanted_bytes: u64,
+    },
+    /// A server's database is of an earlier version, and nobody has said that it may be changed.
+    #[error(
+        "The database was written by an earlier version of this program (schema {from}; this one \
+         has {to}). Other benches with the earlier version cannot use it once it is brought to this \
+         one's. Make a copy with pg_dump, close the others, then start once with --upgrade."
+    )]
+    ServerBehind {
+        /// The last step of the schema that it has taken.
+        from: String,
+        /// The last step that this program knows.
+        to: String,
+    },
     /// It does not answer.
     #[error(
         "The data cannot be reached ({0}). Check the disk, or the address of the server and that it runs."
@@ -136,6 +180,15 @@ impl From<Unread> for Error {
     fn from(unread: Unread) -> Self {
         Self::Damaged(format!("{unread}."))
     }
+}
+
+fn kept_at(copy: Option<&Path>) -> String {
+    copy.map_or_else(String::new, |copy| format!(" A copy of it is at {}.", copy.display()))
+}
+
+/// Bytes for people: millions, as the SI has them, rounded up.
+fn size(bytes: u64) -> String {
+    format!("{} MB", bytes.div_ceil(1_000_000))
 }
 
 impl From<DbErr> for Error {

@@ -9,6 +9,7 @@ use jobs::{Difference, Kind, Moment};
 use sea_orm::sea_query::SimpleExpr;
 use sea_orm::{
     ColumnTrait, EntityTrait, ExprTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+    Select,
 };
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -146,6 +147,16 @@ impl Change {
     }
 }
 
+/// What a record is in, itself or as what the change belongs to. Each half has an index.
+fn within(id: Uuid) -> SimpleExpr {
+    let itself = change::Column::SubjectId.eq(id.to_string());
+    itself.or(change::Column::Parent.eq(id))
+}
+
+fn latest(of: Select<change::Entity>, page: Page) -> Select<change::Entity> {
+    of.order_by_desc(change::Column::Seq).offset(page.offset).limit(page.limit())
+}
+
 impl Store {
     /// The changes of one record and of what hangs on it directly, latest first: a job's with those
     /// of its parts, photos, readings and log.
@@ -154,8 +165,7 @@ impl Store {
     ///
     /// Whatever the database says.
     pub async fn history_within(&self, id: Uuid, page: Page) -> Result<Listed<Change>> {
-        let itself = change::Column::SubjectId.eq(id.to_string());
-        self.changes(itself.or(change::Column::Parent.eq(id)), page).await
+        self.changes(within(id), page).await
     }
 
     /// The changes of one record, device, clock or setting, latest first.
@@ -170,13 +180,42 @@ impl Store {
     async fn changes(&self, which: SimpleExpr, page: Page) -> Result<Listed<Change>> {
         let of = change::Entity::find().filter(which);
         let total = of.clone().count(self.database()).await?;
-        let rows = of
-            .order_by_desc(change::Column::Seq)
-            .offset(page.offset)
-            .limit(page.limit())
-            .all(self.database())
-            .await?;
+        let rows = latest(of, page).all(self.database()).await?;
         let items = rows.into_iter().map(Change::from_row).collect::<Result<_, Error>>()?;
         Ok(Listed { items, total })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::migrations::schema::fresh;
+    use sea_orm::{ConnectionTrait, DbBackend, QueryTrait, Statement};
+
+    /// How SQLite goes about a question: its own words (sqlite.org/eqp.html), where SCAN is a way
+    /// through the whole table.
+    async fn plan(select: Select<change::Entity>) -> Vec<String> {
+        let database = fresh().await.unwrap();
+        let mut ask: Statement = select.build(DbBackend::Sqlite);
+        ask.sql = format!("EXPLAIN QUERY PLAN {}", ask.sql);
+        let rows = database.query_all_raw(ask).await.unwrap();
+        rows.iter().map(|row| row.try_get("", "detail").unwrap()).collect()
+    }
+
+    #[tokio::test]
+    async fn no_history_goes_through_all_that_ever_happened() {
+        let page = Page { offset: 50, limit: 50 };
+        for which in [within(Uuid::from_u128(7)), change::Column::SubjectId.eq("a clock")] {
+            let of = change::Entity::find().filter(which);
+            for select in [of.clone(), latest(of, page)] {
+                let plan = plan(select).await;
+                assert!(plan.iter().any(|step| step.starts_with("SEARCH change")), "{plan:?}");
+                assert!(!plan.iter().any(|step| step.starts_with("SCAN")), "{plan:?}");
+            }
+        }
+        // What it looked like before the index, to see that the check can fail.
+        let all = change::Entity::find().filter(change::Column::Title.eq("a title"));
+        let plan = plan(all).await;
+        assert!(plan.iter().any(|step| step.starts_with("SCAN change")), "{plan:?}");
     }
 }

@@ -7,14 +7,12 @@ mod m0003_take_down_logs;
 mod m0004_adjustments;
 mod m0005_trials;
 mod m0006_final_tests;
+mod m0008_history_of_a_job;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
-use sea_orm::{
-    ConnectionTrait, DatabaseConnection, DbBackend, SqliteTransactionMode, TransactionOptions,
-    TransactionTrait,
-};
-use sea_orm_migration::{MigrationStatus, MigrationTrait, MigratorTrait};
+use sea_orm::ConnectionTrait;
+use sea_orm_migration::{Migration, MigrationStatus, MigrationTrait, MigratorTrait};
 
 pub(crate) struct Steps;
 
@@ -27,54 +25,73 @@ impl MigratorTrait for Steps {
             Box::new(m0004_adjustments::Step),
             Box::new(m0005_trials::Step),
             Box::new(m0006_final_tests::Step),
+            Box::new(m0008_history_of_a_job::Step),
         ]
     }
 }
 
-/// Any number will do, as long as it is always the same: whoever changes the schema of a server
-/// holds this lock.
-const SCHEMA_LOCK: i64 = 0x656e_6473_6861_6b65;
+/// How far a database has come.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) enum Standing {
+    /// It is new: nothing is in it.
+    Fresh,
+    /// It was written by an earlier version of the program.
+    Behind(Behind),
+    /// It is as this program lays it out.
+    Present,
+}
 
-/// Brings the database to the schema that this program knows.
+/// What lies between an earlier version and this one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Behind {
+    /// Name of the last step that it has taken.
+    pub(crate) from: String,
+    /// Name of the last step that this program knows.
+    pub(crate) to: String,
+    /// How many steps it lacks.
+    pub(crate) steps: u64,
+}
+
+/// How far this database has come.
 ///
 /// # Errors
 ///
 /// [`Error::Newer`] where it knows more than this program; whatever the database says.
-pub(crate) async fn bring_up(database: &DatabaseConnection) -> Result<()> {
-    if !missing(database).await? {
-        return Ok(());
-    }
-    let options = TransactionOptions {
-        sqlite_transaction_mode: Some(SqliteTransactionMode::Immediate),
-        ..TransactionOptions::default()
+pub(crate) async fn standing<C: ConnectionTrait>(database: &C) -> Result<Standing> {
+    let steps = match Steps::get_migration_with_status_read_only(database).await {
+        Ok(steps) => steps,
+        Err(error) => {
+            return Err(match unknown_step(database).await? {
+                Some(name) => Error::Newer(name),
+                None => error.into(),
+            });
+        }
     };
-    let transaction = database.begin_with_options(options).await?;
-    if transaction.get_database_backend() == DbBackend::Postgres {
-        let lock = format!("SELECT pg_advisory_xact_lock({SCHEMA_LOCK})");
-        transaction.execute_unprepared(&lock).await?;
-    }
-    // Another program may have been faster.
-    Steps::up(&transaction, None).await?;
-    transaction.commit().await?;
-    Ok(())
-}
-
-/// Whether there are steps that this database has not taken.
-async fn missing(database: &DatabaseConnection) -> Result<bool> {
-    let steps = Steps::get_migration_with_status_read_only(database).await;
-    match steps {
-        Ok(steps) => Ok(steps.iter().any(|step| step.status() == MigrationStatus::Pending)),
-        Err(error) => Err(match unknown_step(database).await? {
-            Some(name) => Error::Newer(name),
-            None => error.into(),
-        }),
-    }
+    let is_taken = |step: &&Migration| step.status() == MigrationStatus::Applied;
+    let lacks = steps.iter().filter(|step| !is_taken(step)).count() as u64;
+    let from = steps.iter().rfind(is_taken).map(|step| step.name().to_owned());
+    let to = steps.last().map(|step| step.name().to_owned()).unwrap_or_default();
+    Ok(match from {
+        _ if lacks == 0 => Standing::Present,
+        None => Standing::Fresh,
+        Some(from) => Standing::Behind(Behind { from, to, steps: lacks }),
+    })
 }
 
 /// A step that the database has taken and this program does not know.
-async fn unknown_step(database: &DatabaseConnection) -> Result<Option<String>> {
-    let known: Vec<String> =
-        Steps::migrations().iter().map(|step| step.name().to_owned()).collect();
+async fn unknown_step<C: ConnectionTrait>(database: &C) -> Result<Option<String>> {
+    let known = known();
     let taken = Steps::get_migration_models(database).await?;
     Ok(taken.into_iter().map(|step| step.version).find(|name| !known.contains(name)))
+}
+
+/// Names of the steps that this program knows, in their order.
+pub(crate) fn known() -> Vec<String> {
+    Steps::migrations().iter().map(|step| step.name().to_owned()).collect()
+}
+
+/// Name of the last step of the schema that this program knows: what every store that it has opened has.
+#[must_use]
+pub fn schema_known() -> String {
+    known().pop().unwrap_or_default()
 }

@@ -20,6 +20,9 @@ pub const RULES_OFF: &str = "rules_off";
 /// where it has none. The check and the backup go by it.
 pub const PAPER_SIGN: &str = "paper_sign";
 
+/// Under this key: where the last backup was put; when that was is when the setting was changed.
+pub const LAST_BACKUP: &str = "last_backup";
+
 /// A setting as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct KeptSetting {

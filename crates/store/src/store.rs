@@ -4,6 +4,7 @@ use crate::feed::{self, Feed};
 use crate::line::Line;
 use crate::media::Media;
 use crate::places::Places;
+use crate::upgrade::Opening;
 use sea_orm::DatabaseConnection;
 use std::sync::Arc;
 
@@ -25,19 +26,32 @@ pub(crate) struct Inner {
 }
 
 impl Store {
-    /// Opens the store, and creates what is not there yet. Must be called within a Tokio runtime:
+    /// Opens the store, and creates what is not there yet. A SQLite file of an earlier version of the
+    /// program is copied first, then brought to this one's; a server's database is not. Must be called within a Tokio runtime:
     /// a task looks for changes that other programs have made, until the last clone is gone.
     ///
     /// # Errors
     ///
-    /// [`Error::Newer`](crate::Error::Newer), [`Error::Locked`](crate::Error::Locked),
+    /// [`Error::Newer`](crate::Error::Newer), [`Error::NotUpgraded`](crate::Error::NotUpgraded),
+    /// [`Error::NoRoomToUpgrade`](crate::Error::NoRoomToUpgrade),
+    /// [`Error::ServerBehind`](crate::Error::ServerBehind), [`Error::Locked`](crate::Error::Locked),
     /// [`Error::ReadOnly`](crate::Error::ReadOnly),
     /// [`Error::FullDisk`](crate::Error::FullDisk),
     /// [`Error::Damaged`](crate::Error::Damaged) or
     /// [`Error::Unreachable`](crate::Error::Unreachable).
     pub async fn open(places: &Places) -> Result<Self> {
+        Self::open_as(places, &Opening::default()).await
+    }
+
+    /// As [`Store::open`]; says what may be done to a database that an earlier version of the program
+    /// has written, and who is told how far that is.
+    ///
+    /// # Errors
+    ///
+    /// As [`Store::open`].
+    pub async fn open_as(places: &Places, opening: &Opening<'_>) -> Result<Self> {
         let media = Media::open(places).await?;
-        let database = connection::open(places).await?;
+        let database = connection::open(places, opening).await?;
         let feed = Feed::new(feed::latest(&database).await?);
         let writer = connection::writer(places, &database);
         let line = Line::new(places.patience);

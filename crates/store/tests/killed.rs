@@ -4,13 +4,25 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+#[path = "suite/another.rs"]
+mod another;
+#[path = "suite/given.rs"]
+#[allow(dead_code)]
+mod given;
+#[allow(dead_code)]
+#[path = "suite/older.rs"]
+mod older;
+
 use bytes::Bytes;
 use jobs::{AnyId, Id, Job, JobId, Kind, MediaHash, Moment, Owner, Part, PartState, Photo, Watch};
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
-use std::time::{Duration, SystemTime, UNIX_EPOCH};
-use store::{By, Fault, NewLogEntry, Order, Page, Places, Store, check};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use store::{
+    By, Damage, Fault, NewLogEntry, Opening, Order, Page, Places, Seen, Store, Upgrading, check,
+    look,
+};
 use uuid::Uuid;
 
 /// The folder in which a child works.
@@ -391,4 +403,73 @@ fn a_fresh_database_may_be_opened_by_several_programs_at_once() {
             store.close().await;
         });
     }
+}
+
+#[test]
+#[ignore = "run by the other tests here, in a folder of theirs"]
+fn child_that_upgrades() {
+    let Some(folder) = std::env::var_os(FOLDER) else { return };
+    runtime().block_on(async {
+        let tell = |now: &Upgrading| acknowledge(&format!("{now:?}"));
+        let opening = Opening { tell: &tell, ..Opening::default() };
+        let store = Store::open_as(&Places::in_folder(folder.as_ref()), &opening).await.unwrap();
+        acknowledge("opened");
+        store.close().await;
+    });
+}
+
+/// Killed while the copy is made, between the steps, while they are committed: the database is of the
+/// earlier version or of this one, whole, and what was left unfinished hinders nobody.
+#[test]
+fn nothing_is_lost_when_killed_while_it_is_brought_up() {
+    const OWNERS: usize = 4_000;
+    const KILLS: usize = 24;
+    let made = tempfile::tempdir().unwrap();
+    let older = runtime().block_on(older::older(made.path(), 1, OWNERS));
+    let file = made.path().join("endshake.sqlite");
+    let fresh = || {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::copy(&file, folder.path().join("endshake.sqlite")).unwrap();
+        std::fs::create_dir(folder.path().join("media")).unwrap();
+        folder
+    };
+    let mut folder = fresh();
+    let began = Instant::now();
+    let whole = child("child_that_upgrades", folder.path()).wait_with_output().unwrap();
+    let took = began.elapsed();
+    assert!(whole.status.success());
+    let (mut behind, mut present) = (0, 0);
+    folder = fresh();
+    for n in 0..KILLS {
+        let mut child = child("child_that_upgrades", folder.path());
+        // Spread over all of it, and a little by chance.
+        std::thread::sleep(took * n as u32 / KILLS as u32 + some_moment() / 10);
+        child.kill().unwrap();
+        child.wait().unwrap();
+        let seen = runtime().block_on(look(&Places::in_folder(folder.path())));
+        let Seen::There(seen) = seen else { panic!("{seen:?}") };
+        assert_eq!((&seen.damage, seen.records as usize), (&Damage::None, OWNERS + 5), "{n}");
+        if seen.lacks == 0 {
+            present += 1;
+            folder = fresh();
+        } else {
+            assert_eq!(seen.schema, "0001_first");
+            behind += 1;
+        }
+    }
+    println!("{KILLS} kills within {took:?}: {behind} left it as it was, {present} came too late");
+    assert!(behind >= KILLS / 3, "{behind} kills came in time");
+    runtime().block_on(async {
+        let store = Store::open(&Places::in_folder(folder.path())).await.unwrap();
+        assert_eq!(store.get(older.owner.id).await.unwrap(), older.owner);
+        assert_eq!(store.get(older.job.id).await.unwrap(), older.job);
+        let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
+        assert_eq!(checked.faults, [] as [Fault; 0]);
+        store.close().await;
+        let names = std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().path());
+        let unfinished = names.filter(|path| path.extension().is_some_and(|e| e == "part"));
+        assert_eq!(unfinished.count(), 0);
+        let taken = older::taken(&folder.path().join("endshake.sqlite")).await;
+        assert_eq!(taken.last(), Some(&store::schema()));
+    });
 }

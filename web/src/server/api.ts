@@ -7,6 +7,7 @@ import type { CurrencyList } from '../wire/CurrencyList';
 import type { Device } from '../wire/Device';
 import type { DeviceList } from '../wire/DeviceList';
 import type { Emptied } from '../wire/Emptied';
+import type { Health } from '../wire/Health';
 import type { HearingProgress } from '../wire/HearingProgress';
 import type { History } from '../wire/History';
 import type { Hits } from '../wire/Hits';
@@ -60,6 +61,8 @@ const patch = <T>(path: string, change: unknown, leaving: boolean) =>
   request<T>('PATCH', path, change, { keepalive: leaving });
 
 export const session = () => get<Session>('/session');
+
+export const health = () => get<Health>('/health');
 
 /** Which jobs, and in which order. */
 export interface WhichJobs {

@@ -10,6 +10,7 @@ mod chronometer;
 mod data;
 mod demo;
 mod depth;
+mod doctor;
 mod engine;
 mod escapement;
 mod hairspring;
@@ -44,6 +45,7 @@ pub(crate) use chronometer::ChronometerWishes;
 pub(crate) use data::DataWishes;
 pub(crate) use demo::DemoWishes;
 pub(crate) use depth::DepthWishes;
+pub(crate) use doctor::DoctorWishes;
 pub(crate) use engine::EngineWords;
 pub(crate) use escapement::{EscapementWishes, MarkWish};
 pub(crate) use hairspring::HairspringWishes;
@@ -57,7 +59,7 @@ pub(crate) use paper::PaperWishes;
 pub(crate) use plan::PlanWishes;
 pub(crate) use rates::RatesWishes;
 pub(crate) use row::{RowWords, TeethWord};
-pub(crate) use serve::{BenchWishes, DoorWishes, RoleWish, ServeWishes};
+pub(crate) use serve::{BenchWishes, DoorWishes, LogLevel, RoleWish, ServeWishes};
 pub(crate) use simulate::{BitDepth, SimulateWishes};
 pub(crate) use sounds::BalanceWords;
 pub(crate) use temperature::TemperatureWishes;
@@ -116,6 +118,7 @@ pub(crate) enum Command {
     Check(CheckWishes),
     Backup(BackupWishes),
     Archive(ArchiveWishes),
+    Doctor(DoctorWishes),
     Completions(CompletionsWishes),
     Man(ManWishes),
 }

@@ -7,7 +7,8 @@ use clap::{Args, ValueEnum};
 /// machine, and of phones that are let in by a code.
 #[derive(Debug, Args)]
 #[command(after_help = "Everything is kept the moment it is entered. Ctrl-C ends; a reading that \
-is being taken is kept with what it has.
+is being taken is kept with what it has. A database of an earlier version is copied, then brought to this \
+one's layout.
 
 Examples:
   endshake serve
@@ -22,6 +23,42 @@ pub(crate) struct ServeWishes {
 
     #[command(flatten)]
     pub(crate) bench: BenchWishes,
+
+    /// Bring a server's database that an earlier version has written to this version's layout. Make a
+    /// copy with pg_dump and close the other benches first: the earlier version cannot use it
+    /// afterwards. A SQLite file is copied and brought up without this.
+    #[arg(long)]
+    pub(crate) upgrade: bool,
+
+    /// How much to tell on standard error: error, warn, info, debug. Without it, warn in a terminal
+    /// and info elsewhere, or what RUST_LOG says.
+    #[arg(long, value_name = "LEVEL", hide_possible_values = true)]
+    pub(crate) log: Option<LogLevel>,
+}
+
+/// How much to tell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum LogLevel {
+    /// What failed.
+    Error,
+    /// And what to look at.
+    Warn,
+    /// And what happens.
+    Info,
+    /// And each request.
+    Debug,
+}
+
+impl LogLevel {
+    /// As filters write it.
+    pub(crate) const fn code(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warn => "warn",
+            Self::Info => "info",
+            Self::Debug => "debug",
+        }
+    }
 }
 
 /// Which of several benches this is.

@@ -9,6 +9,7 @@ mod clock;
 mod depth;
 mod detail;
 mod disturbed;
+mod doctor;
 mod escapement;
 mod hairspring;
 #[cfg(feature = "capture")]
@@ -30,6 +31,7 @@ pub(crate) use check::CheckResult;
 pub(crate) use chronometer::{ChronometerResult, ScheduleResult};
 pub(crate) use clock::ClockResult;
 pub(crate) use depth::DepthResult;
+pub(crate) use doctor::DoctorResult;
 pub(crate) use escapement::EscapementResult;
 pub(crate) use hairspring::HairspringResult;
 #[cfg(feature = "capture")]

@@ -28,6 +28,7 @@ fn help_texts() {
         ("paper", "paper --help"),
         ("check", "check --help"),
         ("backup", "backup --help"),
+        ("doctor", "doctor --help"),
         ("completions", "completions --help"),
         ("man", "man --help"),
     ] {

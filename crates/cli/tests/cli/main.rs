@@ -6,8 +6,10 @@
 mod bench;
 mod bombs;
 mod calibrate;
+mod doctor;
 mod errors;
 mod help;
+mod idle;
 mod interrupt;
 mod keeping;
 mod killed;
@@ -19,6 +21,7 @@ mod pictures;
 mod plan;
 mod regulating;
 mod served;
+mod service;
 mod serving;
 mod shape;
 mod silence;

@@ -23,7 +23,13 @@ impl Served {
     }
 
     pub(crate) fn from_command(mut command: Command) -> Self {
-        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+        command.stderr(Stdio::null());
+        Self::from_command_that_tells(command)
+    }
+
+    /// Where its standard error goes is said already.
+    pub(crate) fn from_command_that_tells(mut command: Command) -> Self {
+        let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
         let mut line = String::new();
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
         let port = line.trim().trim_end_matches('/').rsplit(':').next().unwrap().parse();
@@ -63,10 +69,34 @@ impl Served {
         Some(kib / 1024.0)
     }
 
+    /// Memory that the program has resident now, MiB (`VmRSS`, proc_pid_status(5)).
+    #[cfg(target_os = "linux")]
+    pub(crate) fn memory_mib(&self) -> f64 {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap();
+        let line = status.lines().find(|line| line.starts_with("VmRSS:")).unwrap();
+        line.split_whitespace().nth(1).unwrap().parse::<f64>().unwrap() / 1024.0
+    }
+
+    /// Processor time that the program has used, s: the fields utime and stime of proc_pid_stat(5), in
+    /// hundredths of a second on every usual kernel.
+    #[cfg(target_os = "linux")]
+    pub(crate) fn processor_s(&self) -> f64 {
+        let stat = std::fs::read_to_string(format!("/proc/{}/stat", self.child.id())).unwrap();
+        // Behind the name, which may hold anything.
+        let fields: Vec<&str> = stat.rsplit_once(") ").unwrap().1.split(' ').collect();
+        let ticks = |field: &str| field.parse::<f64>().unwrap();
+        (ticks(fields[11]) + ticks(fields[12])) / 100.0
+    }
+
     /// Ends it as Ctrl-C does; its exit status.
-    pub(crate) fn end(mut self) -> Option<i32> {
+    pub(crate) fn end(self) -> Option<i32> {
+        self.end_as("-INT")
+    }
+
+    /// Ends it with a signal that can be caught; its exit status.
+    pub(crate) fn end_as(mut self, signal: &str) -> Option<i32> {
         let id = self.child.id().to_string();
-        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+        assert!(Command::new("kill").args([signal, &id]).status().unwrap().success());
         self.child.wait().unwrap().code()
     }
 

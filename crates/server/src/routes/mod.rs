@@ -8,6 +8,7 @@ mod currencies;
 mod devices;
 mod events;
 mod final_tests;
+mod health;
 mod history;
 mod jobs;
 mod live;
@@ -37,6 +38,7 @@ pub use bottles::{stock, today};
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use live::block_of_sound;
 pub(crate) use media::SMALL_HELD;
+pub(crate) use page::page as page_alone;
 pub(crate) use present::present;
 #[cfg(any(test, feature = "fuzzing"))]
 pub(crate) use ranges::{Asked, asked};
@@ -46,6 +48,7 @@ pub(crate) use settings::workshop;
 
 use crate::access::{Through, pass};
 use crate::desk::Desk;
+use crate::noted::noted;
 use axum::extract::DefaultBodyLimit;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -108,7 +111,8 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(currencies::routes())
         .merge(devices::routes())
         .merge(live::routes())
-        .merge(events::routes());
+        .merge(events::routes())
+        .merge(health::routes());
     OpenApiRouter::new().nest("/api/v1", each)
 }
 
@@ -136,6 +140,7 @@ pub(crate) fn router(desk: Desk, through: Through) -> Router {
             "same-origin",
         ))
         .layer(always(header::HeaderName::from_static("cross-origin-opener-policy"), "same-origin"))
+        .layer(middleware::from_fn(noted))
 }
 
 type SetHeader = SetResponseHeaderLayer<HeaderValue>;

@@ -5,7 +5,7 @@ use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::response::{IntoResponse, Response};
 
 /// A file of the page; every address that names none is the page's own affair.
-pub(super) async fn page(method: Method, uri: Uri, headers: HeaderMap) -> Response {
+pub(crate) async fn page(method: Method, uri: Uri, headers: HeaderMap) -> Response {
     if method != Method::GET && method != Method::HEAD {
         return no_such_address().await;
     }

@@ -10,6 +10,7 @@ mod currency;
 mod devices;
 mod events;
 mod final_test;
+mod health;
 mod history;
 mod job;
 mod live;
@@ -44,6 +45,7 @@ pub use final_test::{
     TestSheet, TestSign, TestSignChange, TestSignField, TestStandard, TestStandardChoice, TestToDo,
     TestWay, TestWayChoice,
 };
+pub use health::{Health, HealthLine, HealthState};
 pub use history::{FieldChange, History, HistoryEntry};
 pub use job::{
     CheckItem, CheckState, Estimate, EstimateAnswer, EstimateLine, Job, JobChange, JobList,

@@ -8,10 +8,8 @@ use sea_orm_migration::MigratorTrait;
 use std::collections::BTreeMap;
 
 /// Names of tables and indexes that are not as in a new database: missing, more, or different.
-pub(crate) async fn differing(database: &DatabaseConnection) -> Result<Vec<String>> {
-    let fresh = fresh().await?;
-    let (is, should_be) = (layout(database).await?, layout(&fresh).await?);
-    fresh.close().await?;
+pub(crate) async fn differing<C: ConnectionTrait>(database: &C) -> Result<Vec<String>> {
+    let (is, should_be) = (layout(database).await?, fresh_layout().await?);
     let names = is.keys().chain(should_be.keys());
     let mut differing: Vec<String> =
         names.filter(|name| is.get(*name) != should_be.get(*name)).cloned().collect();
@@ -20,8 +18,23 @@ pub(crate) async fn differing(database: &DatabaseConnection) -> Result<Vec<Strin
     Ok(differing)
 }
 
+/// Names of tables and indexes of a new database that this one lacks or has otherwise. What it has
+/// besides is nobody's harm.
+pub(crate) async fn lacking<C: ConnectionTrait>(database: &C) -> Result<Vec<String>> {
+    let (is, should_be) = (layout(database).await?, fresh_layout().await?);
+    let lacks = should_be.iter().filter(|(name, sql)| is.get(*name) != Some(*sql));
+    Ok(lacks.map(|(name, _)| name.clone()).collect())
+}
+
+async fn fresh_layout() -> Result<BTreeMap<String, String>> {
+    let fresh = fresh().await?;
+    let should_be = layout(&fresh).await?;
+    fresh.close().await?;
+    Ok(should_be)
+}
+
 /// A new database, in memory.
-async fn fresh() -> Result<DatabaseConnection> {
+pub(crate) async fn fresh() -> Result<DatabaseConnection> {
     let options = SqliteConnectOptions::new().in_memory(true);
     // One connection: each has a memory of its own.
     let pool = SqlitePoolOptions::new().max_connections(1).connect_with(options).await?;
@@ -31,7 +44,7 @@ async fn fresh() -> Result<DatabaseConnection> {
 }
 
 /// What SQLite keeps of each table and index: the words that made it.
-async fn layout(database: &DatabaseConnection) -> Result<BTreeMap<String, String>> {
+async fn layout<C: ConnectionTrait>(database: &C) -> Result<BTreeMap<String, String>> {
     // Statistics of the planner come and go.
     let sql = "SELECT name, COALESCE(sql, '') FROM sqlite_master \
                WHERE name NOT LIKE 'sqlite\\_stat%' ESCAPE '\\'";
@@ -55,6 +68,7 @@ mod tests {
         ("0004_adjustments", include_str!("../../tests/layouts/0004_adjustments.sql")),
         ("0005_trials", include_str!("../../tests/layouts/0005_trials.sql")),
         ("0006_final_tests", include_str!("../../tests/layouts/0006_final_tests.sql")),
+        ("0008_history_of_a_job", include_str!("../../tests/layouts/0008_history_of_a_job.sql")),
     ];
 
     async fn empty() -> DatabaseConnection {
@@ -94,7 +108,7 @@ mod tests {
                 let row = format!("INSERT INTO seaql_migrations VALUES ('{}', 0)", step.name());
                 database.execute_unprepared(&row).await.unwrap();
             }
-            super::super::bring_up(&database).await.unwrap();
+            Steps::up(&database, None).await.unwrap();
             assert_eq!(differing(&database).await.unwrap(), [""; 0], "from {name}");
         }
     }
@@ -110,7 +124,7 @@ mod tests {
         }
         let made = "INSERT INTO setting VALUES ('tolerance', 'plus 4', 7)";
         database.execute_unprepared(made).await.unwrap();
-        super::super::bring_up(&database).await.unwrap();
+        Steps::up(&database, None).await.unwrap();
         let row = setting::Entity::find().one(&database).await.unwrap().unwrap();
         assert_eq!((row.value.as_str(), row.changed_ms, row.version), ("plus 4", 7, 1));
     }

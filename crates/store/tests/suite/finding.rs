@@ -1,8 +1,8 @@
+use crate::another::another;
 use crate::given::{self, by, later, visit};
-use crate::opening;
 use jobs::*;
 use sea_orm::{ConnectionTrait, Statement};
-use store::{JobFilter, JobOrder, Order, Page, Store};
+use store::{JobFilter, JobOrder, Opening, Order, Page, Store};
 
 async fn titles(store: &Store, question: &str) -> Vec<String> {
     let found = store.search(question, None, 20).await.unwrap();
@@ -236,7 +236,7 @@ pub(crate) async fn an_older_database_gets_its_words_of_groups(store: Store) {
     store.delete(&later(1), gone.id).await.unwrap();
     store.delete(&later(1), owner.id).await.unwrap();
     let places = store.places().clone();
-    let database = opening::another(&places).await;
+    let database = another(&places).await;
     store.close().await;
     let kept = "SELECT root, word FROM group_word ORDER BY root, word";
     let words = || async {
@@ -255,7 +255,8 @@ pub(crate) async fn an_older_database_gets_its_words_of_groups(store: Store) {
     database.execute_unprepared("DROP TABLE group_word").await.unwrap();
     let taken = "DELETE FROM seaql_migrations WHERE version = '0002_words_of_groups'";
     database.execute_unprepared(taken).await.unwrap();
-    let store = Store::open(&places).await.unwrap();
+    let leave = Opening { may_upgrade_server: true, ..Opening::default() };
+    let store = Store::open_as(&places, &leave).await.unwrap();
     assert_eq!(words().await, before);
     assert_eq!(holding(&store, "gilt pickup").await, (1, 1, 1));
     assert_sound(&store).await;

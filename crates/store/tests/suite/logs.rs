@@ -1,7 +1,7 @@
 //! The log of a job.
 
+use crate::another::another;
 use crate::given::{self, by, entry, later, latest_change, visit};
-use crate::opening;
 use jobs::*;
 use sea_orm::{ConnectionTrait, DbBackend};
 use store::{
@@ -179,7 +179,7 @@ pub(crate) async fn a_check_finds_entries_that_are_not_sound(store: Store) {
     let (.., job) = visit(&store).await;
     let (wheel, fork) = (entry(3, "escape wheel"), entry(4, "fork"));
     store.append_entries(&by(), job.id, &[wheel.clone(), fork.clone()]).await.unwrap();
-    let database = opening::another(store.places()).await;
+    let database = another(store.places()).await;
     let faults = || async {
         let checked = check(&store, false, &mut |_| true).await.unwrap().unwrap();
         checked.faults.into_iter().filter(|fault| matches!(fault, Fault::LogEntry { .. }))

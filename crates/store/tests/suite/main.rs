@@ -7,6 +7,7 @@
 mod archives;
 mod bucket;
 mod content;
+mod another;
 mod copies;
 mod disk;
 mod finding;
@@ -14,14 +15,17 @@ mod given;
 mod joining;
 mod keeping;
 mod logs;
+mod looking;
 mod media;
 mod model;
+mod older;
 mod opening;
 mod paper;
 mod postgres;
 mod resending;
 mod telling;
 mod together;
+mod upgrading;
 
 use std::future::Future;
 use std::pin::Pin;
@@ -80,6 +84,7 @@ scenarios! {
     finding::an_older_database_gets_its_words_of_groups,
     opening::all_who_wait_are_told_that_it_is_locked,
     paper::paper_records_are_taken_in_once,
+    upgrading::a_servers_database_is_brought_up_when_told,
     together::all_or_nothing,
     together::an_estimate_is_a_part_of_its_job,
     together::a_job_has_one_estimate,

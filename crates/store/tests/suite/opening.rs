@@ -1,27 +1,17 @@
 //! A database that another program holds, that is too new, or that cannot be written.
 
+use crate::another::another;
 use crate::disk::Disk;
 use crate::given::{self, by, latest_change};
 use bytes::Bytes;
 use jobs::Owner;
-use sea_orm::{ConnectionTrait, Database as SeaOrm, DatabaseConnection};
+use sea_orm::ConnectionTrait;
 use std::path::Path;
 use std::time::{Duration, Instant};
 use store::{Database, Error, Order, Page, Places, Store, check};
 
 fn impatient(folder: &std::path::Path) -> Places {
     Places { patience: Duration::from_millis(200), ..Places::in_folder(folder) }
-}
-
-/// Another program at the same database.
-pub(crate) async fn another(places: &Places) -> DatabaseConnection {
-    let url = match &places.database {
-        Database::File(file) => format!("sqlite://{}", file.display()),
-        Database::Server(url) => url.clone(),
-    };
-    let mut options = sea_orm::ConnectOptions::new(url);
-    options.max_connections(1);
-    SeaOrm::connect(options).await.unwrap()
 }
 
 async fn owners(store: &Store) -> u64 {

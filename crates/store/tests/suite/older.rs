@@ -1,0 +1,94 @@
+//! A database as an earlier version of the program left it: the layout that was kept of each step, filled
+//! with what this version's own store has entered.
+
+use crate::another::another;
+use crate::given::{self, by, later};
+use jobs::{Job, Owner};
+use sea_orm::{ConnectionTrait, DatabaseConnection, DbBackend, Statement};
+use std::path::{Path, PathBuf};
+use store::{Kept, Places, Store};
+
+/// Name of each step and the layout that it left.
+pub(crate) const LAYOUTS: [(&str, &str); 5] = [
+    ("0001_first", include_str!("../layouts/0001_first.sql")),
+    ("0002_words_of_groups", include_str!("../layouts/0002_words_of_groups.sql")),
+    ("0003_take_down_logs", include_str!("../layouts/0003_take_down_logs.sql")),
+    ("0004_adjustments", include_str!("../layouts/0004_adjustments.sql")),
+    ("0005_trials", include_str!("../layouts/0005_trials.sql")),
+];
+
+/// What was entered in it.
+pub(crate) struct Older {
+    pub(crate) places: Places,
+    pub(crate) owner: Kept<Owner>,
+    pub(crate) job: Kept<Job>,
+}
+
+async fn texts(database: &DatabaseConnection, sql: &str) -> Vec<String> {
+    let ask = Statement::from_string(DbBackend::Sqlite, sql.to_owned());
+    let rows = database.query_all_raw(ask).await.unwrap();
+    rows.iter().map(|row| row.try_get_by_index(0).unwrap()).collect()
+}
+
+/// Names of the steps that a file has taken.
+pub(crate) async fn taken(file: &Path) -> Vec<String> {
+    let places = Places::new(store::Database::File(file.to_owned()), PathBuf::new());
+    let database = another(&places).await;
+    let taken = texts(&database, "SELECT version FROM seaql_migrations ORDER BY version").await;
+    database.close().await.unwrap();
+    taken
+}
+
+/// One that has taken the first `steps` steps, in this folder; with so many more owners.
+pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
+    let made = folder.join("made");
+    let store = Store::open(&Places::in_folder(&made)).await.unwrap();
+    let (owner, _, job) = given::visit(&store).await;
+    store.create(&by(), given::part(job.id, "crown, gilt")).await.unwrap();
+    store.create(&later(1), given::reading(job.id, None)).await.unwrap();
+    store.set(&later(2), "tolerance", "plus 4").await.unwrap();
+    for some in 0..more.div_ceil(1_000) {
+        let owners = (0..1_000).map(|n| given::owner(&format!("Ada {some} {n}")));
+        store.create_all(&by(), owners.collect()).await.unwrap();
+    }
+    store.close().await;
+
+    let places = Places::in_folder(folder);
+    let store::Database::File(file) = &places.database else { unreachable!() };
+    std::fs::File::create(file).unwrap();
+    std::fs::create_dir(&places.media).unwrap();
+    let database = another(&places).await;
+    let (_, layout) = LAYOUTS[steps - 1];
+    database.execute_unprepared(layout).await.unwrap();
+    let full = made.join("endshake.sqlite");
+    database
+        .execute_unprepared(&format!(
+            "ATTACH '{}' AS made; PRAGMA foreign_keys = OFF",
+            full.display()
+        ))
+        .await
+        .unwrap();
+    let tables = "SELECT name FROM main.sqlite_master WHERE type = 'table' \
+                  AND name NOT LIKE 'seaql%' AND name NOT LIKE 'sqlite%'";
+    for table in texts(&database, tables).await {
+        let columns =
+            format!("SELECT '\"' || name || '\"' FROM pragma_table_info('{table}', 'main')");
+        let columns = texts(&database, &columns).await.join(", ");
+        let copy = format!(
+            "INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM made.\"{table}\""
+        );
+        database.execute_unprepared(&copy).await.unwrap();
+    }
+    if steps < 3 {
+        let later = "DELETE FROM main.counter WHERE name = 'log_entry'";
+        database.execute_unprepared(later).await.unwrap();
+    }
+    for (step, _) in &LAYOUTS[..steps] {
+        let row = format!("INSERT INTO main.seaql_migrations VALUES ('{step}', 0)");
+        database.execute_unprepared(&row).await.unwrap();
+    }
+    database.execute_unprepared("DETACH made; PRAGMA journal_mode = WAL").await.unwrap();
+    database.close().await.unwrap();
+    std::fs::remove_dir_all(made).unwrap();
+    Older { places, owner, job }
+}

@@ -1,0 +1,176 @@
+//! A database of an earlier version: copied first, then brought to this one; or left as it was.
+
+use crate::another::another;
+use crate::disk::Disk;
+use crate::given::{self, by};
+use crate::older::{LAYOUTS, Older, older, taken};
+use sea_orm::ConnectionTrait;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use store::{Error, Opening, Seen, Store, Upgrading, check, look};
+
+/// What lies beside the database, but for its own files and the media.
+fn copies(folder: &Path) -> Vec<PathBuf> {
+    let names = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
+    let mut copies: Vec<PathBuf> = names
+        .filter(|path| {
+            let name = path.file_name().unwrap().to_str().unwrap();
+            name != "media" && !name.starts_with("endshake.sqlite")
+        })
+        .collect();
+    copies.sort();
+    copies
+}
+
+async fn assert_as_entered(older: &Older, store: &Store) {
+    assert_eq!(store.get(older.owner.id).await.unwrap(), older.owner);
+    assert_eq!(store.get(older.job.id).await.unwrap(), older.job);
+    assert_eq!(store.setting("tolerance").await.unwrap().as_deref(), Some("plus 4"));
+    assert_eq!(store.search("gilt", None, 9).await.unwrap().hits.len(), 1);
+    let checked = check(store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!(checked.faults, []);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn each_earlier_schema_is_copied_and_brought_up() {
+    for steps in 1..=LAYOUTS.len() {
+        let folder = tempfile::tempdir().unwrap();
+        let older = older(folder.path(), steps, 0).await;
+        let told = Mutex::new(Vec::new());
+        let tell = |now: &Upgrading| told.lock().unwrap().push(now.clone());
+        let opening = Opening { tell: &tell, ..Opening::default() };
+        let store = Store::open_as(&older.places, &opening).await.unwrap();
+        assert_as_entered(&older, &store).await;
+        store.create(&by(), given::owner("Bo")).await.unwrap();
+        store.close().await;
+
+        let copies = copies(folder.path());
+        let [copy] = &copies[..] else { panic!("{copies:?}") };
+        let name = copy.file_name().unwrap().to_str().unwrap();
+        assert!(name.starts_with(&format!("endshake.schema-{steps:04}.20")), "{name}");
+        assert!(name.ends_with(".sqlite"), "{name}");
+        let before: Vec<_> = LAYOUTS[..steps].iter().map(|(name, _)| (*name).to_owned()).collect();
+        assert_eq!(taken(copy).await, before, "the copy is of before");
+        // It can be used as it is, and is what the other was.
+        let again = tempfile::tempdir().unwrap();
+        std::fs::copy(copy, again.path().join("endshake.sqlite")).unwrap();
+        let places = store::Places::in_folder(again.path());
+        let store = Store::open(&places).await.unwrap();
+        assert_as_entered(&older, &store).await;
+        store.close().await;
+
+        let told = told.into_inner().unwrap();
+        assert!(matches!(&told[0], Upgrading::Begun { from, .. } if *from == before[steps - 1]));
+        assert!(told.contains(&Upgrading::Copied(copy.clone())), "{told:?}");
+        assert_eq!(told.last(), Some(&Upgrading::Done));
+        // Opened once more, nothing happens.
+        Store::open(&older.places).await.unwrap().close().await;
+        assert_eq!(self::copies(folder.path()), copies);
+    }
+}
+
+/// A step that fails leaves the database as it was, for the program that wrote it; and however often it
+/// is tried, there is one copy. What was entered in between is copied anew.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_step_that_fails_leaves_all_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let older = older(folder.path(), 5, 0).await;
+    let database = another(&older.places).await;
+    // Somebody else's index of the name that a later step wants.
+    let in_the_way = "CREATE INDEX change_by_parent_seq ON change (at_ms)";
+    database.execute_unprepared(in_the_way).await.unwrap();
+    for _ in 0..3 {
+        let failed = Store::open(&older.places).await.err().unwrap();
+        let Error::NotUpgraded { from, copy, .. } = &failed else { panic!("{failed:?}") };
+        assert_eq!((from.as_str(), copy.clone()), ("0005_trials", copies(folder.path()).pop()));
+        assert!(failed.to_string().contains("A copy of it is at /"), "{failed}");
+    }
+    assert_eq!(copies(folder.path()).len(), 1);
+    let Seen::There(seen) = look(&older.places).await else { panic!() };
+    assert_eq!((seen.schema.as_str(), seen.unknown), ("0005_trials", None));
+    // The earlier program goes on.
+    database.execute_unprepared("UPDATE counter SET value = value + 1").await.unwrap();
+    assert!(Store::open(&older.places).await.is_err());
+    assert_eq!(copies(folder.path()).len(), 2);
+    assert!(copies(folder.path())[0].to_str().unwrap().ends_with(".2.sqlite"));
+    database.execute_unprepared("DROP INDEX change_by_parent_seq").await.unwrap();
+    database.close().await.unwrap();
+    let store = Store::open(&older.places).await.unwrap();
+    assert_eq!(store.get(older.owner.id).await.unwrap(), older.owner);
+    store.close().await;
+    assert_eq!(copies(folder.path()).len(), 2);
+}
+
+/// Rows that a step loses are missed before anything is final.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn what_came_out_wrong_is_undone() {
+    let folder = tempfile::tempdir().unwrap();
+    let older = older(folder.path(), 4, 0).await;
+    let database = another(&older.places).await;
+    // A table that a later version does not lay out like this.
+    database.execute_unprepared("DROP TABLE clock; CREATE TABLE clock (id integer)").await.unwrap();
+    database.close().await.unwrap();
+    let failed = Store::open(&older.places).await.err().unwrap();
+    let Error::NotUpgraded { why, .. } = &failed else { panic!("{failed:?}") };
+    assert!(why.contains("differs from a new one at clock"), "{why}");
+    let (Seen::There(_) | Seen::Unreadable(_)) = look(&older.places).await else { panic!() };
+    let store::Database::File(file) = &older.places.database else { unreachable!() };
+    assert_eq!(taken(file).await.len(), 4);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_disk_without_room_for_the_copy_changes_nothing() {
+    let Some(disk) = Disk::of_mib(12) else { return };
+    let older = older(disk.path(), 3, 0).await;
+    let failed = Store::open(&older.places).await.err().unwrap();
+    assert!(matches!(failed, Error::NoRoomToUpgrade { .. }), "{failed:?}");
+    let told = failed.to_string();
+    assert!(told.contains("Make room, then start again; nothing was changed."), "{told}");
+    assert_eq!(copies(disk.path()), [] as [PathBuf; 0]);
+    let Seen::There(seen) = look(&older.places).await else { panic!() };
+    assert_eq!(seen.schema, "0003_take_down_logs");
+    disk.grow_to_mib(64);
+    let store = Store::open(&older.places).await.unwrap();
+    assert_as_entered(&older, &store).await;
+    store.close().await;
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn another_program_that_writes_is_waited_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let older = older(folder.path(), 2, 0).await;
+    let other = another(&older.places).await;
+    other.execute_unprepared("BEGIN IMMEDIATE").await.unwrap();
+    let hasty =
+        store::Places { patience: std::time::Duration::from_millis(200), ..older.places.clone() };
+    let refused = Store::open(&hasty).await.err().unwrap();
+    assert!(matches!(refused, Error::Locked), "{refused:?}");
+    assert_eq!(copies(folder.path()), [] as [PathBuf; 0]);
+    other.execute_unprepared("ROLLBACK").await.unwrap();
+    other.close().await.unwrap();
+    let store = Store::open(&older.places).await.unwrap();
+    assert_as_entered(&older, &store).await;
+    store.close().await;
+}
+
+/// Other benches may use a server's database: it is changed when somebody says so.
+pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
+    let places = store.places().clone();
+    let store::Database::Server(_) = places.database else { return };
+    let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
+    let database = another(&places).await;
+    store.close().await;
+    let undo = "DROP INDEX change_by_parent_seq; \
+                DELETE FROM seaql_migrations WHERE version = '0008_history_of_a_job'";
+    database.execute_unprepared(undo).await.unwrap();
+    let refused = Store::open(&places).await.err().unwrap();
+    assert!(matches!(refused, Error::ServerBehind { .. }), "{refused:?}");
+    assert!(refused.to_string().contains("pg_dump"), "{refused}");
+    let leave = Opening { may_upgrade_server: true, ..Opening::default() };
+    let store = Store::open_as(&places, &leave).await.unwrap();
+    assert_eq!(store.get(owner.id).await.unwrap(), owner);
+    let Seen::There(seen) = look(&places).await else { panic!() };
+    assert_eq!((seen.lacks, seen.unknown, seen.damage), (0, None, store::Damage::NotAsked));
+    store.close().await;
+    database.close().await.unwrap();
+}
