@@ -44,7 +44,8 @@ pub(crate) fn run(wishes: &ServeWishes) -> Result<Status, Failure> {
             store::schema(),
             places.media.shown(),
         );
-        until_interrupted(store, bench, &wishes.door, folder, None, &format!("Kept in {shown}.")).await
+        until_interrupted(store, bench, &wishes.door, folder, None, &format!("Kept in {shown}."))
+            .await
     })
 }
 

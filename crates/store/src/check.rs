@@ -362,8 +362,14 @@ pub(crate) async fn named_media(
 
 /// The sign on the workshop's papers.
 async fn sign(database: &DatabaseConnection) -> Result<Option<MediaHash>> {
-    let row = setting::Entity::find_by_id(PAPER_SIGN).one(database).await?;
-    Ok(row.and_then(|row| row.value.parse().ok()))
+    // Of an earlier schema too: no column is asked for that came later.
+    let text = setting::Entity::find_by_id(PAPER_SIGN)
+        .select_only()
+        .column(setting::Column::Value)
+        .into_tuple::<String>()
+        .one(database)
+        .await?;
+    Ok(text.and_then(|text| text.parse().ok()))
 }
 
 pub(crate) enum Content {

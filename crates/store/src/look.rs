@@ -9,7 +9,7 @@ use crate::entity::{clock, record};
 use crate::error::{Error, Result};
 use crate::media::{Media, hash_of, place};
 use crate::migrations;
-use crate::places::{Database, Places};
+use crate::places::{Database, MediaPlace, Places};
 use crate::settings::LAST_BACKUP;
 use futures_util::TryStreamExt;
 use jobs::{MediaHash, Moment};
@@ -202,7 +202,9 @@ pub async fn look_at_media(
     sums: Option<u64>,
     go_on: &mut (dyn FnMut(Progress) -> bool + Send),
 ) -> Result<Option<MediaLook>> {
-    if !places.media.try_exists()? {
+    if let MediaPlace::Folder(folder) = &places.media
+        && !folder.try_exists()?
+    {
         return Ok(None);
     }
     let database = match &places.database {
@@ -217,7 +219,7 @@ pub async fn look_at_media(
     };
     let _ = database.close().await;
     let named: Vec<MediaHash> = named?.into_keys().collect();
-    let media = Media::open(&places.media)?;
+    let media = Media::open(places).await?;
     let mut there = BTreeSet::new();
     let mut files = media.objects.list(None);
     while let Some(file) = files.try_next().await? {

@@ -65,7 +65,7 @@ pub(super) async fn media(
         return None;
     }
     Some(match found {
-        Ok(None) => MediaFact::NoFolder(places.media.display().to_string()),
+        Ok(None) => MediaFact::NoFolder(places.media.shown()),
         Ok(Some(MediaLook { named, gone, summed, changed })) => {
             MediaFact::Looked { named, gone, summed, changed }
         }

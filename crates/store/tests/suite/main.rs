@@ -4,10 +4,10 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod another;
 mod archives;
 mod bucket;
 mod content;
-mod another;
 mod copies;
 mod disk;
 mod finding;
