@@ -14,7 +14,12 @@ pub(crate) fn of(kind: Kind, job: &Job, watch: &Watch) -> String {
     // What no system takes in a name of a file, or would read as a folder.
     let taken = |c: char| !c.is_control() && !"/\\:*?\"<>|".contains(c);
     let kept: String = words.chars().map(|c| if taken(c) { c } else { ' ' }).take(MOST).collect();
-    format!("{}.pdf", kept.trim_end_matches([' ', '.', ',']))
+    // Not within a word, where there are words.
+    let whole = match kept.rsplit_once(' ') {
+        Some((before, _)) if words.chars().count() > MOST => before,
+        _ => &kept,
+    };
+    format!("{}.pdf", whole.trim_end_matches([' ', '.', ',']))
 }
 
 /// How a browser shows it, and what it calls it when it is saved: for old ones in ASCII, for all
