@@ -20,7 +20,7 @@ fn folder(path: &str) -> FolderFact {
 
 fn there() -> DatabaseState {
     DatabaseState::There {
-        schema: "0008_history_of_a_job".into(),
+        schema: "0007_history_of_a_job".into(),
         lacks: 0,
         unknown: None,
         damage: DamageFact::None,

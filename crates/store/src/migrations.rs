@@ -7,7 +7,7 @@ mod m0003_take_down_logs;
 mod m0004_adjustments;
 mod m0005_trials;
 mod m0006_final_tests;
-mod m0008_history_of_a_job;
+mod m0007_history_of_a_job;
 pub(crate) mod schema;
 
 use crate::error::{Error, Result};
@@ -25,7 +25,7 @@ impl MigratorTrait for Steps {
             Box::new(m0004_adjustments::Step),
             Box::new(m0005_trials::Step),
             Box::new(m0006_final_tests::Step),
-            Box::new(m0008_history_of_a_job::Step),
+            Box::new(m0007_history_of_a_job::Step),
         ]
     }
 }

@@ -180,7 +180,7 @@ fn undo_last_step(file: &Path) {
         let database =
             sea_orm::Database::connect(format!("sqlite://{}", file.display())).await.unwrap();
         let undo = "DROP INDEX change_by_parent_seq; \
-                    DELETE FROM seaql_migrations WHERE version = '0008_history_of_a_job'";
+                    DELETE FROM seaql_migrations WHERE version = '0007_history_of_a_job'";
         database.execute_unprepared(undo).await.unwrap();
         database.close().await.unwrap();
     });

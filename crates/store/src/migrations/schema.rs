@@ -68,7 +68,7 @@ mod tests {
         ("0004_adjustments", include_str!("../../tests/layouts/0004_adjustments.sql")),
         ("0005_trials", include_str!("../../tests/layouts/0005_trials.sql")),
         ("0006_final_tests", include_str!("../../tests/layouts/0006_final_tests.sql")),
-        ("0008_history_of_a_job", include_str!("../../tests/layouts/0008_history_of_a_job.sql")),
+        ("0007_history_of_a_job", include_str!("../../tests/layouts/0007_history_of_a_job.sql")),
     ];
 
     async fn empty() -> DatabaseConnection {

@@ -161,7 +161,7 @@ pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     let database = another(&places).await;
     store.close().await;
     let undo = "DROP INDEX change_by_parent_seq; \
-                DELETE FROM seaql_migrations WHERE version = '0008_history_of_a_job'";
+                DELETE FROM seaql_migrations WHERE version = '0007_history_of_a_job'";
     database.execute_unprepared(undo).await.unwrap();
     let refused = Store::open(&places).await.err().unwrap();
     assert!(matches!(refused, Error::ServerBehind { .. }), "{refused:?}");

@@ -6,7 +6,7 @@ pub(crate) struct Step;
 
 impl MigrationName for Step {
     fn name(&self) -> &'static str {
-        "0008_history_of_a_job"
+        "0007_history_of_a_job"
     }
 }
 

@@ -9,9 +9,10 @@ CREATE TABLE "counter" ( "name" text NOT NULL PRIMARY KEY, "value" integer NOT N
 CREATE TABLE "device" ( "id" uuid_text NOT NULL PRIMARY KEY, "name" text NOT NULL, "token_hash" text NOT NULL, "role" text NOT NULL, "joined_ms" integer NOT NULL, "last_seen_ms" integer NULL, "turned_out_ms" integer NULL );
 CREATE UNIQUE INDEX "device_by_token_hash" ON "device" ("token_hash");
 CREATE TABLE "estimate" ( "id" uuid_text NOT NULL PRIMARY KEY, "currency" text NOT NULL, "lines" text NOT NULL, "answer" text NOT NULL, "answered_ms" integer NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
+CREATE TABLE "final_test" ( "id" uuid_text NOT NULL PRIMARY KEY, "balance" text NOT NULL, "tested" text NOT NULL, "way" text NULL, "standard" text NOT NULL, "what" text NOT NULL, "instrument" text NOT NULL, "conditions" text NOT NULL, "done_ms" integer NOT NULL, "figures" text NOT NULL, "signs" text NOT NULL, "photos" text NOT NULL, "readings" text NOT NULL, "outcome" text NOT NULL, "note" text NOT NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE TABLE "group_word" ( "root" uuid_text NOT NULL, "word" text NOT NULL, PRIMARY KEY ("root", "word"), FOREIGN KEY ("root") REFERENCES "record" ("id") ON DELETE CASCADE ) WITHOUT ROWID;
 CREATE INDEX "group_word_by_word_root" ON "group_word" ("word", "root");
-CREATE TABLE "job" ( "id" uuid_text NOT NULL PRIMARY KEY, "number" integer NOT NULL, "complaint" text NOT NULL, "condition" text NOT NULL, "notes" text NOT NULL, "due" text NULL, "moves" text NOT NULL, "stage" text NOT NULL, "handed_over_ms" integer NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
+CREATE TABLE "job" ( "id" uuid_text NOT NULL PRIMARY KEY, "number" integer NOT NULL, "complaint" text NOT NULL, "condition" text NOT NULL, "notes" text NOT NULL, "due" text NULL, "moves" text NOT NULL, "stage" text NOT NULL, "handed_over_ms" integer NULL, "to_watch" text NOT NULL DEFAULT '', "next_service" text NULL, FOREIGN KEY ("id") REFERENCES "record" ("id") ON DELETE CASCADE );
 CREATE INDEX "job_by_handed_over_ms_due" ON "job" ("handed_over_ms", "due");
 CREATE INDEX "job_by_number" ON "job" ("number");
 CREATE TABLE "join_code" ( "code_hash" text NOT NULL PRIMARY KEY, "role" text NOT NULL, "expires_ms" integer NOT NULL, "used_ms" integer NULL );
