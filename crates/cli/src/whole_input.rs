@@ -22,7 +22,7 @@ pub(crate) fn bytes(path: &Path, most_bytes: usize) -> Result<Vec<u8>, Failure> 
     if bytes.len() > most_bytes {
         return Err(Failure::Unreadable(format!(
             "It is longer than {}, the most that is read.",
-            crate::check::size(most_bytes as u64)
+            doctor::size(most_bytes as u64)
         )));
     }
     Ok(bytes)

@@ -17,6 +17,7 @@ pub use facts::{
     Backups, Capture, DamageFact, DatabaseFact, DatabaseState, Facts, FileSystem, FolderFact,
     FolderState, MediaFact, PageFact, PortFact, RecorderClock, SoundFacts, System, Trouble,
 };
+pub use words::size;
 
 /// How it stands with one thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,7 +1,8 @@
 //! Amounts and spans for people.
 
-/// An amount of data: powers of 1000, as the SI has them.
-pub(crate) fn size(bytes: u64) -> String {
+/// An amount of data, for people: powers of 1000, as the SI has them.
+#[must_use]
+pub fn size(bytes: u64) -> String {
     let (mut amount, mut unit) = (bytes as f64, "B");
     for larger in ["kB", "MB", "GB", "TB"] {
         if amount < 1_000.0 {
@@ -30,5 +31,18 @@ pub(crate) fn ago(days: u64) -> String {
         0 => "today".into(),
         1 => "yesterday".into(),
         days => format!("{days} days ago"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::size;
+
+    #[test]
+    fn sizes_have_their_unit() {
+        assert_eq!(size(0), "0 B");
+        assert_eq!(size(999), "999 B");
+        assert_eq!(size(12_345), "12.3 kB");
+        assert_eq!(size(7_000_000_000_000_000), "7000.0 TB");
     }
 }

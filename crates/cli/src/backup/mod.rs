@@ -1,7 +1,6 @@
 //! `endshake backup`: a copy of all of the bench's data as it is at one moment.
 
 use crate::arguments::{BackupWishes, TextOrJson};
-use crate::check;
 use crate::data;
 use crate::failure::{Failure, Status};
 use crate::interrupt;
@@ -46,6 +45,6 @@ fn text(made: &BackedUp) -> String {
          {folder}/endshake.sqlite\n",
         made.files,
         if made.files == 1 { "file" } else { "files" },
-        check::size(made.bytes),
+        doctor::size(made.bytes),
     )
 }

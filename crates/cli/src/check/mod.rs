@@ -2,8 +2,6 @@
 
 mod told;
 
-pub(crate) use told::size;
-
 use crate::arguments::{CheckWishes, TextOrJson};
 use crate::data;
 use crate::failure::{Failure, Status};

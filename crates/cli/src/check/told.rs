@@ -3,6 +3,7 @@
 use crate::arguments::CheckWishes;
 use crate::shown;
 use crate::text::{self, Ink};
+use doctor::size;
 use store::{Checked, Places};
 
 pub(super) fn text(places: &Places, wishes: &CheckWishes, checked: &Checked, ink: Ink) -> String {
@@ -37,29 +38,4 @@ pub(super) fn text(places: &Places, wishes: &CheckWishes, checked: &Checked, ink
         lines.extend(text::wrapped(&(what + then), ""));
     }
     text::joined(&lines)
-}
-
-/// An amount of data, for people: powers of 1000, as the SI has them.
-pub(crate) fn size(bytes: u64) -> String {
-    let (mut amount, mut unit) = (bytes as f64, "B");
-    for larger in ["kB", "MB", "GB", "TB"] {
-        if amount < 1_000.0 {
-            break;
-        }
-        (amount, unit) = (amount / 1_000.0, larger);
-    }
-    if unit == "B" { format!("{bytes} B") } else { format!("{amount:.1} {unit}") }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::size;
-
-    #[test]
-    fn sizes_have_their_unit() {
-        assert_eq!(size(0), "0 B");
-        assert_eq!(size(999), "999 B");
-        assert_eq!(size(12_345), "12.3 kB");
-        assert_eq!(size(7_000_000_000_000_000), "7000.0 TB");
-    }
 }

@@ -127,7 +127,8 @@ fn a_reading_is_kept_when_the_service_is_stopped() {
     let job = page.job().unwrap();
     let mut live = Live::start(&page, 48_000.0).unwrap();
     live.take(&json!({ "job_id": job, "note": "as the service stops" })).unwrap();
-    // Something that cannot be packed into nothing.
+    // Something that cannot be packed into nothing: what is waited for below is more than a second of it,
+    // at three bytes a sample.
     let noise: Vec<f32> =
         (0..5 * 48_000_u32).map(|n| (n * 7_919 % 2_003) as f32 / 20_030.0 - 0.05).collect();
     live.send(&noise).unwrap();
@@ -136,7 +137,7 @@ fn a_reading_is_kept_when_the_service_is_stopped() {
         std::fs::read_dir(folder).unwrap().any(|entry| {
             let path = entry.unwrap().path();
             let is_sound = path.extension().is_some_and(|e| e == "flac");
-            is_sound && std::fs::metadata(path).is_ok_and(|about| about.len() > 4_000)
+            is_sound && std::fs::metadata(path).is_ok_and(|about| about.len() > 160_000)
         })
     });
     assert_eq!(served.end_as("-TERM"), Some(0));
