@@ -6,7 +6,8 @@ import type { Moment } from "./Moment";
  */
 export type Binned = { 
 /**
- * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment` or `trial`.
+ * `owner`, `watch`, `job`, `part`, `photo`, `reading`, `template`, `bottle`, `adjustment`, `trial`
+ * or `final_test`.
  */
 kind: string, 
 /**

@@ -60,9 +60,17 @@ due_date: string | null,
  */
 handed_over_at: Moment | null, 
 /**
+ * What the owner should watch for once it is back.
+ */
+to_watch: string, 
+/**
+ * When it should come in again: `YYYY-MM-DD` or `YYYY-MM`.
+ */
+next_service: string | null, 
+/**
  * What it will cost.
  */
-to_watch: string, next_service: string | null, estimate: Estimate | null, 
+estimate: Estimate | null, 
 /**
  * When it came in.
  */

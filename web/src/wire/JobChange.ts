@@ -33,4 +33,12 @@ estimate?: Estimate | null,
 /**
  * Whether it has gone back to its owner.
  */
-handed_over?: boolean | null, to_watch?: string | null, next_service?: string | null, };
+handed_over?: boolean | null, 
+/**
+ * What the owner should watch for.
+ */
+to_watch?: string | null, 
+/**
+ * `YYYY-MM-DD` or `YYYY-MM`; empty: none.
+ */
+next_service?: string | null, };

@@ -59,7 +59,7 @@ fn steps(test: &FinalTest) -> Vec<String> {
         TestKind::Rate => said::RATE,
         TestKind::RunningTime => said::RUNNING_TIME,
         TestKind::AutomaticWinding => said::AUTOMATIC_WINDING,
-        TestKind::Water => means(test).map_or(&[], said::water_ways),
+        TestKind::Water => means(test).map_or(&[][..], said::water_ways),
         TestKind::Magnetism => said::MAGNETISM_STEPS,
         TestKind::HandsAndCalendar => said::HANDS_AND_CALENDAR,
         TestKind::Look => said::LOOK,
@@ -77,7 +77,9 @@ fn cautions(test: &FinalTest, of_job: &[&FinalTest]) -> Vec<String> {
     };
     if means(test).is_some_and(|means| !matches!(means, Means::Air | Means::Condensation)) {
         // The one that counts for this watch goes before the general ones.
-        cautions.splice(0..0, dry_test(of_job));
+        if let Some(about_dry) = dry_test(of_job) {
+            cautions.insert(0, about_dry);
+        }
     }
     cautions.into_iter().map(str::to_owned).collect()
 }

@@ -145,7 +145,7 @@ fn before_and_after(readings: &[Kept<'_>]) -> Vec<wire::TestOffer> {
 
 /// What the newest test of this kind and way was done with: the tests of the watch, the oldest first.
 pub(crate) fn last(like: &FinalTest, of_watch: &[&FinalTest]) -> Option<wire::TestLast> {
-    let same_kind = || of_watch.iter().rev().filter(|one| one.kind == like.kind);
+    let same_kind = || of_watch.iter().rev().filter(move |one| one.kind == like.kind);
     let newest = same_kind().find(|one| one.way == like.way).or_else(|| same_kind().next())?;
     let stays = |code: &String| {
         FigureOf::from_code(code).is_some_and(|of| of.is_limit() || of == FigureOf::MarkedBar)

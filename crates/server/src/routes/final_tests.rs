@@ -141,7 +141,7 @@ async fn judge(
     let (earlier, of_job) = (earlier(&desk, job).await?, tests(&desk, job).await?);
     let readings = all::<Reading>(&desk, job).await?;
     let adjustments: Vec<jobs::Adjustment> =
-        all(&desk, job).await?.into_iter().map(|kept| kept.value).collect();
+        all::<jobs::Adjustment>(&desk, job).await?.into_iter().map(|kept| kept.value).collect();
     let boundaries = regulate::boundaries(&desk.store.get(job).await?.value, &adjustments);
     let settings = workshop(&desk).await?;
     let tolerance = (settings.tolerance_from_s_per_d, settings.tolerance_to_s_per_d);

@@ -3,7 +3,10 @@
 mod cautions;
 mod steps;
 
-pub use cautions::{MAGNETISM, MAGNETISM_CODES, PRESSURE_CODES, RUNNING, water as water_cautions};
+pub use cautions::{
+    DRY_TEST_FAILED, DRY_TEST_OPEN, MAGNETISM, MAGNETISM_CODES, NO_DRY_TEST, RUNNING,
+    water as water_cautions,
+};
 pub use steps::{
     AUTOMATIC_WINDING, HANDS_AND_CALENDAR, LOOK, MAGNETISM as MAGNETISM_STEPS, RATE, RUNNING_TIME,
     water_means, water_step, water_ways,
