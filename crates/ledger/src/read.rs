@@ -42,9 +42,11 @@ pub fn read(bytes: &[u8]) -> Result<Ledger, Unfit> {
     let columns = columns(&header)?;
     let mut ledger = Ledger::default();
     let mut lines: HashMap<JobId, u64> = HashMap::new();
+    let mut at = At { text: text.as_bytes(), byte: 0, line: 1 };
     for record in reader.records() {
         let Ok(record) = record else { continue };
-        let line = record.position().map_or(0, csv::Position::line);
+        let byte = record.position().map_or(0, csv::Position::byte);
+        let line = at.line_of(usize::try_from(byte).unwrap_or(usize::MAX));
         if record.iter().all(str::is_empty) {
             continue;
         }
@@ -109,6 +111,27 @@ fn one_of_each_watch(visits: &mut [Visit]) {
 fn same(one: &str, other: &str) -> bool {
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
     plain(one) == plain(other)
+}
+
+/// How far the lines of a text have been counted. The reader counts them too, but is one behind where
+/// lines end with a carriage return and a line feed.
+struct At<'a> {
+    text: &'a [u8],
+    byte: usize,
+    line: u64,
+}
+
+impl At<'_> {
+    /// The line of the first thing that stands at this byte or after it, never before the last one that
+    /// was asked for.
+    fn line_of(&mut self, byte: usize) -> u64 {
+        let is_break = |place: &usize| matches!(self.text.get(*place), Some(b'\r' | b'\n'));
+        let to = (byte.max(self.byte)..).find(|place| !is_break(place)).unwrap_or(byte);
+        let between = self.text.get(self.byte..to).unwrap_or_default();
+        self.line += between.iter().filter(|byte| **byte == b'\n').count() as u64;
+        self.byte = to.min(self.text.len());
+        self.line
+    }
 }
 
 fn visit(

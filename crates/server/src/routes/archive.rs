@@ -72,14 +72,15 @@ async fn written(
     };
     let file = whole(desk.clone(), scope).await?;
     let bytes = file.metadata().map_err(of_disk)?.len();
-    let blocks = futures_util::stream::unfold(tokio::fs::File::from_std(file), |mut file| async {
-        let mut block = Vec::with_capacity(BLOCK);
-        match (&mut file).take(BLOCK as u64).read_to_end(&mut block).await {
-            Ok(0) => None,
-            Ok(_) => Some((Ok(bytes::Bytes::from(block)), file)),
-            Err(error) => Some((Err(error), file)),
-        }
-    });
+    let blocks =
+        futures_util::stream::unfold(tokio::fs::File::from_std(file), |mut file| async move {
+            let mut block = Vec::with_capacity(BLOCK);
+            match (&mut file).take(BLOCK as u64).read_to_end(&mut block).await {
+                Ok(0) => None,
+                Ok(_) => Some((Ok(bytes::Bytes::from(block)), file)),
+                Err(error) => Some((Err(error), file)),
+            }
+        });
     let day = store::now().to_string().chars().take(10).collect::<String>();
     let about = [
         (header::CONTENT_TYPE, "application/zip".to_owned()),
