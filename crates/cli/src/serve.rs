@@ -51,19 +51,12 @@ pub(crate) fn run(wishes: &ServeWishes) -> Result<Status, Failure> {
 
 /// As it is called, and what may be done there.
 fn bench(wishes: &BenchWishes) -> Result<Bench, Failure> {
-    let name = wishes.name.trim();
-    let most = jobs::limit::LINE;
-    if name.is_empty() || name.chars().count() > most || name.contains(char::is_control) {
-        return Err(Failure::WrongUse(format!(
-            "A bench is called by one line of 1 to {most} letters: give another name with --bench."
-        )));
-    }
     let role = match wishes.role {
         RoleWish::Owner => Role::Owner,
         RoleWish::Repairer => Role::Repairer,
         RoleWish::ReadOnly => Role::ReadOnly,
     };
-    Ok(Bench { name: name.into(), role })
+    Bench::called(&wishes.name, role).map_err(|why| Failure::WrongUse(format!("--bench: {why}")))
 }
 
 /// Serves until somebody wants us to end. `simulated` is there in the invented workshop.

@@ -7,6 +7,7 @@ use crate::movement::InForce;
 use crate::network::Network;
 use crate::papers::Office;
 use crate::rehearing::Rehearing;
+use jobs::{Problem, limit};
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -99,6 +100,26 @@ impl Default for Bench {
 }
 
 impl Bench {
+    /// With a name and what may be done there.
+    ///
+    /// # Errors
+    ///
+    /// Where the name is no line that the history can show.
+    pub fn called(name: &str, role: Role) -> Result<Self, jobs::Invalid> {
+        let name = name.trim();
+        let is = name.chars().count();
+        let problem = if name.is_empty() {
+            Problem::Empty
+        } else if is > limit::LINE {
+            Problem::TooLong { is, limit: limit::LINE }
+        } else if let Some(c) = name.chars().find(|c| c.is_control()) {
+            Problem::ControlCharacter { code: c.into() }
+        } else {
+            return Ok(Self { name: name.into(), role });
+        };
+        Err(jobs::Invalid { field: "name of the bench".into(), problem })
+    }
+
     /// Who asks there.
     pub(crate) fn asker(&self) -> Asker {
         Asker {

@@ -71,23 +71,6 @@ pub struct JobLine {
 }
 
 impl Store {
-    /// The job that people call by this number, be it in the bin.
-    ///
-    /// # Errors
-    ///
-    /// [`Error::NotFound`] where there is none, or whatever the database says.
-    pub async fn job_numbered(&self, number: u32) -> Result<Kept<Job>> {
-        let found = record::Entity::find()
-            .join(JoinType::InnerJoin, job::Entity::from_record())
-            .select_also(job::Entity)
-            .filter(job::Column::Number.eq(i64::from(number)))
-            .order_by_asc(record::Column::DeletedMs.is_not_null())
-            .one(self.database())
-            .await?;
-        let (record, row) = found.ok_or(Error::NotFound(Kind::Job.words()))?;
-        kinds::kept(record, row)
-    }
-
     /// Jobs that are not in the bin, each with its watch and owner.
     ///
     /// # Errors

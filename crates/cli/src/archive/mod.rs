@@ -84,9 +84,10 @@ fn write(wishes: &ArchiveWriteWishes) -> Result<Status, Failure> {
 }
 
 async fn scope(store: &Store, wishes: &ArchiveWriteWishes) -> Result<Scope, Error> {
+    let numbered = async |number| store.job_numbered(number).await?.ok_or(Error::NotFound("job"));
     Ok(match (wishes.job, wishes.watch) {
-        (Some(number), _) => Scope::Job(store.job_numbered(number).await?.id),
-        (None, Some(number)) => Scope::Watch(store.job_numbered(number).await?.value.watch),
+        (Some(number), _) => Scope::Job(numbered(number).await?.id),
+        (None, Some(number)) => Scope::Watch(numbered(number).await?.value.watch),
         (None, None) => Scope::Everything,
     })
 }

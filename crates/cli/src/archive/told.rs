@@ -39,7 +39,8 @@ pub(super) fn counted(counts: &Counts) -> String {
 }
 
 pub(super) fn written(made: &WrittenArchive) -> String {
-    let file = shown::safe(&made.file.display().to_string());
+    let file = made.file.display().to_string();
+    let file = shown::safe(&file);
     format!(
         "Written into {file}, {}: {}.\nCheck it with: endshake archive check {file}\n",
         size(made.bytes),
@@ -75,7 +76,8 @@ pub(super) fn brought(file: &str, only_looked: bool, brought: &ReadIn) -> String
         text.push_str(&format!("Job {before} of the archive is job {after} here.\n"));
     }
     if !brought.kept_settings.is_empty() {
-        let keys = shown::safe(&brought.kept_settings.join(", "));
+        let keys = brought.kept_settings.join(", ");
+        let keys = shown::safe(&keys);
         text.push_str(&format!("These settings stay as they are here: {keys}.\n"));
     }
     text
