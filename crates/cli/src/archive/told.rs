@@ -1,8 +1,8 @@
 //! What became of an archive, for people.
 
-use crate::check::size;
 use crate::shown;
 use archive::{Checked, Counts, Reader};
+use doctor::size;
 use std::io::{Read, Seek};
 use store::{ReadIn, WrittenArchive};
 

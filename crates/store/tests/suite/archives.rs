@@ -237,7 +237,7 @@ pub(crate) async fn what_does_not_go_together_is_refused(store: Store) {
 async fn secrets_never_leave() {
     let (_folder, from) = fresh().await;
     visit(&from).await;
-    from.keep_join_code("the-code", Role::Joined, by().at, later(60).at).await.unwrap();
+    from.keep_join_code("the-code", Role::Repairer, by().at, later(60).at).await.unwrap();
     from.join(&later(1), "the-code", "the-token").await.unwrap();
     let archive = written(&from, Scope::Everything).await;
     let all: Vec<u8> = files(&archive).into_iter().flat_map(|(_, bytes)| bytes).collect();

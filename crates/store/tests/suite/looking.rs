@@ -56,9 +56,9 @@ async fn a_closed_store_is_left_as_it_is() {
     assert_eq!(files(folder.path()), before);
 
     let name = sound.to_string();
-    std::fs::write(places.media.join(&name[..2]).join(&name), "tock").unwrap();
+    std::fs::write(Places::media_in(folder.path()).join(&name[..2]).join(&name), "tock").unwrap();
     let name = gone.to_string();
-    std::fs::remove_file(places.media.join(&name[..2]).join(&name)).unwrap();
+    std::fs::remove_file(Places::media_in(folder.path()).join(&name[..2]).join(&name)).unwrap();
     let bad = look_at_media(&places, Some(9), &mut |_| true).await.unwrap().unwrap();
     assert_eq!(bad, MediaLook { named: 2, gone: 1, summed: 1, changed: 1 });
 }

@@ -32,7 +32,10 @@ async fn texts(database: &DatabaseConnection, sql: &str) -> Vec<String> {
 
 /// Names of the steps that a file has taken.
 pub(crate) async fn taken(file: &Path) -> Vec<String> {
-    let places = Places::new(store::Database::File(file.to_owned()), PathBuf::new());
+    let places = Places::new(
+        store::Database::File(file.to_owned()),
+        store::MediaPlace::Folder(PathBuf::new()),
+    );
     let database = another(&places).await;
     let taken = texts(&database, "SELECT version FROM seaql_migrations ORDER BY version").await;
     database.close().await.unwrap();
@@ -56,7 +59,7 @@ pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
     let places = Places::in_folder(folder);
     let store::Database::File(file) = &places.database else { unreachable!() };
     std::fs::File::create(file).unwrap();
-    std::fs::create_dir(&places.media).unwrap();
+    std::fs::create_dir(Places::media_in(folder)).unwrap();
     let database = another(&places).await;
     let (_, layout) = LAYOUTS[steps - 1];
     database.execute_unprepared(layout).await.unwrap();
