@@ -1,7 +1,7 @@
 //! Jobs with what a list of them shows beside.
 
 use crate::entity::{BesideRecord, job, record};
-use crate::error::{Error, Result};
+use crate::error::Result;
 use crate::kept::Kept;
 use crate::kinds;
 use crate::list::{Listed, Page};

@@ -44,6 +44,7 @@ fn run(words: &[String]) {
 
 impl Server {
     /// Nothing where PostgreSQL is not installed: then a message, and a failure where CI runs.
+    #[allow(dead_code, reason = "for tests")]
     pub(crate) fn start() -> Option<Self> {
         Self::start_with("-c fsync=off")
     }

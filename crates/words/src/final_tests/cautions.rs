@@ -4,7 +4,7 @@
 use horology::final_tests::Means;
 
 /// Whose word goes before ours, where there is pressure.
-pub const PRESSURE_CODES: &str = "Keep to the instructions of the tester, to the rules for vessels \
+const PRESSURE_CODES: &str = "Keep to the instructions of the tester, to the rules for vessels \
     under pressure where you work, and leave to a licensed workshop what you are not equipped for.";
 
 const DRY_FIRST: &str = "Test dry first. A wet test only after a dry one that passed, and never with a \
