@@ -73,7 +73,7 @@ impl Media {
         // Who has chosen already has chosen the same.
         let _ = rustls::crypto::ring::default_provider().install_default();
         let client = |key, time: Duration| {
-            (AmazonS3ConfigKey::Client(key), format!("{} milliseconds", time.as_millis()))
+            (AmazonS3ConfigKey::Client(key), format!("{}ms", time.as_millis()))
         };
         let (connecting, how_long) = client(ClientConfigKey::ConnectTimeout, patience);
         let (requesting, at_most) = client(ClientConfigKey::Timeout, REQUEST);

@@ -14,6 +14,6 @@ id: string | null,
  */
 name: string, 
 /**
- * What it may do.
+ * What it may do; none: it has not joined, and sees the page and the way in.
  */
 role: Role | null, };

@@ -51,7 +51,7 @@ fn nothing_that_lets_anybody_in_is_ever_told() {
         ["serve", "--port", "0", "--network-port", "0", "--data", "shop", "--log", "debug"];
     let served = started(&bench, &arguments, &[("RUST_LOG", "trace")]);
     let page = served.page();
-    let (status, code) = page.post("/join-codes", &json!({})).unwrap();
+    let (status, code) = page.post("/join-codes", &json!({ "role": "repairer" })).unwrap();
     if status != 201 {
         // A machine without any network lets nobody join; what follows needs one.
         assert_eq!(status, 409, "{code}");

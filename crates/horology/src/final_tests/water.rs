@@ -177,7 +177,8 @@ pub fn own_water(asked: &OwnWater, seen: &WaterSeen) -> (Verdict, Vec<WaterProbl
     if let Some(minutes) = asked.minutes.filter(|min| falls_short(seen.minutes, *min)) {
         doubts.push(WaterProblem::ShorterThan(minutes));
     }
-    if !tells(seen) && !(seen.means == Means::Air && seen.bend_let_up.is_some()) {
+    let bent = seen.means == Means::Air && seen.bend_let_up.is_some();
+    if !tells(seen) && !bent {
         doubts.push(WaterProblem::NothingSeen);
     }
     (if doubts.is_empty() { Verdict::Pass } else { Verdict::CannotTell }, doubts)

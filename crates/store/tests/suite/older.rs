@@ -9,12 +9,13 @@ use std::path::{Path, PathBuf};
 use store::{Kept, Places, Store};
 
 /// Name of each step and the layout that it left.
-pub(crate) const LAYOUTS: [(&str, &str); 5] = [
+pub(crate) const LAYOUTS: [(&str, &str); 6] = [
     ("0001_first", include_str!("../layouts/0001_first.sql")),
     ("0002_words_of_groups", include_str!("../layouts/0002_words_of_groups.sql")),
     ("0003_take_down_logs", include_str!("../layouts/0003_take_down_logs.sql")),
     ("0004_adjustments", include_str!("../layouts/0004_adjustments.sql")),
     ("0005_trials", include_str!("../layouts/0005_trials.sql")),
+    ("0006_final_tests", include_str!("../layouts/0006_final_tests.sql")),
 ];
 
 /// What was entered in it.
@@ -46,7 +47,7 @@ pub(crate) async fn taken(file: &Path) -> Vec<String> {
 pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
     let made = folder.join("made");
     let store = Store::open(&Places::in_folder(&made)).await.unwrap();
-    let (owner, _, job) = given::visit(&store).await;
+    let (owner, _, mut job) = given::visit(&store).await;
     store.create(&by(), given::part(job.id, "crown, gilt")).await.unwrap();
     store.create(&later(1), given::reading(job.id, None)).await.unwrap();
     store.set(&later(2), "tolerance", "plus 4").await.unwrap();
@@ -81,6 +82,11 @@ pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
             "INSERT INTO main.\"{table}\" ({columns}) SELECT {columns} FROM made.\"{table}\""
         );
         database.execute_unprepared(&copy).await.unwrap();
+    }
+    if steps < 6 {
+        // It had no place for these.
+        job.value.to_watch.clear();
+        job.value.next_service = None;
     }
     if steps < 3 {
         let later = "DELETE FROM main.counter WHERE name = 'log_entry'";
