@@ -61,7 +61,7 @@ pub fn check<R: Read + Seek>(
     let mut media_bytes = 0;
     for n in 0..reader.media().len() {
         let mut blocks = reader.blocks(n)?;
-        while let Some(block) = blocks.next()? {
+        while let Some(block) = blocks.next_block()? {
             media_bytes += block.len() as u64;
             told(block.len() as u64)?;
         }
@@ -100,10 +100,8 @@ impl Seen {
                 let read = logbook::Template::from_json(whole.value.log.as_bytes());
                 read.map_err(|error| format!("the template cannot be read: {}", open(&error)))?;
             }
-            Item::Estimate(whole) => {
-                if !self.estimated.insert(whole.value.job.uuid()) {
-                    return Err("the job has another estimate already".into());
-                }
+            Item::Estimate(whole) if !self.estimated.insert(whole.value.job.uuid()) => {
+                return Err("the job has another estimate already".into());
             }
             Item::Entry(entry) => self.entry(entry)?,
             Item::Clock(clock) => self.clock(clock)?,

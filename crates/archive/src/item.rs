@@ -124,6 +124,7 @@ pub struct Clock {
 /// One piece of an archive.
 #[derive(Debug, Clone, PartialEq)]
 #[allow(missing_docs, reason = "each is what its name says")]
+#[expect(clippy::large_enum_variant, reason = "few are held at a time")]
 pub enum Item {
     Owner(Whole<Owner>),
     Watch(Whole<Watch>),

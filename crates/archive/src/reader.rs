@@ -311,7 +311,7 @@ impl<R: Read + Seek> Blocks<'_, R> {
     ///
     /// Where it is not what its name and the manifest say; what was handed out until then is not to
     /// be used.
-    pub fn next(&mut self) -> Result<Option<&[u8]>, Refused> {
+    pub fn next_block(&mut self) -> Result<Option<&[u8]>, Refused> {
         let changed = || Refused::Changed(self.path.clone());
         let read = self.from.read(&mut self.block).map_err(|error| of_file(&self.path, &error))?;
         let block = self.block.get(..read).ok_or_else(changed)?;

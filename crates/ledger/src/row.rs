@@ -29,6 +29,9 @@ pub struct Visit {
 /// A rate as it was noted: nobody says by what, and how long it was listened to.
 const DEVICE: &str = "paper record";
 
+/// Each with the id that follows from its row.
+type Readings = Vec<(ReadingId, Reading)>;
+
 /// Rates beyond this are a slip of the pen, s/d; our own choice.
 const RATE_S_PER_D: f64 = 10_000.0;
 
@@ -141,7 +144,7 @@ impl Row<'_> {
         &self,
         job_id: JobId,
         job: &Job,
-    ) -> Result<(Vec<(ReadingId, Reading)>, Vec<String>), String> {
+    ) -> Result<(Readings, Vec<String>), String> {
         let rate = |words: &str| {
             let rate = written::number(words)?;
             if rate.abs() <= RATE_S_PER_D { Ok(rate) } else { Err("no watch is off by as much") }

@@ -22,7 +22,7 @@ fn all_comes_back_to_the_last_bit() {
     for (n, wanted) in [(0, given::PHOTO), (1, given::SOUND)] {
         let mut found = Vec::new();
         let mut blocks = reader.blocks(n).unwrap();
-        while let Some(block) = blocks.next().unwrap() {
+        while let Some(block) = blocks.next_block().unwrap() {
             found.extend_from_slice(block);
         }
         assert_eq!(found, wanted);

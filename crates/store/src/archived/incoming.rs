@@ -130,7 +130,7 @@ async fn put_media<R: Read + Seek>(store: &Store, reader: &mut Reader<R>, n: usi
     let mut blocks = reader.blocks(n)?;
     let mut part = Vec::with_capacity(PART);
     let failed = loop {
-        match blocks.next() {
+        match blocks.next_block() {
             Ok(Some(block)) => {
                 part.extend_from_slice(block);
                 if part.len() >= PART
