@@ -57,7 +57,7 @@ fn take(bytes: &[u8]) {
         let media = reader.media()[n];
         writer.begin_media(media.sort, media.hash).expect("a place in memory");
         let mut blocks = reader.blocks(n).expect("it was checked");
-        while let Some(block) = blocks.next().expect("it was checked") {
+        while let Some(block) = blocks.next_block().expect("it was checked") {
             writer.media_block(block).expect("it was checked");
         }
         writer.end_media().expect("it was checked");

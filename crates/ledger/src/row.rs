@@ -140,11 +140,7 @@ impl Row<'_> {
     }
 
     /// Rates that are readings, because it is known how well they are known; and the others, as text.
-    fn rates(
-        &self,
-        job_id: JobId,
-        job: &Job,
-    ) -> Result<(Readings, Vec<String>), String> {
+    fn rates(&self, job_id: JobId, job: &Job) -> Result<(Readings, Vec<String>), String> {
         let rate = |words: &str| {
             let rate = written::number(words)?;
             if rate.abs() <= RATE_S_PER_D { Ok(rate) } else { Err("no watch is off by as much") }
