@@ -61,8 +61,8 @@ async function toTheEnd(page: Page, job: string): Promise<string[]> {
       await expect(figures).not.toHaveText(was, { useInnerText: true, timeout: 5_000 });
     } catch {
       // A press is none where the page moves between finger down and finger up: one presses again. Once in
-      // a thousand presses, at the speed of a machine; three in a hundred and thirty were seen where six
-      // other programs wanted its two cores.
+      // a thousand presses, at the speed of a machine; three in one movement were seen where compilers
+      // wanted the same two cores.
       lost += 1;
       expect(lost, 'presses without effect').toBeLessThanOrEqual(5);
       await offered.click();

@@ -60,6 +60,6 @@ pub use record::{AnyId, Kind, Record};
 pub use repeats::{RepeatingWave, Repeats, RepeatsIn};
 pub use stage::{Stage, StageMove};
 pub use template::Template;
-pub use text::{check_opaque, limit};
+pub use text::{check_opaque, filled_line as check_line, limit};
 pub use trial::{Trial, TrialRate, TrialSize};
 pub use watch::{Watch, WatchBalance};

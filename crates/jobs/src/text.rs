@@ -31,7 +31,11 @@ pub(crate) fn line(field: &str, text: &str) -> Result<(), Invalid> {
 }
 
 /// One line of text with something in it.
-pub(crate) fn filled_line(field: &str, text: &str) -> Result<(), Invalid> {
+///
+/// # Errors
+///
+/// Where it is empty, has more than [`limit::LINE`] characters, or holds a control character.
+pub fn filled_line(field: &str, text: &str) -> Result<(), Invalid> {
     if text.trim().is_empty() {
         return Err(Invalid::new(field, Problem::Empty));
     }

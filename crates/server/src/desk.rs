@@ -1,13 +1,12 @@
 //! What all requests share.
 
-use crate::access::{GuessLimit, reaches};
+use crate::access::GuessLimit;
 use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
 use crate::movement::InForce;
 use crate::network::Network;
 use crate::papers::Office;
 use crate::rehearing::Rehearing;
-use jobs::{Problem, limit};
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
@@ -107,17 +106,8 @@ impl Bench {
     /// Where the name is no line that the history can show.
     pub fn called(name: &str, role: Role) -> Result<Self, jobs::Invalid> {
         let name = name.trim();
-        let is = name.chars().count();
-        let problem = if name.is_empty() {
-            Problem::Empty
-        } else if is > limit::LINE {
-            Problem::TooLong { is, limit: limit::LINE }
-        } else if let Some(c) = name.chars().find(|c| c.is_control()) {
-            Problem::ControlCharacter { code: c.into() }
-        } else {
-            return Ok(Self { name: name.into(), role });
-        };
-        Err(jobs::Invalid { field: "name of the bench".into(), problem })
+        jobs::check_line("name of the bench", name)?;
+        Ok(Self { name: name.into(), role })
     }
 
     /// Who asks there.
@@ -135,7 +125,7 @@ impl Bench {
 impl Asker {
     /// Whether it may do what asks for this role.
     pub(crate) fn reaches(&self, least: Role) -> bool {
-        self.role.is_some_and(|has| reaches(has, least))
+        self.role.is_some_and(|has| has >= least)
     }
 
     /// A change that it makes now.

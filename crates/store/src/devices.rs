@@ -10,7 +10,7 @@ use crate::media::finished;
 use crate::nested;
 use crate::store::Store;
 use crate::write::Told;
-use jobs::{Difference, Invalid, Moment, Problem, limit};
+use jobs::{Difference, Moment, check_line};
 use sea_orm::sea_query::Expr;
 use sea_orm::{
     ActiveModelTrait, ColumnTrait, EntityTrait, IntoActiveModel, QueryFilter, QueryOrder,
@@ -24,15 +24,16 @@ use uuid::Uuid;
 pub struct DeviceId(pub Uuid);
 
 /// What a device, or the person at it, may do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+/// Who may more is the greater.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Role {
-    /// Whose workshop it is: all of it.
-    Owner,
+    /// Who may look.
+    ReadOnly,
     /// Who works there: everything about watches, jobs and readings; nothing that holds for all of
     /// the workshop, and nothing that cannot be taken back.
     Repairer,
-    /// Who may look.
-    ReadOnly,
+    /// Whose workshop it is: all of it.
+    Owner,
 }
 
 impl Role {
@@ -143,7 +144,7 @@ impl Store {
     ///
     /// [`CodeRefused`].
     pub async fn join(&self, by: &By, code: &str, token: &str) -> Result<Device, CodeRefused> {
-        check_name(&by.device)?;
+        check_line("name of the device", &by.device).map_err(Error::from)?;
         let mut write = self.begin().await?;
         let found = join_code::Entity::find_by_id(hashed(code))
             .one(&write.transaction)
@@ -312,18 +313,4 @@ fn from_row(row: device::Model) -> Result<Device> {
         last_seen: row.last_seen_ms.map(Moment::from_ms),
         turned_out: row.turned_out_ms.map(Moment::from_ms),
     })
-}
-
-fn check_name(name: &str) -> Result<()> {
-    let is = name.chars().count();
-    let problem = if name.trim().is_empty() {
-        Problem::Empty
-    } else if is > limit::LINE {
-        Problem::TooLong { is, limit: limit::LINE }
-    } else if let Some(c) = name.chars().find(|c| c.is_control()) {
-        Problem::ControlCharacter { code: c.into() }
-    } else {
-        return Ok(());
-    };
-    Err(Error::Invalid(Invalid { field: "name of the device".into(), problem }))
 }

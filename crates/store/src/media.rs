@@ -66,9 +66,10 @@ impl Media {
                  It said: {error}"
             ))
         };
-        let address: url::Url = url.parse().map_err(|e| {
-            Error::Unreachable(format!("{url} is no address like s3://BUCKET/PREFIX ({e})"))
-        })?;
+        let no_address = |why: &dyn std::fmt::Display| {
+            Error::Unreachable(format!("{url} is no address like s3://BUCKET/PREFIX ({why})"))
+        };
+        let address: url::Url = url.parse().map_err(|e| no_address(&e))?;
         let retry = RetryConfig { max_retries: 3, retry_timeout: patience, ..Default::default() };
         // Who has chosen already has chosen the same.
         let _ = rustls::crypto::ring::default_provider().install_default();
@@ -84,9 +85,7 @@ impl Media {
             .with_config(requesting, at_most)
             .build()
             .map_err(unreachable)?;
-        let prefix = Place::from_url_path(address.path()).map_err(|e| {
-            Error::Unreachable(format!("{url} is no address like s3://BUCKET/PREFIX ({e})"))
-        })?;
+        let prefix = Place::from_url_path(address.path()).map_err(|e| no_address(&e))?;
         let objects = PrefixStore::new(bucket, prefix);
         match objects.head(&Place::from(NOTHING)).await {
             Ok(_) | Err(object_store::Error::NotFound { .. }) => {}

@@ -45,16 +45,6 @@ pub(crate) fn least(method: &Method, route: Option<&str>) -> Role {
     }
 }
 
-/// Whether who has one role may do what asks for another.
-pub(crate) fn reaches(has: Role, least: Role) -> bool {
-    let rank = |role| match role {
-        Role::Owner => 2,
-        Role::Repairer => 1,
-        Role::ReadOnly => 0,
-    };
-    rank(has) >= rank(least)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,7 +77,7 @@ mod tests {
     fn who_may_look_may_send_nothing_but_what_is_named() {
         for (method, path) in all() {
             let method: Method = method.parse().unwrap();
-            let may = reaches(Role::ReadOnly, least(&method, Some(&path)));
+            let may = Role::ReadOnly >= least(&method, Some(&path));
             let looks = method == Method::GET || LOOKS.contains(&(method.clone(), path.as_str()));
             assert_eq!(may, looks, "{method} {path}");
         }
@@ -97,7 +87,7 @@ mod tests {
     fn each_role_may_what_the_one_below_may() {
         for (method, path) in all() {
             let least = least(&method.parse().unwrap(), Some(&path));
-            let may = Role::ALL.map(|role| reaches(role, least));
+            let may = Role::ALL.map(|role| role >= least);
             assert!(may[0] && may.is_sorted_by(|a, b| a >= b), "{method} {path}: {may:?}");
         }
         // What is none of ours is a change all the same.
