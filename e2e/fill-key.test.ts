@@ -20,7 +20,7 @@ async function realJob(page: Page): Promise<string> {
   return job.id;
 }
 
-test('the sheet is filled from a simulated watch, a move dims it, undo brings it back', async ({ page }) => {
+test('the sheet is filled from a simulated watch, a move dims it, undo brings it back', { tag: '@listens' }, async ({ page }) => {
   const job = await realJob(page);
   await page.goto(`${program.address}/#/jobs/${job}/regulate`);
   await page.getByRole('link', { name: /Fill the sheet/ }).first().click();

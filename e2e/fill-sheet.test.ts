@@ -3,6 +3,7 @@
 
 import { chromium, expect, test, type Locator, type Page } from '@playwright/test';
 import config from './playwright.config.ts';
+import { near } from './near.ts';
 import { start, type Program } from './program.ts';
 import { HEAVY_TOWARDS_DEG, makeTurned, POSITIONS, TURNED_WAV, type Position, type Truth } from './turned-sound.ts';
 import { WATCH_WAV } from './watch-sound.ts';
@@ -35,12 +36,6 @@ function told(text: string, unit: string): { value: number; sd: number } {
   return { value: Number(found[1]), sd: Number(found[2]) };
 }
 
-/** Within so much of the truth, or within three of its own uncertainties where those are wider. */
-function near(found: { value: number; sd: number }, truth: number, within: number, what: string) {
-  const most = Math.max(within, 3 * found.sd);
-  expect(Math.abs(found.value - truth), `${what}: ${found.value} ± ${found.sd}, true ${truth}`).toBeLessThanOrEqual(most);
-}
-
 const mean = (values: number[]) => values.reduce((sum, value) => sum + value, 0) / values.length;
 
 async function isTrue(sheet: Locator, truth: Truth, balance: number) {
@@ -67,7 +62,7 @@ async function isTrue(sheet: Locator, truth: Truth, balance: number) {
 /** How far two directions are apart, degrees. */
 const apart = (one: number, other: number) => Math.abs(((one - other + 540) % 360) - 180);
 
-test('hands free: six positions of a watch that is turned, its sheet and its heavy spot', async () => {
+test('hands free: six positions of a watch that is turned, its sheet and its heavy spot', { tag: '@listens' }, async () => {
   test.setTimeout(300_000);
   const truth = await makeTurned();
   const { launchOptions } = config.use ?? {};

@@ -208,7 +208,7 @@ async function listenTo(page: Page, source: RegExp, balances: string[], name: st
   await page.getByRole('button', { name: 'Stop listening' }).click();
 }
 
-test('a watch that has just come in is heard', async ({ page }) => {
+test('a watch that has just come in is heard', { tag: '@listens' }, async ({ page }) => {
   const made = await page.request.post(`${program.address}/api/v1/jobs`, {
     data: { watch: { new: { description: 'Steel wrist watch, grey dial' } } },
     headers: { origin: program.address },
@@ -218,7 +218,7 @@ test('a watch that has just come in is heard', async ({ page }) => {
   await listenTo(page, /One balance, simulated/, ['A'], 'listen');
 });
 
-test('two balances are heard', async ({ page }) => {
+test('two balances are heard', { tag: '@listens' }, async ({ page }) => {
   const { id } = await jobOf(page, TWO_BALANCES);
   await open(page, `/jobs/${id}/listen`, /Listen/);
   await listenTo(page, /Two balances, simulated/, ['A', 'B'], 'two-balances');

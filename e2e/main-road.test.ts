@@ -2,6 +2,7 @@
 // kept in two positions, and compared.
 
 import { expect, test, type Page } from '@playwright/test';
+import { near } from './near.ts';
 import { start, type Program } from './program.ts';
 import { TRUTH } from './watch-sound.ts';
 
@@ -45,7 +46,7 @@ interface Numbers {
   amplitude_deg: { value: number; sd: number } | null;
 }
 
-test('a watch comes in, is heard, read in two positions and compared', async ({ page }) => {
+test('a watch comes in, is heard, read in two positions and compared', { tag: '@listens' }, async ({ page }) => {
   await takeIn(page);
   await page.getByRole('link', { name: 'Listen', exact: true }).last().click();
   await page.getByRole('radio', { name: /This browser's microphone/ }).check();
@@ -97,8 +98,10 @@ test('a watch comes in, is heard, read in two positions and compared', async ({ 
     expect(reading.lost_samples).toBe(0);
     for (const balance of reading.balances as Numbers[]) {
       const truth = TRUTH[balance.label as 'A' | 'B'];
-      expect(Math.abs((balance.rate_s_per_d?.value ?? NaN) - truth.rate_s_per_d)).toBeLessThan(0.5);
-      expect(Math.abs((balance.amplitude_deg?.value ?? NaN) - truth.amplitude_deg)).toBeLessThan(5);
+      const { label, rate_s_per_d, amplitude_deg } = balance;
+      expect(rate_s_per_d && amplitude_deg, `${label} has rate and amplitude`).toBeTruthy();
+      near(rate_s_per_d!, truth.rate_s_per_d, 0.5, `rate of ${label}`);
+      near(amplitude_deg!, truth.amplitude_deg, 5, `amplitude of ${label}`);
     }
   }
 });

@@ -20,14 +20,20 @@ const launchOptions = {
   ],
 };
 
-// What listens in real time, or is about the program more than the page, is not done again on a phone.
+// What is about the program more than the page is not done again on a phone.
 const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild|guide-commands|guide-pictures)\.test\.ts$/;
+
+// Listens in real time: nothing that works a processor may run beside it, or sound comes late. Such tests
+// are projects of their own, to be run by themselves (`npm run listening`).
+const LISTENS = /@listens/;
+
+const DESK = { viewport: { width: 1280, height: 800 } };
+const PHONE = { ...devices['Pixel 7'], viewport: { width: 390, height: 844 }, launchOptions };
 
 export default defineConfig({
   testDir: '.',
   globalSetup: './watch-sound.ts',
-  // Tests that listen keep real time and hardly work: another runs beside them. More at once would be
-  // the load under test.
+  // As many as the smallest machine has processors. Two that listen hardly work, and go side by side.
   workers: 2,
   timeout: 240_000,
   expect: { timeout: 15_000 },
@@ -44,11 +50,9 @@ export default defineConfig({
     trace: process.env.TRACE ? 'retain-on-failure' : 'off',
   },
   projects: [
-    { name: 'desk', use: { viewport: { width: 1280, height: 800 } } },
-    {
-      name: 'phone',
-      testIgnore: ONCE,
-      use: { ...devices['Pixel 7'], viewport: { width: 390, height: 844 }, launchOptions },
-    },
+    { name: 'desk', grepInvert: LISTENS, use: DESK },
+    { name: 'phone', grepInvert: LISTENS, testIgnore: ONCE, use: PHONE },
+    { name: 'listening-desk', grep: LISTENS, use: DESK },
+    { name: 'listening-phone', grep: LISTENS, testIgnore: ONCE, use: PHONE },
   ],
 });

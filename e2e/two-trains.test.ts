@@ -25,7 +25,7 @@ async function newJob(page: Page): Promise<{ id: string; watch: string }> {
   return { id: job.id, watch: job.watch.id };
 }
 
-test('from tooth counts to hands apart', async ({ page }) => {
+test('from tooth counts to hands apart', { tag: '@listens' }, async ({ page }) => {
   const job = await newJob(page);
   await page.goto(`${program.address}/#/watches/${job.watch}/movement`);
   await expect(page.getByRole('heading', { level: 1, name: 'Movement' })).toBeVisible();

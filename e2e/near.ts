@@ -1,0 +1,9 @@
+// What was measured, held against what was put in.
+
+import { expect } from '@playwright/test';
+
+/** Within so much of the truth, or within three of its own uncertainties where those are wider. */
+export function near(found: { value: number; sd: number }, truth: number, within: number, what: string) {
+  const most = Math.max(within, 3 * found.sd);
+  expect(Math.abs(found.value - truth), `${what}: ${found.value} ± ${found.sd}, true ${truth}`).toBeLessThanOrEqual(most);
+}
