@@ -46,8 +46,8 @@ fn from_csv(text: &str) -> Result<Vec<Record>, Unfit> {
         .comment(Some(b'#'))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|error| csv_unfit(&error))?.clone();
-    let at = Place::Line(header.position().map_or(1, csv::Position::line));
+    let header = reader.headers().map_err(|error| csv_unfit(text, &error))?.clone();
+    let at = line_at(text, header.position());
     let mut columns = Vec::new();
     for name in &header {
         columns.push(column(name, at)?);
@@ -59,8 +59,8 @@ fn from_csv(text: &str) -> Result<Vec<Record>, Unfit> {
     }
     let mut records = Vec::new();
     for record in reader.records() {
-        let record = record.map_err(|error| csv_unfit(&error))?;
-        let at = Place::Line(record.position().map_or(0, csv::Position::line));
+        let record = record.map_err(|error| csv_unfit(text, &error))?;
+        let at = line_at(text, record.position());
         let words = columns.iter().copied().zip(&record);
         let words = words.filter(|(_, word)| !word.is_empty());
         records.push(Record { at, words: words.map(|(c, word)| (c, word.to_owned())).collect() });
@@ -82,8 +82,21 @@ fn delimiter(text: &str) -> u8 {
     }
 }
 
-fn csv_unfit(error: &csv::Error) -> Unfit {
-    let at = error.position().map(|position| Place::Line(position.line()));
+/// The line of the row that was read from here on. The reader's own count is that of the empty lines and
+/// remarks before it, and one behind where lines end with a carriage return and a line feed.
+fn line_at(text: &str, from: Option<&csv::Position>) -> Place {
+    let byte = from.map_or(0, csv::Position::byte);
+    let (before, from) = usize::try_from(byte)
+        .ok()
+        .and_then(|byte| text.split_at_checked(byte))
+        .unwrap_or(("", text));
+    // The rest of a line that has been read, its line feed, counts as an empty one.
+    let passed = from.lines().take_while(|line| line.trim().is_empty() || line.starts_with('#'));
+    Place::Line((1 + before.matches('\n').count() + passed.count()) as u64)
+}
+
+fn csv_unfit(text: &str, error: &csv::Error) -> Unfit {
+    let at = error.position().map(|position| line_at(text, Some(position)));
     let wrong = match error.kind() {
         csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
             format!("values: {len}, columns in the header: {expected_len}")
@@ -148,4 +161,29 @@ fn short_form(said: &str) -> String {
 fn column(name: &str, at: Place) -> Result<Column, Unfit> {
     Column::named(name)
         .ok_or_else(|| Unfit::at(at, Wrong::Column { name: short(name), there: all_names() }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Place, records};
+
+    /// The line of each row, however lines end and whatever stands between them.
+    #[test]
+    fn rows_are_told_with_the_line_that_an_editor_shows() {
+        let text = "# ours\nposition,rate\nCH,1\n\n# turned over\nFH,2\n12H,3\n";
+        for ends in ["\n", "\r\n"] {
+            let rows = records(&text.replace('\n', ends)).expect("it is a table");
+            let lines: Vec<Place> = rows.iter().map(|row| row.at).collect();
+            assert_eq!(lines, [Place::Line(3), Place::Line(6), Place::Line(7)], "{ends:?}");
+        }
+    }
+
+    #[test]
+    fn a_row_with_too_much_in_it_is_told_with_its_line() {
+        let text = "position,rate\nCH,1\n# turned over\nFH,2,3\n";
+        for ends in ["\n", "\r\n"] {
+            let unfit = records(&text.replace('\n', ends)).expect_err("a value too many");
+            assert_eq!(unfit.at, Some(Place::Line(4)), "{ends:?}");
+        }
+    }
 }
