@@ -4,10 +4,11 @@ use super::{Door, Refusal, check_origin, least};
 use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use axum::extract::{ConnectInfo, MatchedPath, Request, State};
-use axum::http::{HeaderMap, Method, header};
+use axum::http::{HeaderMap, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
+use std::time::Duration;
 
 /// The cookie by which a device that joined is known.
 pub(crate) const COOKIE: &str = "endshake_device";
@@ -42,18 +43,18 @@ pub(crate) async fn pass(
             }
             Refusal::Origin => "Only this program's own page may ask for this.",
         };
-        return Failure::NotOurs(words).into_response();
+        return turned_away(request, Failure::NotOurs(words)).await;
     }
     let asker = match through.door {
         Door::Bench => Some(desk.bench.asker()),
         Door::Network => match joined(&desk, address(&request), request.headers()).await {
             Ok(asker) => asker,
-            Err(failure) => return failure.into_response(),
+            Err(failure) => return turned_away(request, failure).await,
         },
     };
     let Some(asker) = asker else {
         if !is_open_to_all(request.method(), request.uri().path()) {
-            return Failure::NotJoined.into_response();
+            return turned_away(request, Failure::NotJoined).await;
         }
         let stranger = Asker {
             name: "a device that has not joined".into(),
@@ -68,10 +69,26 @@ pub(crate) async fn pass(
     let route = request.extensions().get::<MatchedPath>().map(MatchedPath::as_str);
     let least = least(request.method(), route);
     if !asker.reaches(least) {
-        return Failure::NotInRole(least).into_response();
+        return turned_away(request, Failure::NotInRole(least)).await;
     }
     request.extensions_mut().insert(asker);
     next.run(request).await
+}
+
+/// So much of what came with a refused request is read, in bytes, and so long is waited for it.
+const READ_BYTES: usize = 64 << 10;
+const READ_WITHIN: Duration = Duration::from_secs(1);
+
+/// The refusal. A body that nobody reads costs the connection, and whoever sends the next request into it
+/// hears nothing: a small one is read to its end, and of any other it is said that the connection closes.
+async fn turned_away(request: Request, why: Failure) -> Response {
+    let body = axum::body::to_bytes(request.into_body(), READ_BYTES);
+    let is_read = matches!(tokio::time::timeout(READ_WITHIN, body).await, Ok(Ok(_)));
+    let mut response = why.into_response();
+    if !is_read {
+        response.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
+    }
+    response
 }
 
 /// Addresses by which this machine can be meant.

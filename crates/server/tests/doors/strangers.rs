@@ -35,6 +35,31 @@ fn a_name_that_was_pointed_here_opens_nothing() {
     }
 }
 
+/// A client that keeps its lines would send its next request into one that has closed, and hear nothing.
+#[test]
+fn whoever_is_refused_may_ask_again_over_the_same_line() {
+    let bench = Bench::new();
+    let port = bench.port();
+    let host = format!("Host: localhost:{port}\r\n");
+    let mut stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    let refused = format!(
+        "POST /api/v1/jobs HTTP/1.1\r\n{host}Origin: http://elsewhere.example\r\n\
+         Content-Type: application/json\r\nContent-Length: 2\r\n\r\n"
+    );
+    stream.write_all(refused.as_bytes()).unwrap();
+    // What it holds comes late, as over a slow line.
+    std::thread::sleep(Duration::from_millis(100));
+    stream.write_all(b"{}").unwrap();
+    let asked = format!("GET /api/v1/jobs HTTP/1.1\r\n{host}Connection: close\r\n\r\n");
+    stream.write_all(asked.as_bytes()).unwrap();
+    let mut answers = Vec::new();
+    stream.read_to_end(&mut answers).unwrap();
+    let answers = String::from_utf8_lossy(&answers).into_owned();
+    let statuses: Vec<&str> =
+        answers.split("HTTP/1.1 ").skip(1).filter_map(|answer| answer.get(..3)).collect();
+    assert_eq!(statuses, ["403", "200"], "{answers}");
+}
+
 #[test]
 fn a_page_from_elsewhere_changes_nothing_and_reads_nothing() {
     let bench = Bench::new();
