@@ -53,9 +53,9 @@ export async function picture(of: Locator, name: string, { live = false, height 
   const said = (await of.ariaSnapshot()).replace(/^ *- \/url: .*\n?/gm, '').trimEnd();
   const shown = await shot(of, height);
   const hint = `${name}: the page no longer looks as the guide shows it; ./dev pictures takes it anew`;
-  expect.soft(`${live ? namesIn(said) : said}\n`, hint).toMatchSnapshot(['said', `${name}.txt`]);
+  expect.soft(`${live ? namesIn(said) : said}\n`, hint).toMatchSnapshot(['docs', 'guide', 'said', `${name}.txt`]);
   if (!live) {
-    expect.soft(shown, hint).toMatchSnapshot(['src', 'pictures', `${name}.png`], TOLERANCE);
+    expect.soft(shown, hint).toMatchSnapshot(['docs', 'guide', 'src', 'pictures', `${name}.png`], TOLERANCE);
     return;
   }
   const file = path.join(GUIDE, 'src/pictures', `${name}.png`);

@@ -1,9 +1,9 @@
 // Papers of a job in a real browser, with the real program: what is missing is told, what is wished is
 // made, and the PDF says it, as Poppler's pdftotext reads it.
 
-import { execFileSync } from 'node:child_process';
 import { expect, test, type Page } from '@playwright/test';
 import { looksRightInBoth } from './look.ts';
+import { wordsOf } from './pdf.ts';
 import { start, type Program } from './program.ts';
 
 let program: Program;
@@ -28,12 +28,11 @@ test.afterAll(async () => {
 
 const card = (page: Page, name: string) => page.getByRole('region', { name, exact: true });
 
-/** The words of the PDF that a link leads to, with one space between them. */
+/** The words of the PDF that a link leads to. */
 async function words(page: Page, link: string): Promise<string> {
   const answer = await page.request.get(new URL(link, program.address).href);
   expect(answer.headers()['content-type']).toBe('application/pdf');
-  const text = execFileSync('pdftotext', ['-layout', '-', '-'], { input: await answer.body() });
-  return text.toString().split(/\s+/).join(' ');
+  return wordsOf(await answer.body());
 }
 
 async function make(page: Page, name: string) {

@@ -21,7 +21,7 @@ const launchOptions = {
 };
 
 // What is about the program more than the page is not done again on a phone.
-const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild|guide-commands|guide-pictures)\.test\.ts$/;
+const ONCE = /(fill-sheet|fill-key|two-trains|whole-rebuild|whole-road|guide-commands|guide-pictures)\.test\.ts$/;
 
 // Listens in real time: nothing that works a processor may run beside it, or sound comes late. Such tests
 // are projects of their own, to be run by themselves (`npm run listening`).
@@ -39,8 +39,8 @@ export default defineConfig({
   expect: { timeout: 15_000 },
   reporter: [['list']],
   outputDir: 'test-results',
-  // The one kind of picture that is compared is that of the guide; there, none is ever written unasked.
-  snapshotPathTemplate: '{testDir}/../docs/guide/{arg}{ext}',
+  // Pictures that are compared are those of the guide and of a report; none is ever written unasked.
+  snapshotPathTemplate: '{testDir}/../{arg}{ext}',
   updateSnapshots: 'none',
   use: {
     launchOptions,

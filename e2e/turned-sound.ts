@@ -8,6 +8,7 @@ import path from 'node:path';
 import { promisify } from 'node:util';
 import { BINARY } from './program.ts';
 import { FOLDER, SAMPLE_RATE_HZ } from './watch-sound.ts';
+import { chunk, samplesOf } from './wav.ts';
 
 export const TURNED_WAV = path.join(FOLDER, 'turned.wav');
 
@@ -51,16 +52,6 @@ export interface Goes {
 }
 export type Truth = Record<Position, Goes[]>;
 
-/** What a chunk of a WAV holds (RIFF: after twelve bytes chunks of four letters, a length, as much). */
-function chunk(wav: Buffer, name: string): { from: number; to: number } {
-  for (let at = 12; at + 8 <= wav.length; ) {
-    const length = wav.readUInt32LE(at + 4);
-    if (wav.toString('latin1', at, at + 4) === name) return { from: at + 8, to: Math.min(wav.length, at + 8 + length) };
-    at += 8 + length + (length % 2);
-  }
-  throw new Error(`a WAV without a chunk “${name}”`);
-}
-
 const balance = ([rate, amplitude]: [number, number], more: string) =>
   `bph=28800,rate=${rate},amplitude=${amplitude},jitter-us=10,${more}`;
 
@@ -100,7 +91,6 @@ export async function makeTurned(): Promise<Truth> {
   // It comes lying in some position; what is called first it is turned to.
   const first = await lying('9H', FIRST_S, 99);
   const head = first.wav.subarray(0, chunk(first.wav, 'data').from);
-  const samplesOf = (wav: Buffer) => wav.subarray(chunk(wav, 'data').from, chunk(wav, 'data').to);
   pieces.push(samplesOf(first.wav));
   for (const [n, position] of POSITIONS.entries()) {
     const { wav, goes } = await lying(position, AWAY_S + LIES_S, n + 1);

@@ -77,9 +77,9 @@ fn named(path: &str) -> Option<Named> {
         return Some(Named::Lines(lines, number));
     }
     let name = path.strip_prefix("tables/")?;
-    let name = name.strip_suffix(".csv").or_else(|| name.strip_suffix(".parquet"))?;
+    let (name, ending) = name.rsplit_once('.')?;
     let (table, _) = numbered(name)?;
-    tables::NAMES.contains(&table).then_some(Named::Table)
+    tables::is_name(table, ending).then_some(Named::Table)
 }
 
 /// The name and the number of `owner-0001`.

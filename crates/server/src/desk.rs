@@ -1,6 +1,7 @@
 //! What all requests share.
 
 use crate::access::GuessLimit;
+use crate::archive_desk::ArchiveDesk;
 use crate::failure::Failure;
 use crate::live_desk::LiveDesk;
 use crate::movement::InForce;
@@ -29,6 +30,7 @@ pub(crate) struct Inner {
     pub(crate) guesses: GuessLimit,
     pub(crate) network: Network,
     pub(crate) papers: Office,
+    pub(crate) archives: ArchiveDesk,
     pub(crate) small_photos: Mutex<lru::LruCache<jobs::MediaHash, bytes::Bytes>>,
     /// The folder of everything.
     pub(crate) folder: PathBuf,

@@ -7,6 +7,7 @@
 //! and is described at `/api/v1/openapi.json`.
 
 mod access;
+mod archive_desk;
 mod convert;
 mod desk;
 mod extract;
@@ -16,6 +17,7 @@ mod final_tests;
 pub mod fuzzed;
 mod live_desk;
 mod movement;
+mod nameless;
 mod network;
 mod noted;
 mod papers;

@@ -102,6 +102,7 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
         guesses: GuessLimit::default(),
         network: Network::new(options.network_port, options.folder.clone()),
         papers: crate::papers::Office::default(),
+        archives: crate::archive_desk::ArchiveDesk::default(),
         small_photos: Mutex::new(lru::LruCache::new(routes::SMALL_HELD)),
         port: address.port(),
         looks: tokio::sync::Mutex::default(),

@@ -1,12 +1,14 @@
-//! The numbers of all readings, moves and trials as tables for other programs: CSV (RFC 4180) and
-//! Apache Parquet, with the same columns. Nothing is read back from them; all that stands in them
-//! stands in the records too.
+//! The numbers of all readings, moves, trials and final tests as tables for other programs: CSV (RFC 4180) and
+//! Apache Parquet, with the same columns; and the rate sheet of each job as a file of its own. Nothing
+//! is read back from them; all that stands in them stands in the records too.
 
+mod rates;
 mod rows;
 mod set;
 
 use crate::item::Item;
 use crate::limits::FULL_TABLE;
+use rates::Rates;
 use rows::{Job, Jobs};
 pub(crate) use set::Unset;
 use set::{Cell, Of};
@@ -18,17 +20,21 @@ pub(crate) struct Layout {
 }
 
 /// All of them.
-const LAYOUTS: [&Layout; 4] = [&rows::READINGS, &rows::REPEATS, &rows::MOVES, &rows::TRIAL_DAYS];
+const LAYOUTS: [&Layout; 5] =
+    [&rows::READINGS, &rows::REPEATS, &rows::MOVES, &rows::TRIAL_DAYS, &rows::FINAL_TESTS];
 
-/// How their files are called.
-pub(crate) const NAMES: [&str; 4] =
-    [rows::READINGS.name, rows::REPEATS.name, rows::MOVES.name, rows::TRIAL_DAYS.name];
+/// Whether a file of tables may be called so, without its number.
+pub(crate) fn is_name(name: &str, ending: &str) -> bool {
+    let is_table = LAYOUTS.iter().any(|layout| layout.name == name);
+    (is_table && ["csv", "parquet"].contains(&ending)) || (name == rates::NAME && ending == "csv")
+}
 
 /// The tables of an archive that is being written.
 #[derive(Default)]
 pub(crate) struct Tables {
     jobs: Jobs,
-    held: [(u32, Vec<Vec<Cell>>); 4],
+    held: [(u32, Vec<Vec<Cell>>); 5],
+    rates: Rates,
 }
 
 /// The name of a file, and what is in it.
@@ -37,6 +43,7 @@ type Files = Vec<(String, Vec<u8>)>;
 impl Tables {
     /// Adds what this says, and gives the files that are full now.
     pub(crate) fn put(&mut self, item: &Item) -> Result<Files, Unset> {
+        self.rates.put(item);
         match item {
             Item::Job(whole) => {
                 let (number, watch) = (whole.value.number, whole.value.watch);
@@ -50,6 +57,7 @@ impl Tables {
             }
             Item::Adjustment(whole) => self.add(2, rows::of_move(whole, &self.jobs)),
             Item::Trial(whole) => self.add(3, rows::of_trial(whole, &self.jobs)),
+            Item::FinalTest(whole) => self.add(4, rows::of_test(whole, &self.jobs)),
             _ => Ok(Vec::new()),
         }
     }
@@ -80,6 +88,7 @@ impl Tables {
         for table in 0..self.held.len() {
             files.extend(self.take(table)?);
         }
+        files.extend(self.rates.finish(&self.jobs)?);
         Ok(files)
     }
 }

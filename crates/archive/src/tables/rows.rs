@@ -5,8 +5,8 @@ use super::Layout;
 use super::set::{Cell, Of};
 use crate::item::Whole;
 use jobs::{
-    Adjustment, BalanceReading, JobId, Reading, ReadingSettings, Relation, RepeatingWave, Repeats,
-    Trial, TrialRate, WatchId,
+    Adjustment, BalanceReading, Figure, FinalTest, JobId, Reading, ReadingSettings, Relation,
+    RepeatingWave, Repeats, Trial, TrialRate, WatchId,
 };
 use quantities::Measured;
 use std::collections::HashMap;
@@ -113,6 +113,31 @@ pub(crate) const TRIAL_DAYS: Layout = Layout {
         ("clock_sd_s_per_d", Of::Real),
         ("readings", Of::Whole),
         ("in_bin", Of::Whole),
+    ],
+};
+
+/// A row for each number and each sign of a final test; one without either where it has none.
+pub(crate) const FINAL_TESTS: Layout = Layout {
+    name: "final_tests",
+    columns: &[
+        ("test_id", Of::Text),
+        ("job_id", Of::Text),
+        ("job_number", Of::Whole),
+        ("watch_id", Of::Text),
+        ("done", Of::Moment),
+        ("balance", Of::Text),
+        ("kind", Of::Text),
+        ("way", Of::Text),
+        ("standard", Of::Text),
+        ("what", Of::Text),
+        ("instrument", Of::Text),
+        ("conditions", Of::Text),
+        ("outcome", Of::Text),
+        ("in_bin", Of::Whole),
+        ("of", Of::Text),
+        ("value", Of::Real),
+        ("value_sd", Of::Real),
+        ("seen", Of::Whole),
     ],
 };
 
@@ -271,6 +296,49 @@ pub(super) fn of_move(whole: &Whole<Adjustment>, jobs: &Jobs) -> Vec<Vec<Cell>> 
         in_bin(whole),
     ]);
     vec![row]
+}
+
+pub(super) fn of_test(whole: &Whole<FinalTest>, jobs: &Jobs) -> Vec<Vec<Cell>> {
+    let FinalTest {
+        job,
+        balance,
+        kind,
+        way,
+        standard,
+        what,
+        instrument,
+        conditions,
+        done,
+        figures,
+        signs,
+        photos: _,   // in the records
+        readings: _, // in the records
+        outcome,
+        note: _, // in the records
+    } = &whole.value;
+    let mut head = vec![Cell::text(whole.id)];
+    head.extend(whose(*job, jobs));
+    head.extend([
+        Cell::Moment(*done),
+        Cell::text(balance),
+        Cell::text(kind.code()),
+        way.map_or(Cell::Nothing, |way| Cell::text(way.code())),
+        Cell::text(standard.code()),
+        Cell::text(what),
+        Cell::text(instrument),
+        Cell::text(conditions),
+        Cell::text(outcome.code()),
+        in_bin(whole),
+    ]);
+    let row = |tail: [Cell; 4]| [head.clone(), tail.to_vec()].concat();
+    let figures = figures.iter().map(|(code, Figure { value, sd })| {
+        row([Cell::text(code), Cell::Real(*value), Cell::maybe(*sd), Cell::Nothing])
+    });
+    let signs = signs.iter().map(|(code, seen)| {
+        row([Cell::text(code), Cell::Nothing, Cell::Nothing, Cell::Whole(i64::from(*seen))])
+    });
+    let rows: Vec<_> = figures.chain(signs).collect();
+    if rows.is_empty() { vec![row([const { Cell::Nothing }; 4])] } else { rows }
 }
 
 pub(super) fn of_trial(whole: &Whole<Trial>, jobs: &Jobs) -> Vec<Vec<Cell>> {

@@ -135,6 +135,11 @@ pub(crate) fn items() -> Vec<Item> {
         days,
         note: String::new(),
     };
+    let mut test = FinalTest::begun(job_id(), TestKind::Water, at(7));
+    let leak = Figure { value: 12.5, sd: Some(0.75) };
+    test.figures.insert(FigureOf::LeakUgPerMin.code().into(), leak);
+    test.figures.insert(FigureOf::TestedBar.code().into(), Figure { value: 0.1 + 0.2, sd: None });
+    test.signs.insert(SignOf::BendLetUp.code().into(), false);
     let mut bottle = whole(
         8,
         8,
@@ -150,6 +155,7 @@ pub(crate) fn items() -> Vec<Item> {
         Item::Bottle(bottle),
         Item::Adjustment(whole(6, 6, adjustment)),
         Item::Trial(whole(7, 7, trial)),
+        Item::FinalTest(whole(9, 9, test)),
         Item::Entry(entry()),
         Item::Clock(Clock {
             id: Uuid::from_u128(0x61),

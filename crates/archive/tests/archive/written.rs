@@ -1,11 +1,13 @@
 //! What is written is read again as it was, by this program and by others.
 
 use crate::given;
-use archive::{Item, Reader, Sort, Unwritten, Writer, check};
-use jobs::Owner;
+use archive::{Item, Ms, Reader, Sort, Unwritten, Writer, check};
+use jobs::{Adjustment, AdjustmentBy, Owner, Reading};
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::Field;
+use quantities::{Measured, Position};
 use std::io::Cursor;
+use uuid::Uuid;
 
 fn read(archive: &[u8]) -> Vec<Item> {
     let mut reader = Reader::open(Cursor::new(archive)).unwrap();
@@ -106,4 +108,133 @@ fn other_programs_read_the_tables() {
         let csv = file(&format!("tables/{name}-0001.csv"));
         assert_eq!(String::from_utf8(csv).unwrap().lines().count(), 2, "{name}");
     }
+}
+
+/// Columns of a table, and its rows.
+fn table(files: &[(String, Vec<u8>)], path: &str) -> (Vec<String>, Vec<Vec<String>>) {
+    let bytes = &files.iter().find(|(own, _)| own == path).unwrap().1;
+    let mut csv = csv::Reader::from_reader(Cursor::new(bytes));
+    let texts = |record: &csv::StringRecord| record.iter().map(str::to_owned).collect();
+    let header = texts(csv.headers().unwrap());
+    (header, csv.records().map(|record| texts(&record.unwrap())).collect())
+}
+
+#[test]
+fn final_tests_are_a_row_for_each_number_and_sign() {
+    let files = given::files(&given::archive());
+    let (header, rows) = table(&files, "tables/final_tests-0001.csv");
+    let column = |name: &str| header.iter().position(|own| own == name).unwrap();
+    let tests: Vec<_> = given::items()
+        .into_iter()
+        .filter_map(|item| if let Item::FinalTest(test) = item { Some(test) } else { None })
+        .collect();
+    let all: usize =
+        tests.iter().map(|t| (t.value.figures.len() + t.value.signs.len()).max(1)).sum();
+    assert!(all > 1 && rows.len() == all, "{rows:?}");
+    for test in &tests {
+        for (code, figure) in &test.value.figures {
+            let is_it = |row: &&Vec<String>| row[column("of")] == *code;
+            let row = rows.iter().find(is_it).unwrap();
+            assert_eq!(row[column("value")].parse(), Ok(figure.value));
+            assert_eq!(row[column("value_sd")].parse().ok(), figure.sd);
+            assert_eq!(row[column("test_id")], test.id.to_string());
+            assert_eq!(row[column("kind")], test.value.kind.code());
+        }
+    }
+    assert!(files.iter().any(|(path, _)| path == "tables/final_tests-0001.parquet"));
+}
+
+/// A job with these readings, moves and entries of its log, all of one job.
+fn rates_of(items: Vec<Item>) -> Option<ratefile::RateFile> {
+    let mut all: Vec<Item> = given::items().into_iter().take(3).collect();
+    assert!(matches!(all.last(), Some(Item::Job(_))), "an owner, a watch and a job");
+    all.extend(items);
+    let files = given::files(&given::archive_of(&all, &[]));
+    let rates = files.into_iter().find(|(path, _)| path.starts_with("tables/rates-"));
+    let (path, csv) = rates?;
+    assert_eq!(path, "tables/rates-0007.csv");
+    let unsaid = ratefile::Unsaid { rate_sd: 9.0, amplitude_sd_deg: 9.0, beat_error_sd_ms: 9.0 };
+    Some(ratefile::read(&String::from_utf8(csv).unwrap(), &unsaid).unwrap())
+}
+
+/// A reading of balance A, at a moment in a position.
+fn read_at(n: u64, position: Position, wind: &str, rate: f64) -> Item {
+    let mut reading = Reading {
+        sound: None,
+        position: Some(position),
+        wind: wind.into(),
+        taken: given::at(n as i64),
+        ..given::reading()
+    };
+    reading.balances.truncate(1);
+    reading.balances[0].rate_s_per_d = Some(Measured { value: rate, sd: 0.25 });
+    Item::Reading(Box::new(given::whole(u128::from(1000 + n), 100 + n, reading)))
+}
+
+fn moved_at(n: u64, by: AdjustmentBy, amount: Option<f64>) -> Item {
+    let (job, balance, at) = (given::job_id(), "A".into(), given::at(n as i64));
+    let adjustment = Adjustment { job, balance, at, by, amount, note: "by hand".into() };
+    Item::Adjustment(given::whole(u128::from(2000 + n), 200 + n, adjustment))
+}
+
+/// What a file says in order: rates, and moves as they are told.
+fn said(file: &ratefile::RateFile) -> Vec<String> {
+    let entry = |entry: &ratefile::Entry| match entry.what {
+        ratefile::What::Read(ratefile::Reading { shown: ratefile::Shown::Rate(rate), .. }) => {
+            assert_eq!(rate.sd, 0.25);
+            format!("{:+}", rate.value)
+        }
+        ratefile::What::Moved { amount, .. } => format!("moved {amount:+}"),
+        other => panic!("{other:?}"),
+    };
+    file.entries.iter().map(entry).collect()
+}
+
+#[test]
+fn the_rate_sheet_of_a_job_is_a_file_that_the_reader_of_rate_sheets_reads() {
+    let (ch, h6) = (Position::CH, Position::H6);
+    let index = AdjustmentBy::Index;
+    let file = rates_of(vec![
+        read_at(1, ch, "full", 12.0),
+        read_at(2, h6, "full", 9.0),
+        // The same place once more: the last counts.
+        read_at(3, ch, "", 11.0),
+        // No state of wind that a rate sheet knows.
+        read_at(4, ch, "as it came", 30.0),
+        read_at(6, ch, "full", 4.5),
+        read_at(7, ch, "24 h", 3.5),
+        moved_at(5, index, Some(-0.5)),
+    ])
+    .unwrap();
+    assert_eq!(said(&file), ["+9", "+11", "moved -0.5", "+4.5", "+3.5"]);
+    let rounds = file.rounds(0.0).unwrap();
+    assert_eq!(rounds.moves_not_seen, 0, "CH was read before it and after it");
+
+    // What a rate sheet has no words for parts all before it from all after it.
+    for between in [moved_at(5, index, None), moved_at(5, AdjustmentBy::Other, None)] {
+        let file =
+            rates_of(vec![read_at(1, ch, "full", 12.0), read_at(6, ch, "full", 4.5), between]);
+        assert_eq!(said(&file.unwrap()), ["+4.5"]);
+    }
+    // So does work at the movement; a note to a step does not.
+    for (kind, left) in [("placed", vec!["+4.5"]), ("annotated", vec!["+12", "+4.5"])] {
+        let entry = given::items().into_iter().find(|item| matches!(item, Item::Entry(_)));
+        let Some(Item::Entry(mut entry)) = entry else { panic!("an entry is given") };
+        let step = Uuid::from_u128(77);
+        entry.body = format!(
+            r#"{{"id":"{step}","at":"2026-03-02T09:00:00.000Z","change":{{"kind":"{kind}","step":"{step}","note":"x"}}}}"#
+        );
+        if kind == "placed" {
+            entry.body = entry.body.replace(r#","note":"x""#, "");
+        }
+        entry.at_ms = Ms::of(given::at(5));
+        let file = rates_of(vec![
+            read_at(1, h6, "full", 12.0),
+            read_at(6, ch, "full", 4.5),
+            Item::Entry(entry),
+        ]);
+        assert_eq!(said(&file.unwrap()), left, "{kind}");
+    }
+    // Where there is no rate there is no file.
+    assert!(rates_of(vec![read_at(1, ch, "as it came", 1.0)]).is_none());
 }

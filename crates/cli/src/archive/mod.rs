@@ -153,9 +153,19 @@ fn read(wishes: &ArchiveReadWishes) -> Result<Status, Failure> {
         other => other,
     });
     let brought = brought?.ok_or(Failure::Interrupted)?;
+    let problems = own_problems(&brought);
     print(&match wishes.format {
-        TextOrJson::Json => wire::line(&ArchiveRead::of(&places, wishes.dry_run, &brought)),
-        TextOrJson::Text => told::brought(&shown, wishes.dry_run, &brought),
+        TextOrJson::Json => {
+            wire::line(&ArchiveRead::of(&places, wishes.dry_run, &brought, problems))
+        }
+        TextOrJson::Text => told::brought(&shown, wishes.dry_run, &brought, &problems),
     })?;
     Ok(Status::Done)
+}
+
+/// What is wrong in the archive's own words and rules, where they are new here.
+fn own_problems(brought: &store::ReadIn) -> Vec<String> {
+    let text = brought.own_rules.as_deref().unwrap_or_default();
+    let read = trade::own("own words and rules", text);
+    read.problems.iter().map(ToString::to_string).collect()
 }

@@ -65,7 +65,12 @@ pub(super) fn checked<R: Read + Seek>(file: &str, reader: &Reader<R>, checked: &
     )
 }
 
-pub(super) fn brought(file: &str, only_looked: bool, brought: &ReadIn) -> String {
+pub(super) fn brought(
+    file: &str,
+    only_looked: bool,
+    brought: &ReadIn,
+    own_problems: &[String],
+) -> String {
     let file = shown::safe(file);
     let added = if only_looked { "Would be added" } else { "Added" };
     let mut text = format!("{file}\n{added}: {}.\n", counted(&brought.new));
@@ -79,6 +84,12 @@ pub(super) fn brought(file: &str, only_looked: bool, brought: &ReadIn) -> String
         let keys = brought.kept_settings.join(", ");
         let keys = shown::safe(&keys);
         text.push_str(&format!("These settings stay as they are here: {keys}.\n"));
+    }
+    if !own_problems.is_empty() {
+        text.push_str("Not all of its own words and rules can count:\n");
+    }
+    for problem in own_problems {
+        text.push_str(&format!("  {}\n", shown::safe(problem)));
     }
     text
 }

@@ -70,6 +70,7 @@ pub(crate) struct ArchiveRead {
     new: Counts,
     there: Counts,
     kept_settings: Vec<String>,
+    own_problems: Vec<String>,
     renumbered: Vec<Renumbered>,
 }
 
@@ -80,8 +81,13 @@ struct Renumbered {
 }
 
 impl ArchiveRead {
-    pub(crate) fn of(places: &Places, dry_run: bool, brought: &ReadIn) -> Self {
-        let ReadIn { new, there, kept_settings, renumbered } = brought.clone();
+    pub(crate) fn of(
+        places: &Places,
+        dry_run: bool,
+        brought: &ReadIn,
+        own_problems: Vec<String>,
+    ) -> Self {
+        let ReadIn { new, there, kept_settings, own_rules: _, renumbered } = brought.clone();
         Self {
             schema: "endshake.archive_read/1",
             database: places.database.shown(),
@@ -89,6 +95,7 @@ impl ArchiveRead {
             new,
             there,
             kept_settings,
+            own_problems,
             renumbered: renumbered.into_iter().map(|(from, to)| Renumbered { from, to }).collect(),
         }
     }

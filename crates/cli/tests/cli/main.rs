@@ -3,6 +3,7 @@
 // In a test, what cannot be unwrapped is the failure.
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
+mod archive;
 mod bench;
 mod bombs;
 mod calibrate;

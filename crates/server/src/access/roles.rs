@@ -12,6 +12,8 @@ const LOOKS: &[(Method, &str)] = &[
     (Method::POST, "/api/v1/reckon"),
     (Method::POST, "/api/v1/join"),
     (Method::POST, "/api/v1/jobs/{id}/tests/judged"),
+    (Method::PUT, "/api/v1/archive/made/{id}"),
+    (Method::DELETE, "/api/v1/archive/hand/{id}"),
 ];
 
 /// What is the owner's alone.
@@ -20,7 +22,9 @@ const OWNERS: &[(Method, &str)] = &[
     (Method::PUT, "/api/v1/settings/papers"),
     (Method::PUT, "/api/v1/settings/papers/sign"),
     (Method::DELETE, "/api/v1/settings/papers/sign"),
-    (Method::POST, "/api/v1/archive"),
+    (Method::PUT, "/api/v1/archive/sent/{id}"),
+    (Method::POST, "/api/v1/archive/sent/{id}/look"),
+    (Method::POST, "/api/v1/archive/sent/{id}/add"),
     (Method::POST, "/api/v1/paper-records"),
     (Method::PUT, "/api/v1/trade/own"),
     (Method::PUT, "/api/v1/trade/off"),

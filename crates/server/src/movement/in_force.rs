@@ -39,6 +39,11 @@ pub(crate) struct InForce {
     pub(crate) shown: Trade,
 }
 
+/// What is wrong in a text of own words and rules.
+pub(crate) fn problems_of(own: &str) -> Vec<TradeProblem> {
+    trade::own(OWN_NAME, own).problems.iter().map(problem).collect()
+}
+
 impl InForce {
     /// Those of a store, made anew.
     pub(crate) async fn of(store: &Store) -> Result<Arc<Self>, Failure> {

@@ -7,7 +7,7 @@ mod kept_log;
 mod shown;
 mod shown_steps;
 
-pub(crate) use in_force::{InForce, rule_words};
+pub(crate) use in_force::{InForce, problems_of, rule_words};
 pub use kept_log::to_keep;
 pub(crate) use kept_log::{OpenLog, keep};
 pub(crate) use shown::{Beside, shown};

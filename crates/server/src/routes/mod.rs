@@ -17,6 +17,7 @@ mod movement;
 mod owners;
 mod page;
 mod paper_head;
+mod paper_records;
 mod papers;
 mod parts;
 mod photos;
@@ -103,6 +104,7 @@ fn api() -> OpenApiRouter<Desk> {
         .merge(media::routes())
         .merge(history::routes())
         .merge(archive::routes())
+        .merge(paper_records::routes())
         .merge(bin::routes())
         .merge(search::routes())
         .merge(settings::routes())

@@ -1,5 +1,6 @@
 //! What archives and older paper records bring.
 
+use super::movement::TradeProblem;
 use serde::Serialize;
 use ts_rs::TS;
 use utoipa::ToSchema;
@@ -34,8 +35,29 @@ pub struct ArchiveBrought {
     pub there: Vec<Counted>,
     /// Settings that are made here, and stay as they are though the archive has others.
     pub kept_settings: Vec<String>,
+    /// What is wrong in its own words and rules, where they are new here; what is right in them
+    /// counts.
+    pub own_problems: Vec<TradeProblem>,
     /// Jobs that have got a new number.
     pub renumbered: Vec<Renumbered>,
+}
+
+/// An archive that was made, and waits to be fetched.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ArchiveMade {
+    /// What it is called as a file.
+    pub file_name: String,
+}
+
+/// How far the work at an archive is.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ArchiveProgress {
+    /// What is done at it now, such as "checking it"; nothing where it waits.
+    pub words: Option<String>,
+    /// How much of that is done, 0 to 1; nothing where nobody can say.
+    pub share: Option<f64>,
 }
 
 /// A row of older paper records that cannot be taken.

@@ -33,7 +33,9 @@ mod watch;
 mod wheels;
 
 pub use adjustment::{Adjustment, AdjustmentBy, AdjustmentChange, AdjustmentList, NewAdjustment};
-pub use archive::{ArchiveBrought, Counted, PaperRecords, PaperRow, Renumbered};
+pub use archive::{
+    ArchiveBrought, ArchiveMade, ArchiveProgress, Counted, PaperRecords, PaperRow, Renumbered,
+};
 pub use bin::{Binned, BinnedList, Emptied};
 pub use bottle::{Bottle, BottleChange, BottleList, NewBottle};
 pub use currency::{CurrencyDigits, CurrencyList};

@@ -5,6 +5,7 @@
     reason = "a test says what went wrong by failing"
 )]
 
+mod archives;
 mod bench;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/disk.rs"]

@@ -170,6 +170,32 @@ fn a_folder_that_may_not_be_written_is_told_and_serves_again_afterwards() {
     assert_eq!(page.patch(&format!("/jobs/{job}"), &change).0, 200);
 }
 
+/// Another program that holds the database of a folder until it is dropped.
+pub(crate) struct Holder {
+    runtime: tokio::runtime::Runtime,
+    database: sea_orm::DatabaseConnection,
+}
+
+impl Holder {
+    /// `how` is EXCLUSIVE, or IMMEDIATE, which lets others look.
+    pub(crate) fn begin(folder: &Path, how: &str) -> Self {
+        let runtime = tokio::runtime::Runtime::new().unwrap();
+        let file = folder.join("endshake.sqlite");
+        let mut options = sea_orm::ConnectOptions::new(format!("sqlite://{}", file.display()));
+        options.max_connections(1);
+        let database = runtime.block_on(Database::connect(options)).unwrap();
+        let begin = format!("BEGIN {how}");
+        runtime.block_on(database.execute_unprepared(&begin)).unwrap();
+        Self { runtime, database }
+    }
+}
+
+impl Drop for Holder {
+    fn drop(&mut self) {
+        self.runtime.block_on(self.database.execute_unprepared("ROLLBACK")).unwrap();
+    }
+}
+
 /// Another program holds the database. Whoever only looks is not kept waiting; a reading that ends
 /// meanwhile is kept later.
 #[test]
@@ -183,12 +209,7 @@ fn a_database_that_somebody_holds_is_told_and_serves_again_afterwards() {
     let wish = json!({ "job_id": job, "seconds": 2.0, "note": "while it is locked" });
     assert_eq!(page.post(&format!("/live/{}/reading", live.id), &wish).0, 202);
 
-    let runtime = tokio::runtime::Runtime::new().unwrap();
-    let file = folder.path().join("endshake.sqlite");
-    let mut options = sea_orm::ConnectOptions::new(format!("sqlite://{}", file.display()));
-    options.max_connections(1);
-    let other = runtime.block_on(Database::connect(options)).unwrap();
-    runtime.block_on(other.execute_unprepared("BEGIN EXCLUSIVE")).unwrap();
+    let other = Holder::begin(folder.path(), "EXCLUSIVE");
     let locked = (503, "locked");
     refused("an edit", page.patch(&at, &json!({ "version": 1, "notes": "x" })), locked);
     refused("a photo", send(&page, &job, &png(), "a.png", "image/png"), locked);
@@ -197,8 +218,7 @@ fn a_database_that_somebody_holds_is_told_and_serves_again_afterwards() {
     assert!(text(&told["message"]).contains("locked by another program"), "{told}");
     assert_eq!(page.get(&at).1["notes"], "");
     assert_eq!(photos(&page, &job), json!([]));
-    runtime.block_on(other.execute_unprepared("ROLLBACK")).unwrap();
-    runtime.block_on(other.close()).unwrap();
+    drop(other);
 
     assert_eq!(page.patch(&at, &json!({ "version": 1, "notes": "free" })).0, 200);
     assert_eq!(send(&page, &job, &png(), "a.png", "image/png").0, 201);

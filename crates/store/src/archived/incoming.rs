@@ -12,6 +12,7 @@ use crate::history::{Action, Subject};
 use crate::media;
 use crate::records;
 use crate::search;
+use crate::settings::OWN_RULES;
 use crate::store::Store;
 use crate::write::{Told, Write};
 use archive::{Change, Counts, Entry, Item, Reader, Refused, Whole};
@@ -46,6 +47,9 @@ pub struct ReadIn {
     pub there: Counts,
     /// Settings that are made here, and stay as they are though the archive has others.
     pub kept_settings: Vec<String>,
+    /// The archive's own words and rules, where they are new here: whoever knows their form says what
+    /// is wrong in them.
+    pub own_rules: Option<String>,
     /// Jobs that have got a new number: the archive's, and the new one; nothing where it was only
     /// looked.
     pub renumbered: Vec<(u32, u32)>,
@@ -242,6 +246,9 @@ impl Incoming {
                 self.seen(there, setting.key.clone());
                 if there == There::Another {
                     self.read.kept_settings.push(setting.key.clone());
+                }
+                if there == There::Nothing && setting.key == OWN_RULES {
+                    self.read.own_rules = Some(setting.value.clone());
                 }
                 there
             }

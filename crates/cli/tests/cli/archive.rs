@@ -1,0 +1,181 @@
+//! `endshake archive`: out of one workshop, checked, and into another.
+
+use crate::bench::Bench;
+use bytes::Bytes;
+use jobs::{Job, Moment, Owner, Photo, Watch};
+use serde_json::json;
+use std::process::Command;
+use store::{By, OWN_RULES, Places, Store};
+
+/// An owner, a watch and two jobs, one of them with a photo, where the user's data is.
+fn furnish(bench: &Bench) {
+    tokio::runtime::Runtime::new().unwrap().block_on(async {
+        let store = Store::open(&Places::in_folder(&bench.path("data/endshake"))).await.unwrap();
+        let by = By::at("bench", Moment::from_ms(1_700_000_000_000));
+        let owner = Owner { name: "Ada Berg".into(), ..Owner::default() };
+        let owner = store.create(&by, owner).await.unwrap();
+        let watch =
+            Watch { owner: Some(owner.id), description: "alarm watch".into(), ..Watch::default() };
+        let watch = store.create(&by, watch).await.unwrap();
+        let job = store.create(&by, Job::begun(watch.id, "rings late", by.at)).await.unwrap();
+        store.create(&by, Job::begun(watch.id, "rings twice", by.at)).await.unwrap();
+        // As a JPEG begins (ITU-T T.81, B.1.1.3), whatever follows.
+        // Not finished yet: what is right in such a text counts all the same.
+        store.change_setting(&by, OWN_RULES, 0, "[[rule").await.unwrap();
+        let media =
+            store.put_media(Bytes::from_static(b"\xff\xd8\xff\xe0a picture")).await.unwrap();
+        let photo = Photo {
+            job: job.id,
+            media,
+            caption: "the hammer".into(),
+            width_px: 40,
+            height_px: 30,
+            taken: by.at,
+        };
+        store.create(&by, photo).await.unwrap();
+        store.close().await;
+    });
+}
+
+#[test]
+fn everything_goes_out_is_checked_and_comes_in_elsewhere() {
+    let bench = Bench::new();
+    furnish(&bench);
+    let said = bench.done("archive write --everything --out all.zip");
+    let holds = "1 owner, 1 watch, 2 jobs, 1 photo";
+    assert!(said.contains(holds) && said.contains("archive check all.zip"), "{said}");
+    // Another program reads it too: Info-ZIP's.
+    let unzip = Command::new("unzip").arg("-tq").arg(bench.path("all.zip")).output();
+    let unzip = unzip.expect("unzip; `./dev test` installs it");
+    assert!(unzip.status.success(), "{}", String::from_utf8_lossy(&unzip.stdout));
+    let said = bench.done("archive check all.zip");
+    assert!(said.contains("All is there and as it was") && said.contains(holds), "{said}");
+
+    // Where there is nothing yet, nothing is begun only to look.
+    assert_eq!(bench.run("archive read all.zip --data there --dry-run").status, 3);
+    assert!(!bench.path("there").exists());
+    let read = bench.done("archive read all.zip --data there");
+    let rules = "own words and rules can count:\n  own words and rules, line 1: ";
+    assert!(read.contains(holds) && read.contains(rules), "{read}");
+    let looked = bench.run("archive read all.zip --data there --dry-run --format json").json();
+    assert_eq!((&looked["dry_run"], &looked["there"]["photo"]), (&json!(true), &json!(1)));
+    let again = bench.run("archive read all.zip --data there --format json").json();
+    assert_eq!((&again["schema"], &again["new"]), (&json!("endshake.archive_read/1"), &json!({})));
+    assert_eq!(again["there"]["job"], 2);
+    assert!(bench.done("check --data there").contains("All is there and as it was."));
+
+    // Written from there it is the same, but for when.
+    bench.done("archive write --everything --out again.zip --data there");
+    let files = |zip: &str| {
+        let listed = Command::new("unzip").arg("-v").arg(bench.path(zip)).output().unwrap();
+        let listed = String::from_utf8(listed.stdout).unwrap();
+        let row = |line: &str| {
+            let words: Vec<&str> = line.split_whitespace().collect();
+            // Its checksum and its name, at the end of a row.
+            let (&name, &sum) = (words.last()?, words.get(6)?);
+            (words.len() == 8 && name != "manifest.json").then(|| format!("{sum} {name}"))
+        };
+        listed.lines().filter_map(row).collect::<Vec<_>>()
+    };
+    assert!(files("all.zip").len() > 5, "{:?}", files("all.zip"));
+    assert_eq!(files("again.zip"), files("all.zip"));
+}
+
+#[test]
+fn a_job_alone_and_a_watch_with_its_visits() {
+    let bench = Bench::new();
+    furnish(&bench);
+    let written = bench.run("archive write --job 1 --out job.zip --format json").json();
+    assert_eq!(written["schema"], "endshake.archive_written/1");
+    assert_eq!((&written["counts"]["job"], &written["counts"]["photo"]), (&json!(1), &json!(1)));
+    let written = bench.run("archive write --watch 2 --out watch.zip --format json").json();
+    assert_eq!(written["counts"]["job"], 2);
+    let checked = bench.run("archive check job.zip --format json").json();
+    assert_eq!(checked["schema"], "endshake.archive_checked/1");
+    assert_eq!(checked["holds"], "job");
+
+    // It is not written over what is there, unless it may.
+    let again = bench.run("archive write --job 2 --out job.zip");
+    assert_eq!(again.status, 2);
+    assert!(again.sentence().contains("--replace"), "{}", again.err);
+    bench.done("archive write --job 2 --out job.zip --replace");
+    // The number of a job is that of another job elsewhere.
+    bench.done("archive read watch.zip --data there");
+    bench.done("archive write --job 1 --out job.zip --replace");
+    let other = Bench::new();
+    furnish(&other);
+    other.write("watch.zip", &bench.read("watch.zip"));
+    let taken = other.run("archive read watch.zip");
+    assert_eq!((taken.status, taken.out.as_str()), (3, ""), "{}", taken.err);
+    assert!(other.done("archive read watch.zip --new-numbers").contains("2 jobs"));
+    let missing = bench.run("archive write --job 9 --out nine.zip");
+    assert_eq!(missing.status, 3);
+    assert!(!bench.path("nine.zip").exists());
+}
+
+#[test]
+fn what_is_no_archive_is_refused_and_nothing_is_begun() {
+    let bench = Bench::new();
+    furnish(&bench);
+    bench.done("archive write --everything --out good.zip");
+    let good = bench.read("good.zip");
+    bench.write("words.zip", b"These are words and no archive at all.\n");
+    bench.write("half.zip", &good[..good.len() / 2]);
+    let mut changed = good.clone();
+    let photo = good.windows(9).position(|nine| nine == b"a picture").unwrap();
+    changed[photo] = b'A';
+    bench.write("changed.zip", &changed);
+    for (file, said) in [
+        ("words.zip", "This is no archive: it is not a zip file."),
+        ("half.zip", "is cut short or damaged"),
+        ("changed.zip", "copy it once more from where it came."),
+        ("nowhere.zip", "cannot be read"),
+        ("data", "this is a folder"),
+    ] {
+        for line in [format!("archive check {file}"), format!("archive read {file} --data there")] {
+            let refused = bench.run(&line);
+            assert_eq!((refused.status, refused.out.as_str()), (3, ""), "{line}: {}", refused.err);
+            assert!(refused.sentence().contains(said), "{line}: {}", refused.err);
+        }
+    }
+    let written =
+        bench.run("archive write --everything --out there.zip --data there --format json");
+    assert_eq!(written.json()["counts"], json!({}), "nothing of them is there");
+}
+
+#[test]
+fn older_paper_records_come_in_all_or_none() {
+    let bench = Bench::new();
+    let head = "owner,watch,serial,in,out,complaint,done,price,currency,CH,6H,rate_sd\n";
+    let good = "Ada Stone,steel wristwatch,A-123,1998-03-02,1998-03-20,loses,cleaned,120.50,EUR,+4,-2.5,1.5\n";
+    bench.write("book.csv", format!("{head}{good}").as_bytes());
+    bench.write(
+        "bad.csv",
+        format!("{head}{good}Ada Stone,steel wristwatch,A-123,last spring,,,,,,,,\n").as_bytes(),
+    );
+    let refused = bench.run("archive paper-records bad.csv");
+    assert_eq!(refused.status, 3);
+    assert!(refused.out.contains("line 3: "), "{}{}", refused.out, refused.err);
+    assert!(bench.done("archive paper-records book.csv").contains("1 visit"));
+    let looked = bench.run("archive paper-records book.csv --dry-run --format json").json();
+    assert_eq!(looked["schema"], "endshake.paper_records/1");
+    assert_eq!((&looked["dry_run"], &looked["visits"]), (&json!(true), &json!(0)));
+    let again = bench.run("archive paper-records book.csv --format json").json();
+    assert_eq!((&again["visits"], &again["there"]), (&json!(0), &json!(1)));
+    // What was taken in goes out again: both rates are readings, since it is known how good they are.
+    let written = bench.run("archive write --everything --out all.zip --format json").json();
+    let counts = &written["counts"];
+    assert_eq!(
+        (&counts["job"], &counts["reading"], &counts["estimate"]),
+        (&json!(1), &json!(2), &json!(1))
+    );
+    // And its rate sheet is one: as the paper has it, CH gains 4 s/d and 6H loses 2.5.
+    let sheet = Command::new("unzip")
+        .arg("-p")
+        .arg(bench.path("all.zip"))
+        .arg("tables/rates-0001.csv")
+        .output();
+    bench.write("rates.csv", &sheet.unwrap().stdout);
+    let rates = bench.run("rates rates.csv --format json").json().to_string();
+    assert!(rates.contains("\"CH\"") && rates.contains("-2.5"), "{rates}");
+}
