@@ -2,42 +2,25 @@
 
 use crate::bench::Bench;
 use crate::case::Case;
-use crate::paper::{Facts, headed, long_day, text};
-use crate::tests_done;
+use crate::paper::{headed, long_day};
+use crate::rates::BeforeAfter;
+use crate::{movement, poise, tests_done};
 use regulate::move_words;
 use report::{Block, Cell, Chapter, Column};
 
 /// What a colleague wants to know; nothing where there is nothing.
-pub(crate) fn chapters(case: &Case<'_>) -> Option<Chapter> {
+pub(crate) fn chapters(case: &Case<'_>, rates: &BeforeAfter) -> Option<Chapter> {
     let mut blocks = Vec::new();
-    blocks.extend(balances(case));
-    if !case.watch.movement.trim().is_empty() {
-        blocks.push(Block::Heading("Trains and springs, as entered".to_owned()));
-        blocks.extend(text(&case.watch.movement));
-    }
+    blocks.extend(movement::of_watch(case.watch));
     if let Some(bench) = case.bench {
         blocks.extend(of_bench(bench));
     }
     blocks.extend(moves(case));
+    blocks.extend(poise::dials(rates));
     blocks.extend(tests_done::figures(case));
+    blocks.extend(movement::counted(&case.watch.movement));
     let title = "For the colleague who opens it next".to_owned();
     (!blocks.is_empty()).then_some(Chapter { title, new_page: true, blocks })
-}
-
-fn balances(case: &Case<'_>) -> Option<Block> {
-    let mut facts = Facts::default();
-    for (letter, balance) in ('A'..='Z').zip(&case.watch.balances) {
-        let beat = balance
-            .beats_per_hour
-            .map(|beat| format!("{} beats an hour", quantities::digits::plain(beat, 0)));
-        let lift = balance
-            .lift_angle_deg
-            .map(|lift| format!("lift angle {}°", quantities::digits::plain(lift, 0)));
-        let words: Vec<String> = [beat, lift].into_iter().flatten().collect();
-        facts.put(&format!("Balance {letter}"), words.join(", "));
-    }
-    facts.put("Notes", case.watch.notes.trim());
-    (!facts.0.is_empty()).then_some(Block::Facts(facts.0))
 }
 
 fn of_bench(bench: &Bench<'_>) -> Vec<Block> {

@@ -38,7 +38,7 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
     ];
     document.chapters.extend(chapters.into_iter().flatten());
     if sections.colleague {
-        document.chapters.extend(colleague::chapters(case));
+        document.chapters.extend(colleague::chapters(case, &rates));
     }
     Ok(document)
 }

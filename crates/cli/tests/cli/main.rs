@@ -6,6 +6,10 @@
 mod bench;
 mod bombs;
 mod calibrate;
+#[cfg(target_os = "linux")]
+#[allow(dead_code)]
+#[path = "../../../store/tests/suite/disk.rs"]
+mod disk;
 mod doctor;
 mod errors;
 mod help;
@@ -17,6 +21,7 @@ mod live;
 mod measure;
 mod outputs;
 mod pages;
+mod papers;
 mod pictures;
 mod plan;
 mod regulating;

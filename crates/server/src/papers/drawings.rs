@@ -5,9 +5,9 @@ use super::office::Source;
 use super::progress::{Doing, Progress};
 use crate::failure::Failure;
 use crate::routes::workshop;
-use handover::long_day;
+use handover::{drawn as picture, long_day};
 use jobs::Reading;
-use plot::{FontUse, Sheet, Size, Theme, Tolerance};
+use plot::{Sheet, Size, Theme, Tolerance};
 use report::Picture;
 use std::sync::Arc;
 use store::Kept;
@@ -44,16 +44,16 @@ pub(crate) async fn drawn(
         };
         let about = about(gathered, &latest.value);
         let drift = pictures::drift(&heard.balances, heard.duration_s, Some(tolerance));
-        let drift = drift.draw(Size::new(WIDE_PX), Theme::Light);
+        let drift = drift.draw(Size::new(WIDE_PX), Theme::Paper);
         drawn.pictures.push(picture(&drift, format!("How time was gained or lost: {about}")));
         let beats = match pictures::beats(&heard.balances) {
             beats if beats.is_empty() => None,
             mut beats if beats.len() == 1 => {
-                beats.pop().map(|beat| beat.draw(Size::new(WIDE_PX), Theme::Light))
+                beats.pop().map(|beat| beat.draw(Size::new(WIDE_PX), Theme::Paper))
             }
             beats => {
                 let sheet = Sheet { beats, ..Sheet::default() };
-                Some(sheet.draw(Size::new(WIDE_PX), Theme::Light))
+                Some(sheet.draw(Size::new(WIDE_PX), Theme::Paper))
             }
         };
         let caption = format!("The averaged beat: {about}");
@@ -66,7 +66,7 @@ pub(crate) async fn drawn(
         let courses = pictures::courses(&heard.balances);
         if !courses.is_empty() {
             let sheet = Sheet { courses, ..Sheet::default() };
-            let course = sheet.draw(Size::new(WIDE_PX), Theme::Light);
+            let course = sheet.draw(Size::new(WIDE_PX), Theme::Paper);
             let about = about(gathered, &longest.value);
             drawn.pictures.push(picture(&course, format!("How it ran as time went on: {about}")));
         }
@@ -94,16 +94,6 @@ async fn again(
             Ok(None)
         }
         Err(other) => Err(other),
-    }
-}
-
-fn picture(drawn: &plot::Picture, caption: String) -> Picture {
-    Picture {
-        // Its typeface is among the fonts that are printed with. A dot by itself is a stroke without
-        // length, and those the typesetter leaves out: a hundredth of a pixel is seen by nobody.
-        bytes: drawn.svg(FontUse::InPage).replace("h0\"", "h.01\"").into_bytes(),
-        words: format!("{}. {}", drawn.title(), drawn.description()),
-        caption,
     }
 }
 
