@@ -20,7 +20,7 @@ mod service;
 mod tests_done;
 
 pub use bench::Bench;
-pub use case::{Case, Shot, Workshop};
+pub use case::{Case, Drawings, Shot, Workshop};
 pub use drawing::drawn;
 pub use estimate::estimate;
 pub use kind::Kind;

@@ -1,6 +1,6 @@
 //! Trains, springs and balances of the movement as they were counted, in words.
 
-use crate::paper::{Facts, headed, joined, table, text};
+use crate::paper::{Facts, dense_table, joined, text};
 use calibre::{BalanceKnown, Calibre, Mainspring, MeshSize, bench_unit};
 use horology::train::{Mesh, Ratio, Running, ToothedAt};
 use quantities::Measured;
@@ -57,7 +57,7 @@ impl<'a> Counted<'a> {
     fn trains(&self) -> Vec<Block> {
         let arbors = &self.calibre.movement.parts().arbors;
         let Some(running) = &self.running else {
-            return self.train("", 0..arbors.len()).into_iter().collect();
+            return self.train("Trains", 0..arbors.len()).into_iter().collect();
         };
         let trains = running.arbors.iter().map(|arbor| arbor.train + 1).max().unwrap_or(0);
         let each = (0..trains).filter_map(|train| {
@@ -68,7 +68,7 @@ impl<'a> Counted<'a> {
                 .map(|(balance, _)| balance.name.as_str())
                 .collect();
             let caption = match (trains, own.is_empty()) {
-                (1, _) => String::new(),
+                (1, _) => "Train".to_owned(),
                 (_, true) => "Without a balance".to_owned(),
                 (_, false) => format!("Train of balance {}", own.join(", ")),
             };
@@ -99,7 +99,7 @@ impl<'a> Counted<'a> {
             Column::numbers("One turn"),
             Column::text("Seen from the dial"),
         ];
-        table(caption, columns, rows.collect())
+        dense_table(caption, columns, rows.collect())
     }
 
     fn teeth(&self, at: ToothedAt) -> String {
@@ -145,18 +145,17 @@ impl<'a> Counted<'a> {
             Column::numbers("Ought to turn in"),
             Column::wide("By the train"),
         ];
-        table("", columns, rows.collect()).into_iter().collect()
+        dense_table("Hands", columns, rows.collect()).into_iter().collect()
     }
 
     fn balances(&self) -> Vec<Block> {
         let parts = self.calibre.movement.parts();
         let rows = parts.balances.iter().enumerate().map(|(at, balance)| {
-            let runs = self.running.as_ref().and_then(|running| running.balances[at].beats_per_hour);
+            let runs =
+                self.running.as_ref().and_then(|running| running.balances[at].beats_per_hour);
             let beats = runs.or(balance.beats_per_hour);
-            let beats = beats.map_or_else(
-                || UNKNOWN.to_owned(),
-                |beats| said::to_four_decimals(beats.to_f64()),
-            );
+            let beats = beats
+                .map_or_else(|| UNKNOWN.to_owned(), |beats| said::to_four_decimals(beats.to_f64()));
             let escape = self.calibre.movement.toothed_name(balance.escape);
             let known = known(&self.calibre.balances[at]);
             [balance.name.clone(), escape, beats, known].map(Cell::plain).to_vec()
@@ -167,7 +166,7 @@ impl<'a> Counted<'a> {
             Column::numbers("Beats an hour"),
             Column::wide("Measured"),
         ];
-        table("", columns, rows.collect()).into_iter().collect()
+        dense_table("Balances", columns, rows.collect()).into_iter().collect()
     }
 
     fn barrels(&self) -> Vec<Block> {
@@ -188,7 +187,7 @@ impl<'a> Counted<'a> {
             Column::numbers("At most"),
             Column::wide("Mainspring"),
         ];
-        headed("Barrels", columns, rows.collect())
+        dense_table("Barrels", columns, rows.collect()).into_iter().collect()
     }
 }
 

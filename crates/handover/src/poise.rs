@@ -11,7 +11,7 @@ use report::Block;
 use words::regulating as said;
 
 /// As wide as drawings of readings: across a page its words are then as large as those around it.
-const WIDE_PX: f64 = 660.0;
+const WIDE_PX: f64 = 760.0;
 
 /// A drawing for each balance of which a heavy spot can be asked for, before or now.
 pub(crate) fn dials(rates: &BeforeAfter) -> Vec<Block> {
@@ -96,10 +96,7 @@ impl Found {
 }
 
 fn sector(spot: &HeavySpot) -> DialSector {
-    DialSector {
-        direction_deg: spot.direction_deg.value,
-        half_deg: spot.sector_half_angle_deg(),
-    }
+    DialSector { direction_deg: spot.direction_deg.value, half_deg: spot.sector_half_angle_deg() }
 }
 
 /// With the colour that its letter has everywhere.

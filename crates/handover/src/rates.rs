@@ -36,13 +36,20 @@ impl BeforeAfter {
     }
 
     /// For the owner: what it did and what it does, for each balance, and how sure that is.
-    pub(crate) fn in_words(&self) -> Vec<Block> {
+    pub(crate) fn in_words(&self, movement: &str) -> Vec<Block> {
         let letters = self.letters();
-        let only_one = letters.len() == 1;
+        let calibre = calibre::read(movement).ok();
+        let name = |letter: &String| match letters.len() {
+            1 => "The watch".to_owned(),
+            _ => {
+                let hands = calibre.as_ref().map(|calibre| calibre.hands_on(letter));
+                named(letter, &hands.unwrap_or_default())
+            }
+        };
         let mut blocks: Vec<Block> = letters
             .iter()
             .filter_map(|letter| {
-                let name = if only_one { "The watch".into() } else { format!("Balance {letter}") };
+                let name = name(letter);
                 let before = mean(&self.before, letter);
                 let after = mean(&self.after, letter);
                 let sure = after.as_ref().or(before.as_ref()).map(sure).unwrap_or_default();
@@ -112,14 +119,25 @@ impl BeforeAfter {
                 };
                 let was = at(&self.before, &before);
                 let is = at(&self.after, &after);
-                let rates = |one: Option<Placed>| one.and_then(|one| one.rate_s_per_d).map(rate);
+                // As the owner sees it: how long a second is belongs to how sure it is.
+                let rates = |sheet: &Sheet, one: Option<Placed>| {
+                    let own = one.and_then(|one| one.rate_s_per_d)?;
+                    Some(rate(own.with_added_sd(sheet.rates.clock_sd_s_per_d())))
+                };
                 let swing = |one: Option<Placed>| {
                     one.and_then(|one| one.amplitude_deg).map(|deg| with_unit(deg, "°", false))
                 };
                 let position = format!("{} ({})", position.words(), position.symbol());
-                [Some(position), Some(wind), rates(was), rates(is), swing(was), swing(is)]
-                    .map(|words| Cell::plain(words.unwrap_or_else(|| "–".to_owned())))
-                    .to_vec()
+                [
+                    Some(position),
+                    Some(wind),
+                    rates(&self.before, was),
+                    rates(&self.after, is),
+                    swing(was),
+                    swing(is),
+                ]
+                .map(|words| Cell::plain(words.unwrap_or_else(|| "–".to_owned())))
+                .to_vec()
             })
             .collect()
     }
@@ -136,13 +154,23 @@ impl BeforeAfter {
     }
 }
 
+/// A balance by what its owner sees of it: "Balance A (hand: seconds)".
+fn named(letter: &str, hands: &[&str]) -> String {
+    match hands {
+        [] => format!("Balance {letter}"),
+        [hand] => format!("Balance {letter} (hand: {hand})"),
+        hands => format!("Balance {letter} (hands: {})", hands.join(", ")),
+    }
+}
+
 /// Why nobody should be surprised by what it does on the wrist.
 const WORN: &str = "Day by day it depends on how the watch is worn and laid down: usually something \
     between its slowest and its fastest position.";
 
 const MEANING: &str = "Rates are seconds a day: with a plus the watch gains, with a minus it loses. \
     The figure after ± is one standard uncertainty: in about two of three cases the true value lies \
-    within it, in nineteen of twenty within twice as much. Swing is the amplitude of the balance in \
+    within it, in nineteen of twenty within twice as much. Where the recorder's clock is not exact, \
+    that is in it, alike in every position: positions are compared more exactly than that. Swing is the amplitude of the balance in \
     degrees, from its rest to one side.";
 
 /// What counts on a sheet of a balance.

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod invented;
+mod pages;
 
 use handover::{Kind, Sections, estimate, lacking, receipt, service};
 use invented::Invented;

@@ -2,8 +2,8 @@
 
 use plot::{
     Against, Balance, BeatPicture, BeatTrace, Course, CourseLine, CoursePoint, Dial, DialSector,
-    DialWords, Drift, DriftBalance, DriftBeat, KeyNumber, NamedPeak, PeriodogramPicture, ScaleMark, Sheet, SheetBalance, Side,
-    Tolerance, Value,
+    DialWords, Drift, DriftBalance, DriftBeat, KeyNumber, NamedPeak, PeriodogramPicture, ScaleMark,
+    Sheet, SheetBalance, Side, Tolerance, Value,
 };
 
 /// A small generator of repeatable noise (Numerical Recipes' "quick and dirty" constants).

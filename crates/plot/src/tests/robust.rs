@@ -258,21 +258,23 @@ fn sheet() -> impl Strategy<Value = Sheet> {
         (prop::collection::vec(dial(), 0..3), prop::collection::vec(course(), 0..3)),
         prop::collection::vec(periodogram(), 0..3),
     )
-        .prop_map(|(words, warnings, balances, drift, beats, (dials, courses), periodograms)| Sheet {
-            scatter: drift.clone(),
-            title: words.0,
-            facts: words.1,
-            verdict: words.2,
-            sentence: words.3,
-            footer: words.4,
-            warnings,
-            balances,
-            drift,
-            beats,
-            dials,
-            courses,
-            periodograms,
-        })
+        .prop_map(
+            |(words, warnings, balances, drift, beats, (dials, courses), periodograms)| Sheet {
+                scatter: drift.clone(),
+                title: words.0,
+                facts: words.1,
+                verdict: words.2,
+                sentence: words.3,
+                footer: words.4,
+                warnings,
+                balances,
+                drift,
+                beats,
+                dials,
+                courses,
+                periodograms,
+            },
+        )
 }
 
 proptest! {

@@ -2,7 +2,6 @@
 
 use calibre::Calibre;
 use horology::balance::BalanceFacts;
-use horology::train::Running;
 use quantities::BeatFrequency;
 
 /// The movement as it was written down; nothing where nobody did, or where it cannot be read, which
@@ -35,17 +34,10 @@ impl Known {
 
     /// The hands that hang on the balances of these letters; none where nobody wrote that down.
     pub(super) fn hands_on(&self, labels: [&str; 2]) -> [Vec<String>; 2] {
-        let none = [Vec::new(), Vec::new()];
-        let Some(calibre) = &self.0 else { return none };
-        let Ok(running) = Running::of(&calibre.movement) else { return none };
-        let parts = calibre.movement.parts();
-        labels.map(|label| {
-            let balance = parts.balances.iter().position(|balance| balance.name == label);
-            let hands = parts.hands.iter().zip(&running.hands);
-            hands
-                .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
-                .map(|(hand, _)| hand.name.clone())
-                .collect()
-        })
+        let hands = |label| {
+            let calibre = self.0.iter();
+            calibre.flat_map(|calibre| calibre.hands_on(label)).map(str::to_owned).collect()
+        };
+        labels.map(hands)
     }
 }
