@@ -10,8 +10,7 @@ use crate::teeth::Teeth;
 use crate::unfit::{Unfit, Wrong};
 use horology::train::missing::{USUAL_LEAVES, USUAL_TEETH, Unknown};
 use horology::train::{
-    Arbor, Balance, Barrel, Hand, Impossible, Mesh, Movement, Parts, Ratio, Running, Toothed,
-    ToothedAt,
+    Arbor, Balance, Barrel, Hand, Impossible, Mesh, Movement, Parts, Ratio, Toothed, ToothedAt,
 };
 use toml::Spanned;
 
@@ -39,21 +38,6 @@ pub struct Calibre {
     pub mainsprings: Vec<Mainspring>,
     /// How large each mesh is and the line of its entry, as the movement's meshes.
     pub mesh_sizes: Vec<(usize, MeshSize)>,
-}
-
-impl Calibre {
-    /// The hands that hang on the balance of this name; none where nobody wrote that down.
-    #[must_use]
-    pub fn hands_on(&self, balance: &str) -> Vec<&str> {
-        let Ok(running) = Running::of(&self.movement) else { return Vec::new() };
-        let parts = self.movement.parts();
-        let balance = parts.balances.iter().position(|own| own.name == balance);
-        let hands = parts.hands.iter().zip(&running.hands);
-        hands
-            .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
-            .map(|(hand, _)| hand.name.as_str())
-            .collect()
-    }
 }
 
 /// Reads a calibre.

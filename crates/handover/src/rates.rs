@@ -3,6 +3,7 @@
 use crate::case::Case;
 use crate::paper::table;
 use horology::rate_sheet::SheetError;
+use horology::train::Running;
 use quantities::Position;
 use regulate::{Placed, Sheet};
 use report::{Block, Cell, Column, Tone};
@@ -39,10 +40,11 @@ impl BeforeAfter {
     pub(crate) fn in_words(&self, movement: &str) -> Vec<Block> {
         let letters = self.letters();
         let calibre = calibre::read(movement).ok();
+        let trains = calibre.and_then(|one| Some((Running::of(&one.movement).ok()?, one.movement)));
         let name = |letter: &String| match letters.len() {
             1 => "The watch".to_owned(),
             _ => {
-                let hands = calibre.as_ref().map(|calibre| calibre.hands_on(letter));
+                let hands = trains.as_ref().map(|(runs, all)| runs.hands_on(all, letter));
                 named(letter, &hands.unwrap_or_default())
             }
         };

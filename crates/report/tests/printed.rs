@@ -113,6 +113,10 @@ fn tags_name_headings_tables_and_pictures_in_words() {
         let found = structure.lines().any(|line| line.trim_start().starts_with(tag));
         assert!(found, "no {tag} in\n{structure}");
     }
+    // A table without heads would be read out as one of nameless columns.
+    let count =
+        |tag: &str| structure.lines().filter(|line| line.trim_start().starts_with(tag)).count();
+    assert_eq!((count("Table"), count("THead")), (1, 1), "{structure}");
     let plain = paged.told("qpdf", &["--qdf", "--object-streams=disable"]);
     assert!(plain.contains("/Alt (Drift of balance A, rising)"), "no words for the drawing");
 }

@@ -23,7 +23,7 @@ pub(crate) struct Invented {
     pub(crate) ahead_of_utc_min: i32,
     pub(crate) estimate: Option<Estimate>,
     owner: Option<Owner>,
-    watch: Watch,
+    pub(crate) watch: Watch,
     job: Job,
     parts: Vec<Part>,
     readings: Vec<(ReadingId, Reading)>,

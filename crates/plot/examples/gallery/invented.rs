@@ -338,6 +338,7 @@ pub(crate) fn sheet_two() -> Sheet {
         warnings: vec!["The recorder's clock has not been calibrated: it may add up to 1.7 s/d to every rate, the same to both.".into()],
         drift: Some(drift_two()),
         beats: vec![beat(0, 281.0), beat(1, 262.0)],
+        dials: Vec::new(),
         courses: vec![amplitude_course(), rate_course()],
         periodograms: vec![periodogram(Against::Period)],
         footer: "Beat error is half the difference between the two kinds of beat. Uncertainties are one standard deviation. Endshake 0.1.0".into(),

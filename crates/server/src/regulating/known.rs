@@ -2,6 +2,7 @@
 
 use calibre::Calibre;
 use horology::balance::BalanceFacts;
+use horology::train::Running;
 use quantities::BeatFrequency;
 
 /// The movement as it was written down; nothing where nobody did, or where it cannot be read, which
@@ -34,10 +35,11 @@ impl Known {
 
     /// The hands that hang on the balances of these letters; none where nobody wrote that down.
     pub(super) fn hands_on(&self, labels: [&str; 2]) -> [Vec<String>; 2] {
-        let hands = |label| {
-            let calibre = self.0.iter();
-            calibre.flat_map(|calibre| calibre.hands_on(label)).map(str::to_owned).collect()
-        };
-        labels.map(hands)
+        let none = [Vec::new(), Vec::new()];
+        let Some(calibre) = &self.0 else { return none };
+        let Ok(running) = Running::of(&calibre.movement) else { return none };
+        labels.map(|label| {
+            running.hands_on(&calibre.movement, label).into_iter().map(str::to_owned).collect()
+        })
     }
 }
