@@ -34,18 +34,31 @@ pub(crate) fn place(path: &Path) -> Result<PathBuf, Failure> {
     let mut place = path.to_owned();
     for _ in 0..MOST_LINKS {
         let Ok(to) = std::fs::read_link(&place) else {
-            return in_real_folder(&place).map_err(|error| cannot_write(path, &error));
+            return Ok(in_real_folder(&place));
         };
         place = place.parent().map_or_else(|| to.clone(), |folder| folder.join(&to));
     }
     Err(cannot_write(path, &io::Error::other("its links lead in a circle")))
 }
 
-/// The same file by the one name that its folder has without links and detours.
-fn in_real_folder(path: &Path) -> io::Result<PathBuf> {
-    let Some(name) = path.file_name() else { return Ok(path.to_owned()) };
+/// As [`place`], and its folder is there already: for what takes long before it is written.
+pub(crate) fn place_in_folder(path: &Path) -> Result<PathBuf, Failure> {
+    let place = place(path)?;
+    match place.parent().map(std::fs::metadata) {
+        Some(Err(error)) => Err(cannot_write(path, &error)),
+        _ => Ok(place),
+    }
+}
+
+/// The same file by the one name that its folder has without links and detours, where there is such
+/// a folder.
+fn in_real_folder(path: &Path) -> PathBuf {
+    let Some(name) = path.file_name() else { return path.to_owned() };
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
-    Ok(std::fs::canonicalize(folder.unwrap_or(Path::new(".")))?.join(name))
+    match std::fs::canonicalize(folder.unwrap_or(Path::new("."))) {
+        Ok(folder) => folder.join(name),
+        Err(_) => path.to_owned(),
+    }
 }
 
 /// Writes a whole file at once.
