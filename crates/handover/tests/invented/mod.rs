@@ -222,7 +222,7 @@ impl Invented {
     pub(crate) fn of_two_balances() -> Self {
         let mut two = Self::new();
         two.watch.description = "wrist watch with two balances, steel".to_owned();
-        two.watch.balances.push(two.watch.balances[0].clone());
+        two.watch.balances.push(two.watch.balances[0]);
         two.watch.movement = include_str!("two_trains.toml").to_owned();
         two.adjustments.push(Adjustment { balance: "B".to_owned(), ..two.adjustments[0].clone() });
         let rates = [
