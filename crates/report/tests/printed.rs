@@ -6,7 +6,7 @@
 
 mod sample;
 
-use report::{Block, Document, Fonts, Paper, Picture, Printed, ReportError, print};
+use report::{Block, Chapter, Document, Fonts, Paper, Picture, Printed, ReportError, print};
 use std::path::PathBuf;
 use std::process::Command;
 
@@ -182,6 +182,22 @@ fn long_tables_go_on_with_their_heads_on_the_next_page() {
     let text = Paged::of(&printed).told("pdftotext", &["-layout"]);
     assert_eq!(text.matches("Lubricant").count(), printed.pages);
     assert!(text.contains("point 199"), "{text}");
+}
+
+/// What is beyond the edge of a page `pdftotext` leaves out.
+#[test]
+fn things_that_are_taller_than_a_page_are_not_cut_off() {
+    let mut document = sample::nothing();
+    let long = |n: usize| format!("{} end of {n}.", "a note that goes on and on ".repeat(30));
+    let all: Vec<String> = (100..121).map(long).collect();
+    let blocks = vec![Block::List(all.clone()), Block::Steps(all)];
+    let chapter = Chapter { title: "Notes".to_owned(), new_page: false, blocks };
+    document.chapters.push(chapter);
+    let text = Paged::of(&printed(&document)).told("pdftotext", &[]);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for n in 100..121 {
+        assert_eq!(text.matches(&format!("end of {n}.")).count(), 2, "{n}");
+    }
 }
 
 #[test]
