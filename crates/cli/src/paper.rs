@@ -14,7 +14,7 @@ use std::io::Write;
 pub(crate) fn run(wishes: &PaperWishes) -> Result<Status, Failure> {
     let places = data::places(&wishes.data)?;
     // Before any work is done for it.
-    whole_file::place(&wishes.out)?;
+    whole_file::place_in_folder(&wishes.out)?;
     interrupt::watch();
     let asked = PaperAsked {
         job: wishes.job.clone(),

@@ -41,6 +41,15 @@ pub(crate) fn place(path: &Path) -> Result<PathBuf, Failure> {
     Err(cannot_write(path, &io::Error::other("its links lead in a circle")))
 }
 
+/// As [`place`], and its folder is there already: for what takes long before it is written.
+pub(crate) fn place_in_folder(path: &Path) -> Result<PathBuf, Failure> {
+    let place = place(path)?;
+    match place.parent().map(std::fs::metadata) {
+        Some(Err(error)) => Err(cannot_write(path, &error)),
+        _ => Ok(place),
+    }
+}
+
 /// The same file by the one name that its folder has without links and detours, where there is such
 /// a folder.
 fn in_real_folder(path: &Path) -> PathBuf {

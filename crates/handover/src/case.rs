@@ -35,8 +35,17 @@ pub struct Case<'a> {
     pub tests: &'a [FinalTest],
     /// How it was taken down and put together; none where nothing is logged.
     pub bench: Option<&'a Bench<'a>>,
-    /// Drawings of readings, in order.
-    pub drawings: &'a [Picture],
+    /// Drawings of readings.
+    pub drawings: &'a Drawings,
+}
+
+/// Drawings of readings, in order.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Drawings {
+    /// What everybody sees something in: time gained or lost.
+    pub for_owner: Vec<Picture>,
+    /// What a watchmaker does: what a beat sounds like.
+    pub for_colleague: Vec<Picture>,
 }
 
 /// The workshop that makes a paper.

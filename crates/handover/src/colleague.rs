@@ -1,59 +1,53 @@
 //! Pages for the colleague who opens the watch next.
 
-use crate::bench::Bench;
+use crate::bench::{Bench, Checks};
 use crate::case::Case;
-use crate::paper::{Facts, headed, long_day, text};
-use crate::tests_done;
+use crate::paper::{headed, long_day};
+use crate::rates::BeforeAfter;
+use crate::{movement, poise, tests_done};
 use regulate::move_words;
 use report::{Block, Cell, Chapter, Column};
 
-/// What a colleague wants to know; nothing where there is nothing.
-pub(crate) fn chapters(case: &Case<'_>) -> Option<Chapter> {
-    let mut blocks = Vec::new();
-    blocks.extend(balances(case));
-    if !case.watch.movement.trim().is_empty() {
-        blocks.push(Block::Heading("Trains and springs, as entered".to_owned()));
-        blocks.extend(text(&case.watch.movement));
-    }
-    if let Some(bench) = case.bench {
-        blocks.extend(of_bench(bench));
-    }
+/// What a colleague wants to know, what is looked up longest last; nothing where there is nothing.
+pub(crate) fn chapters(case: &Case<'_>, rates: &BeforeAfter) -> Option<Chapter> {
+    let mut blocks: Vec<Block> = movement::of_watch(case.watch).into_iter().collect();
+    // A page of its own for what is more than that.
+    let short = blocks.len();
+    blocks.extend(case.bench.map(mind).unwrap_or_default());
+    blocks.extend(movement::counted(&case.watch.movement));
+    blocks.extend(poise::dials(rates));
+    blocks.extend(case.drawings.for_colleague.iter().cloned().map(Block::Picture));
     blocks.extend(moves(case));
     blocks.extend(tests_done::figures(case));
+    blocks.extend(case.bench.map(of_bench).unwrap_or_default());
+    let new_page = blocks.len() > short;
     let title = "For the colleague who opens it next".to_owned();
-    (!blocks.is_empty()).then_some(Chapter { title, new_page: true, blocks })
+    (!blocks.is_empty()).then_some(Chapter { title, new_page, blocks })
 }
 
-fn balances(case: &Case<'_>) -> Option<Block> {
-    let mut facts = Facts::default();
-    for (letter, balance) in ('A'..='Z').zip(&case.watch.balances) {
-        let beat = balance
-            .beats_per_hour
-            .map(|beat| format!("{} beats an hour", quantities::digits::plain(beat, 0)));
-        let lift = balance
-            .lift_angle_deg
-            .map(|lift| format!("lift angle {}°", quantities::digits::plain(lift, 0)));
-        let words: Vec<String> = [beat, lift].into_iter().flatten().collect();
-        facts.put(&format!("Balance {letter}"), words.join(", "));
+fn mind(bench: &Bench<'_>) -> Vec<Block> {
+    let oddities = bench.oddities();
+    match oddities.is_empty() {
+        true => Vec::new(),
+        false => vec![Block::Heading("Mind".to_owned()), Block::List(oddities)],
     }
-    facts.put("Notes", case.watch.notes.trim());
-    (!facts.0.is_empty()).then_some(Block::Facts(facts.0))
 }
 
 fn of_bench(bench: &Bench<'_>) -> Vec<Block> {
     let mut blocks = Vec::new();
-    let oddities = bench.oddities();
-    if !oddities.is_empty() {
-        blocks.push(Block::Heading("Mind".to_owned()));
-        blocks.push(Block::List(oddities));
-    }
     if let Some(lubricants) = bench.lubricants() {
         blocks.push(Block::Heading("Lubricants by class".to_owned()));
         blocks.push(lubricants);
     }
-    let columns = || [Column::text("On"), Column::wide("What"), Column::text("Outcome")];
-    blocks.extend(headed("Checks", columns(), bench.checks()));
-    blocks.extend(headed("Left undone", columns(), bench.skipped()));
+    let columns = [Column::text("On"), Column::wide("What"), Column::wide("Why")];
+    blocks.extend(headed("Left undone", columns, bench.skipped()));
+    let columns = [Column::wide("Asked"), Column::wide("Found")];
+    let Checks { told, plainly_good } = bench.checks();
+    blocks.extend(headed("Checks", columns, told));
+    if !plainly_good.is_empty() {
+        blocks.push(Block::Heading("Checked and good".to_owned()));
+        blocks.push(Block::List(plainly_good));
+    }
     let plan = bench.as_rebuilt();
     if !plan.is_empty() {
         blocks.push(Block::Heading("As it went together".to_owned()));

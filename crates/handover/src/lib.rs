@@ -7,17 +7,21 @@
 mod bench;
 mod case;
 mod colleague;
+mod drawing;
 mod estimate;
 mod kind;
 mod lacking;
+mod movement;
 mod paper;
+mod poise;
 mod rates;
 mod receipt;
 mod service;
 mod tests_done;
 
 pub use bench::Bench;
-pub use case::{Case, Shot, Workshop};
+pub use case::{Case, Drawings, Shot, Workshop};
+pub use drawing::drawn;
 pub use estimate::estimate;
 pub use kind::Kind;
 pub use lacking::lacking;

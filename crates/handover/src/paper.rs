@@ -16,7 +16,7 @@ pub(crate) fn paper(case: &Case<'_>, kind: Kind) -> Document {
         language: "en".to_owned(),
         letterhead: workshop.letterhead.clone(),
         title: kind.title().to_owned(),
-        subtitle: joined(&[watch.description.clone(), number.clone()], ", "),
+        subtitle: joined(&[watch.description.clone(), number.clone()], " · "),
         facts: facts(case),
         chapters: Vec::new(),
         foot: joined(&foot, " · "),
@@ -35,7 +35,6 @@ fn facts(case: &Case<'_>) -> Vec<Fact> {
             .collect();
         facts.put("For", lines.join("\n"));
     }
-    facts.put("Watch", watch.description.clone());
     facts.put("Calibre", watch.calibre.clone());
     facts.put("Numbers", watch.serial_numbers.join(", "));
     if let Some(first) = job.moves.first() {
@@ -110,23 +109,47 @@ pub(crate) fn text(words: &str) -> Option<Block> {
     (!words.trim().is_empty()).then(|| Block::Text(words.trim().to_owned()))
 }
 
-/// A table; `None` where it has no rows.
+/// A table, without columns in which nothing stands; `None` where it has no rows.
 pub(crate) fn table(
     caption: &str,
     columns: impl Into<Vec<Column>>,
     rows: Vec<Vec<Cell>>,
 ) -> Option<Block> {
-    let table = Table { caption: caption.to_owned(), columns: columns.into(), rows };
-    (!table.rows.is_empty()).then_some(Block::Table(table))
+    filled(caption, columns.into(), rows, false)
 }
 
-/// A table under a heading; neither where it has no rows.
+/// As [`table`], for what is looked up rather than read.
+pub(crate) fn dense_table(
+    caption: &str,
+    columns: impl Into<Vec<Column>>,
+    rows: Vec<Vec<Cell>>,
+) -> Option<Block> {
+    filled(caption, columns.into(), rows, true)
+}
+
+fn filled(
+    caption: &str,
+    columns: Vec<Column>,
+    rows: Vec<Vec<Cell>>,
+    is_dense: bool,
+) -> Option<Block> {
+    let has_words = |at: &usize| {
+        rows.iter().any(|row| row.get(*at).is_some_and(|cell| !cell.text.trim().is_empty()))
+    };
+    let kept: Vec<usize> = (0..columns.len()).filter(has_words).collect();
+    let columns = kept.iter().map(|at| columns[*at].clone()).collect();
+    let rows = rows.iter().map(|row| kept.iter().filter_map(|at| row.get(*at).cloned()).collect());
+    let table = Table { caption: caption.to_owned(), columns, rows: rows.collect(), is_dense };
+    (!kept.is_empty()).then_some(Block::Table(table))
+}
+
+/// A dense table under a heading; neither where it has no rows.
 pub(crate) fn headed(
     heading: &str,
     columns: impl Into<Vec<Column>>,
     rows: Vec<Vec<Cell>>,
 ) -> Vec<Block> {
-    let table = table("", columns, rows);
+    let table = dense_table("", columns, rows);
     table.into_iter().flat_map(|table| [Block::Heading(heading.to_owned()), table]).collect()
 }
 

@@ -3,6 +3,7 @@
 use crate::case::Case;
 use crate::paper::table;
 use horology::rate_sheet::SheetError;
+use horology::train::Running;
 use quantities::Position;
 use regulate::{Placed, Sheet};
 use report::{Block, Cell, Column, Tone};
@@ -35,16 +36,25 @@ impl BeforeAfter {
         letters
     }
 
-    /// For the owner: what it did and what it does, in a sentence for each balance.
-    pub(crate) fn in_words(&self) -> Vec<Block> {
+    /// For the owner: what it did and what it does, for each balance, and how sure that is.
+    pub(crate) fn in_words(&self, movement: &str) -> Vec<Block> {
         let letters = self.letters();
-        let only_one = letters.len() == 1;
-        letters
+        let calibre = calibre::read(movement).ok();
+        let trains = calibre.and_then(|one| Some((Running::of(&one.movement).ok()?, one.movement)));
+        let name = |letter: &String| match letters.len() {
+            1 => "The watch".to_owned(),
+            _ => {
+                let hands = trains.as_ref().map(|(runs, all)| runs.hands_on(all, letter));
+                named(letter, &hands.unwrap_or_default())
+            }
+        };
+        let mut blocks: Vec<Block> = letters
             .iter()
             .filter_map(|letter| {
-                let name = if only_one { "The watch".into() } else { format!("Balance {letter}") };
+                let name = name(letter);
                 let before = mean(&self.before, letter);
                 let after = mean(&self.after, letter);
+                let sure = after.as_ref().or(before.as_ref()).map(sure).unwrap_or_default();
                 let words = match (before, after) {
                     (Some(before), Some(after)) => format!(
                         "{name} {} when it came in. It {} now.",
@@ -58,9 +68,13 @@ impl BeforeAfter {
                     (None, Some(after)) => format!("{name} {}.", gained(after, "gains", "loses")),
                     _ => return None,
                 };
-                Some(Block::Text(words))
+                Some(Block::Text(format!("{words} {sure}")))
             })
-            .collect()
+            .collect();
+        if !blocks.is_empty() {
+            blocks.push(Block::Text(WORN.to_owned()));
+        }
+        blocks
     }
 
     /// Position by position.
@@ -107,14 +121,25 @@ impl BeforeAfter {
                 };
                 let was = at(&self.before, &before);
                 let is = at(&self.after, &after);
-                let rates = |one: Option<Placed>| one.and_then(|one| one.rate_s_per_d).map(rate);
+                // As the owner sees it: how long a second is belongs to how sure it is.
+                let rates = |sheet: &Sheet, one: Option<Placed>| {
+                    let own = one.and_then(|one| one.rate_s_per_d)?;
+                    Some(rate(own.with_added_sd(sheet.rates.clock_sd_s_per_d())))
+                };
                 let swing = |one: Option<Placed>| {
                     one.and_then(|one| one.amplitude_deg).map(|deg| with_unit(deg, "°", false))
                 };
                 let position = format!("{} ({})", position.words(), position.symbol());
-                [Some(position), Some(wind), rates(was), rates(is), swing(was), swing(is)]
-                    .map(|words| Cell::plain(words.unwrap_or_else(|| "–".to_owned())))
-                    .to_vec()
+                [
+                    Some(position),
+                    Some(wind),
+                    rates(&self.before, was),
+                    rates(&self.after, is),
+                    swing(was),
+                    swing(is),
+                ]
+                .map(|words| Cell::plain(words.unwrap_or_else(|| "–".to_owned())))
+                .to_vec()
             })
             .collect()
     }
@@ -131,13 +156,27 @@ impl BeforeAfter {
     }
 }
 
+/// A balance by what its owner sees of it: "Balance A (hand: seconds)".
+fn named(letter: &str, hands: &[&str]) -> String {
+    match hands {
+        [] => format!("Balance {letter}"),
+        [hand] => format!("Balance {letter} (hand: {hand})"),
+        hands => format!("Balance {letter} (hands: {})", hands.join(", ")),
+    }
+}
+
+/// Why nobody should be surprised by what it does on the wrist.
+const WORN: &str = "Day by day it depends on how the watch is worn and laid down: usually something \
+    between its slowest and its fastest position.";
+
 const MEANING: &str = "Rates are seconds a day: with a plus the watch gains, with a minus it loses. \
     The figure after ± is one standard uncertainty: in about two of three cases the true value lies \
-    within it, in nineteen of twenty within twice as much. Swing is the amplitude of the balance in \
+    within it, in nineteen of twenty within twice as much. Where the recorder's clock is not exact, \
+    that is in it, alike in every position: positions are compared more exactly than that. Swing is the amplitude of the balance in \
     degrees, from its rest to one side.";
 
 /// What counts on a sheet of a balance.
-fn placed(sheet: &Sheet, letter: &str) -> Vec<Placed> {
+pub(crate) fn placed(sheet: &Sheet, letter: &str) -> Vec<Placed> {
     let Some(balance) = sheet.balance(letter) else { return Vec::new() };
     let of_it = |one: &&Placed| one.balance == balance && !one.is_of_before;
     sheet.placed.iter().filter(of_it).copied().collect()
@@ -150,8 +189,10 @@ fn mean(sheet: &Sheet, letter: &str) -> Option<Mean> {
     let wind = sheet.fullest(balance)?;
     let column = sheet.rates.column(balance, wind.wind).ok()?;
     let rates: Vec<f64> = column.standard().map(|cell| cell.rate_s_per_d.value).collect();
+    let mean = column.mean_rate_s_per_d()?;
     Some(Mean {
-        s_per_d: column.mean_rate_s_per_d()?.value,
+        s_per_d: mean.value,
+        sd_s_per_d: mean.sd,
         least: rates.iter().copied().fold(f64::INFINITY, f64::min),
         most: rates.iter().copied().fold(f64::NEG_INFINITY, f64::max),
         positions: rates.len(),
@@ -160,9 +201,22 @@ fn mean(sheet: &Sheet, letter: &str) -> Option<Mean> {
 
 struct Mean {
     s_per_d: f64,
+    /// With the clock's own.
+    sd_s_per_d: f64,
     least: f64,
     most: f64,
     positions: usize,
+}
+
+/// "This is sure to within 0.9 seconds a day, in nineteen of twenty cases."
+fn sure(mean: &Mean) -> String {
+    // Two standard uncertainties hold 95 in 100 (GUM, bib:jcgm100 clause 6.3.3).
+    let within = 2.0 * mean.sd_s_per_d;
+    if !within.is_finite() || within <= 0.0 {
+        return String::new();
+    }
+    let within = words::uncertainty(within);
+    format!("The average is sure to within {within} seconds a day, in nineteen of twenty cases.")
 }
 
 /// "gained about 42 seconds a day (between 12 and 61, by position)"

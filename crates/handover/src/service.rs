@@ -38,7 +38,7 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
     ];
     document.chapters.extend(chapters.into_iter().flatten());
     if sections.colleague {
-        document.chapters.extend(colleague::chapters(case));
+        document.chapters.extend(colleague::chapters(case, &rates));
     }
     Ok(document)
 }
@@ -78,12 +78,12 @@ fn done(case: &Case<'_>) -> Vec<Block> {
             }
         }
         let oiled = bench.oiled();
-        let places: usize = oiled.iter().map(|(_, places)| places.len()).sum();
+        let places: usize = oiled.iter().map(|(_, places)| places.count()).sum();
         if places > 0 {
             let classes: Vec<&str> = oiled.iter().map(|(class, _)| class.words()).collect();
             done.push(format!("Oiled at {places} points: {}.", classes.join(", ")));
         }
-        let checks = bench.checks().len();
+        let checks = bench.checked();
         if checks > 0 {
             done.push(format!("Checked while putting together: {checks} points."));
         }
@@ -108,8 +108,8 @@ fn done(case: &Case<'_>) -> Vec<Block> {
 }
 
 fn runs(case: &Case<'_>, rates: &BeforeAfter) -> Vec<Block> {
-    let drawings = case.drawings.iter().cloned().map(Block::Picture);
-    let mut blocks = rates.in_words();
+    let drawings = case.drawings.for_owner.iter().cloned().map(Block::Picture);
+    let mut blocks = rates.in_words(&case.watch.movement);
     blocks.extend(rates.missing());
     blocks.extend(rates.tables());
     blocks.extend(drawings);

@@ -24,7 +24,7 @@ pub(crate) fn tested(case: &Case<'_>) -> Vec<Block> {
         vec![Cell::plain(named(one)), Cell::plain(with), result(one), Cell::plain(why(one))]
     });
     let columns =
-        [Column::text("Test"), Column::wide("By"), Column::text("Result"), Column::wide("Found")];
+        [Column::wide("Test"), Column::wide("By"), Column::text("Result"), Column::wide("Found")];
     table("", columns, rows.collect()).into_iter().collect()
 }
 
@@ -37,7 +37,7 @@ pub(crate) fn figures(case: &Case<'_>) -> Vec<Block> {
         [day, named(one), numbers(one), note].map(Cell::plain).to_vec()
     });
     let columns =
-        [Column::text("Day"), Column::text("Test"), Column::wide("Figures"), Column::wide("Note")];
+        [Column::text("Day"), Column::wide("Test"), Column::wide("Figures"), Column::wide("Note")];
     headed("Tests in figures", columns, rows.collect())
 }
 

@@ -26,7 +26,7 @@
 //! # Ok::<(), plot::PngError>(())
 //! ```
 //!
-//! Three themes: light, dark, and [`Theme::Page`], whose colours are CSS variables that a page sets
+//! Four themes: light, dark, [`Theme::Paper`] for what is printed, and [`Theme::Page`], whose colours are CSS variables that a page sets
 //! once ([`Theme::page_css`]), so that one SVG follows the reader's system. An SVG carries its
 //! typeface inside ([`FontUse::Embedded`]) unless the page has loaded it already. A character that
 //! the typeface lacks (it has Latin and Greek) is drawn by whatever font the viewer has in an SVG,
@@ -47,6 +47,7 @@ mod tests;
 mod axis;
 mod beat_picture;
 mod course;
+mod dial;
 mod drift;
 mod font;
 mod geometry;
@@ -65,6 +66,7 @@ mod values;
 
 pub use beat_picture::{BeatPicture, BeatTrace, ScaleMark};
 pub use course::{Course, CourseLine, CoursePoint};
+pub use dial::{Dial, DialSector, DialWords};
 pub use drift::{Drift, DriftBalance, DriftBeat, Tolerance};
 pub use font::{
     FONT_FAMILY, FONT_LICENCE, REGULAR_TTF, REGULAR_WOFF2, SEMI_BOLD_TTF, SEMI_BOLD_WOFF2,

@@ -2,6 +2,7 @@
 
 use crate::beat_picture::BeatPicture;
 use crate::course::Course;
+use crate::dial::Dial;
 use crate::drift::Drift;
 use crate::font::{CAPITALS, Weight, wrapped};
 use crate::geometry::Area;
@@ -64,6 +65,8 @@ pub struct Sheet {
     pub scatter: Option<Drift>,
     /// A Beat picture of each balance.
     pub beats: Vec<BeatPicture>,
+    /// Dials: what was read in each position.
+    pub dials: Vec<Dial>,
     /// Courses: amplitude, rate.
     pub courses: Vec<Course>,
     /// Periodograms.
@@ -104,6 +107,7 @@ impl Sheet {
         pen.wide_card(self.drift.as_ref().map(|d| d as &dyn Panel));
         pen.wide_card(self.scatter.as_ref().map(|d| d as &dyn Panel));
         pen.cards(self.beats.iter().take(MOST_OF_A_KIND).map(|b| b as &dyn Panel).collect());
+        pen.cards(self.dials.iter().take(MOST_OF_A_KIND).map(|d| d as &dyn Panel).collect());
         pen.cards(self.courses.iter().take(MOST_OF_A_KIND).map(|c| c as &dyn Panel).collect());
         let periodograms = self.periodograms.iter().take(MOST_OF_A_KIND);
         pen.cards(periodograms.map(|p| p as &dyn Panel).collect());
@@ -203,6 +207,7 @@ impl Sheet {
         parts.extend(self.drift.iter().map(Panel::description));
         parts.extend(self.scatter.iter().map(|s| format!("{}: {}", s.title(), s.description())));
         parts.extend(self.beats.iter().map(|b| format!("{}: {}", b.title(), b.description())));
+        parts.extend(self.dials.iter().map(|d| format!("{}: {}", d.title(), d.description())));
         parts.extend(self.courses.iter().map(Panel::description));
         let spectra = self.periodograms.iter();
         parts.extend(spectra.map(|p| format!("{}: {}", p.title(), p.description())));

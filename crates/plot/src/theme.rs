@@ -7,6 +7,8 @@ pub enum Theme {
     Light,
     /// Light ink on dark ground.
     Dark,
+    /// As light, on the white of the paper that it is printed on.
+    Paper,
     /// For a picture inside a page: every colour is a CSS variable that the page sets once with
     /// [`Theme::page_css`]. Without the page, and in a PNG, it looks like [`Theme::Light`].
     Page,
@@ -83,6 +85,14 @@ fn light(ink: Ink) -> &'static str {
     }
 }
 
+/// The paper itself is white: no ground is printed on it.
+fn on_paper(ink: Ink) -> &'static str {
+    match ink {
+        Ink::Ground | Ink::Card => "#ffffff",
+        ink => light(ink),
+    }
+}
+
 fn dark(ink: Ink) -> &'static str {
     match ink {
         Ink::Ground => "#16181a",
@@ -121,13 +131,14 @@ impl Theme {
         match self {
             Self::Light => light(ink).into(),
             Self::Dark => dark(ink).into(),
+            Self::Paper => on_paper(ink).into(),
             Self::Page => format!("var({}, {})", variable(ink), light(ink)),
         }
     }
 
     /// The theme to make a PNG with: there is no page around it to ask.
     pub(crate) fn alone(self) -> Self {
-        if self == Self::Dark { Self::Dark } else { Self::Light }
+        if self == Self::Page { Self::Light } else { self }
     }
 
     /// The CSS that a page holding pictures in [`Theme::Page`] needs once: light colours, and dark
@@ -197,7 +208,7 @@ mod tests {
     #[test]
     fn words_can_be_read_on_both_grounds() {
         // WCAG 2.2, success criterion 1.4.3: 4.5 to 1 for running text.
-        for colour in [light, dark] {
+        for colour in [light, on_paper, dark] {
             for ground in [Ink::Ground, Ink::Card, Ink::Wedge] {
                 for words in [Ink::Text, Ink::Dim, Ink::Warn] {
                     let ratio = contrast(colour(words), colour(ground));

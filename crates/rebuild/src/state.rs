@@ -309,7 +309,18 @@ impl State {
     /// What to call a step: the names of its parts as the user gave them, or their kinds.
     #[must_use]
     pub fn name_of(&self, step: &Step) -> String {
-        let names: Vec<Cow<'_, str>> = self.parts_of(step).map(|part| part.part.called()).collect();
+        let mut counted: Vec<(Cow<'_, str>, usize)> = Vec::new();
+        for name in self.parts_of(step).map(|part| part.part.called()) {
+            match counted.iter_mut().find(|(own, _)| *own == name) {
+                Some((_, count)) => *count += 1,
+                None => counted.push((name, 1)),
+            }
+        }
+        let said = |(name, count): (Cow<'_, str>, usize)| match count {
+            1 => name.into_owned(),
+            count => format!("{count} × {name}"),
+        };
+        let names: Vec<String> = counted.into_iter().map(said).collect();
         let mut name = match names.split_last() {
             Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
             _ => names.concat(),

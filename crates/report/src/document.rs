@@ -113,9 +113,9 @@ pub enum Block {
     Remark(Tone, String),
     /// Names and what they are, one below the other.
     Facts(Vec<Fact>),
-    /// Things in a row, each with a mark before it.
+    /// Things in a row, each with a mark before it; many of them stand in two columns, small.
     List(Vec<String>),
-    /// Steps, numbered.
+    /// Steps, numbered; many of them stand in two columns, small.
     Steps(Vec<String>),
     /// A table.
     Table(Table),
@@ -148,6 +148,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// The rows.
     pub rows: Vec<Vec<Cell>>,
+    /// Whether it is to be looked up rather than read: then it is set smaller.
+    pub is_dense: bool,
 }
 
 /// A column of a table.

@@ -132,8 +132,13 @@ impl<'a> Values<'a> {
             }))
         });
         let rows = array(rows);
-        dict([("caption", self.text(&it.caption)), ("columns", columns), ("rows", rows)])
-            .into_value()
+        dict([
+            ("caption", self.text(&it.caption)),
+            ("columns", columns),
+            ("rows", rows),
+            ("dense", it.is_dense.into_value()),
+        ])
+        .into_value()
     }
 
     /// A picture under a name of its own. One that cannot be drawn has no file: the layout says so

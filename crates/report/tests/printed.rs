@@ -6,7 +6,7 @@
 
 mod sample;
 
-use report::{Block, Document, Fonts, Paper, Picture, Printed, ReportError, print};
+use report::{Block, Chapter, Document, Fonts, Paper, Picture, Printed, ReportError, print};
 use std::path::PathBuf;
 use std::process::Command;
 
@@ -113,6 +113,10 @@ fn tags_name_headings_tables_and_pictures_in_words() {
         let found = structure.lines().any(|line| line.trim_start().starts_with(tag));
         assert!(found, "no {tag} in\n{structure}");
     }
+    // A table without heads would be read out as one of nameless columns.
+    let count =
+        |tag: &str| structure.lines().filter(|line| line.trim_start().starts_with(tag)).count();
+    assert_eq!((count("Table"), count("THead")), (1, 1), "{structure}");
     let plain = paged.told("qpdf", &["--qdf", "--object-streams=disable"]);
     assert!(plain.contains("/Alt (Drift of balance A, rising)"), "no words for the drawing");
 }
@@ -178,6 +182,22 @@ fn long_tables_go_on_with_their_heads_on_the_next_page() {
     let text = Paged::of(&printed).told("pdftotext", &["-layout"]);
     assert_eq!(text.matches("Lubricant").count(), printed.pages);
     assert!(text.contains("point 199"), "{text}");
+}
+
+/// What is beyond the edge of a page `pdftotext` leaves out.
+#[test]
+fn things_that_are_taller_than_a_page_are_not_cut_off() {
+    let mut document = sample::nothing();
+    let long = |n: usize| format!("{} end of {n}.", "a note that goes on and on ".repeat(30));
+    let all: Vec<String> = (100..121).map(long).collect();
+    let blocks = vec![Block::List(all.clone()), Block::Steps(all)];
+    let chapter = Chapter { title: "Notes".to_owned(), new_page: false, blocks };
+    document.chapters.push(chapter);
+    let text = Paged::of(&printed(&document)).told("pdftotext", &[]);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for n in 100..121 {
+        assert_eq!(text.matches(&format!("end of {n}.")).count(), 2, "{n}");
+    }
 }
 
 #[test]

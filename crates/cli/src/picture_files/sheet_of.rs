@@ -29,6 +29,8 @@ pub(crate) fn sheet(heard: &Heard, title: Option<&str>, tolerance: Option<Tolera
         drift: Some(pictures::drift(balances, heard.source.duration_s, tolerance)),
         scatter: pictures::scatter_where_hidden(balances, heard.source.duration_s),
         beats: pictures::beats(balances),
+        // One reading is of one position.
+        dials: Vec::new(),
         courses: pictures::courses(balances),
         periodograms: pictures::periodograms(balances, true),
         footer: format!(

@@ -7,6 +7,10 @@ mod archive;
 mod bench;
 mod bombs;
 mod calibrate;
+#[cfg(target_os = "linux")]
+#[allow(dead_code)]
+#[path = "../../../store/tests/suite/disk.rs"]
+mod disk;
 mod doctor;
 mod errors;
 mod help;
@@ -18,6 +22,7 @@ mod live;
 mod measure;
 mod outputs;
 mod pages;
+mod papers;
 mod pictures;
 mod plan;
 mod regulating;

@@ -1,6 +1,6 @@
 //! An invented job: a watch that gained, was taken apart, put together and regulated.
 
-use handover::{Bench, Case, Shot, Workshop};
+use handover::{Bench, Case, Drawings, Shot, Workshop};
 use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
@@ -23,14 +23,14 @@ pub(crate) struct Invented {
     pub(crate) ahead_of_utc_min: i32,
     pub(crate) estimate: Option<Estimate>,
     owner: Option<Owner>,
-    watch: Watch,
+    pub(crate) watch: Watch,
     job: Job,
     parts: Vec<Part>,
     readings: Vec<(ReadingId, Reading)>,
     adjustments: Vec<Adjustment>,
     photos: Vec<Photo>,
     pub(crate) tests: Vec<FinalTest>,
-    log: Log,
+    pub(crate) log: Log,
     rules: Rules,
     vocabulary: Vocabulary,
 }
@@ -44,6 +44,21 @@ fn at(hours: i64) -> Moment {
 }
 
 fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
+    reading_of(hours, position, &[("A", rate_s_per_d)])
+}
+
+fn reading_of(hours: i64, position: Position, rates: &[(&str, f64)]) -> Reading {
+    let balance = |&(label, rate_s_per_d): &(&str, f64)| BalanceReading {
+        label: label.to_owned(),
+        beats_per_hour: Some(28_800.0),
+        rate_s_per_d: Some(Measured::new(rate_s_per_d, 0.3)),
+        rate_sd_with_clock_s_per_d: Some(0.3),
+        amplitude_deg: Some(Measured::new(280.0, 2.0)),
+        lift_angle_deg: Some(52.0),
+        beats_used: 480,
+        beats_expected: 480,
+        ..BalanceReading::default()
+    };
     Reading {
         job: id(1),
         position: Some(position),
@@ -54,17 +69,7 @@ fn reading(hours: i64, position: Position, rate_s_per_d: f64) -> Reading {
         settings: ReadingSettings::default(),
         program: String::new(),
         sound: None,
-        balances: vec![BalanceReading {
-            label: "A".to_owned(),
-            beats_per_hour: Some(28_800.0),
-            rate_s_per_d: Some(Measured::new(rate_s_per_d, 0.3)),
-            rate_sd_with_clock_s_per_d: Some(0.3),
-            amplitude_deg: Some(Measured::new(280.0, 2.0)),
-            lift_angle_deg: Some(52.0),
-            beats_used: 480,
-            beats_expected: 480,
-            ..BalanceReading::default()
-        }],
+        balances: rates.iter().map(balance).collect(),
         relation: None,
         lost_samples: 0,
         warnings: Vec::new(),
@@ -212,6 +217,35 @@ impl Invented {
         }
     }
 
+    /// With a second balance and both trains counted. Before, A is heavy towards 6: at 280 degrees
+    /// it is slow with 12 up and fast with 6 up (`horology::poise`).
+    pub(crate) fn of_two_balances() -> Self {
+        let mut two = Self::new();
+        two.watch.description = "wrist watch with two balances, steel".to_owned();
+        two.watch.balances.push(two.watch.balances[0]);
+        two.watch.movement = include_str!("two_trains.toml").to_owned();
+        two.adjustments.push(Adjustment { balance: "B".to_owned(), ..two.adjustments[0].clone() });
+        let rates = [
+            (Position::CH, [6.0, -8.0], [3.5, 2.0]),
+            (Position::FH, [5.0, -7.5], [3.0, 2.5]),
+            (Position::H12, [-7.0, -9.0], [2.0, 1.5]),
+            (Position::H3, [4.0, -8.5], [3.2, 2.2]),
+            (Position::H6, [16.0, -9.5], [4.4, 1.0]),
+            (Position::H9, [5.5, -8.0], [3.0, 2.0]),
+        ];
+        two.readings = rates
+            .into_iter()
+            .zip(1u8..)
+            .flat_map(|((position, [a, b], [a_now, b_now]), n)| {
+                let before = reading_of(i64::from(n), position, &[("A", a), ("B", b)]);
+                let now = reading_of(i64::from(n) + 60, position, &[("A", a_now), ("B", b_now)]);
+                let n = u128::from(n);
+                [(id(100 + n), before), (id(200 + n), now)]
+            })
+            .collect();
+        two
+    }
+
     /// Makes something of the case.
     pub(crate) fn with_case<T>(&self, make: impl FnOnce(&Case<'_>) -> T) -> T {
         let graph = Graph::of(self.log.state());
@@ -242,7 +276,7 @@ impl Invented {
             adjustments: &self.adjustments,
             tests: &self.tests,
             bench: Some(&bench),
-            drawings: &[],
+            drawings: &Drawings::default(),
         })
     }
 }

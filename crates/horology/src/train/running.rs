@@ -113,6 +113,18 @@ pub struct Running {
 }
 
 impl Running {
+    /// The hands that hang on the balance of this name.
+    #[must_use]
+    pub fn hands_on<'a>(&self, movement: &'a Movement, balance: &str) -> Vec<&'a str> {
+        let parts = movement.parts();
+        let balance = parts.balances.iter().position(|own| own.name == balance);
+        let hands = parts.hands.iter().zip(&self.hands);
+        hands
+            .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
+            .map(|(hand, _)| hand.name.as_str())
+            .collect()
+    }
+
     /// Works out how a movement runs.
     ///
     /// Each train takes its speed from what is said of it: the time of one turn of an arbor, else

@@ -1,9 +1,9 @@
 //! Invented numbers that look like what a watch gives. None of them was measured.
 
 use plot::{
-    Against, Balance, BeatPicture, BeatTrace, Course, CourseLine, CoursePoint, Drift, DriftBalance,
-    DriftBeat, KeyNumber, NamedPeak, PeriodogramPicture, ScaleMark, Sheet, SheetBalance, Side,
-    Tolerance, Value,
+    Against, Balance, BeatPicture, BeatTrace, Course, CourseLine, CoursePoint, Dial, DialSector,
+    DialWords, Drift, DriftBalance, DriftBeat, KeyNumber, NamedPeak, PeriodogramPicture, ScaleMark,
+    Sheet, SheetBalance, Side, Tolerance, Value,
 };
 
 /// A small generator of repeatable noise (Numerical Recipes' "quick and dirty" constants).
@@ -338,6 +338,7 @@ pub(crate) fn sheet_two() -> Sheet {
         warnings: vec!["The recorder's clock has not been calibrated: it may add up to 1.7 s/d to every rate, the same to both.".into()],
         drift: Some(drift_two()),
         beats: vec![beat(0, 281.0), beat(1, 262.0)],
+        dials: Vec::new(),
         courses: vec![amplitude_course(), rate_course()],
         periodograms: vec![periodogram(Against::Period)],
         footer: "Beat error is half the difference between the two kinds of beat. Uncertainties are one standard deviation. Endshake 0.1.0".into(),
@@ -363,4 +364,45 @@ pub(crate) fn sheet_one() -> Sheet {
         beats: vec![beat(0, 281.0)],
         ..Sheet::default()
     }
+}
+
+fn dial_words(name: &str, number: &str) -> DialWords {
+    DialWords { name: name.into(), number: number.into() }
+}
+
+/// Eight positions around a dial with a heavy spot.
+pub(crate) fn dial_eight() -> Dial {
+    let around = [
+        (0.0, "12H", "+12.4"),
+        (45.0, "1:30H", "+9.8"),
+        (90.0, "3H", "+4.1"),
+        (135.0, "4:30H", "−6.3"),
+        (180.0, "6H", "−18.5"),
+        (225.0, "7:30H", "−10.2"),
+        (270.0, "9H", "−3.0"),
+        (315.0, "10:30H", "+6.6"),
+    ];
+    let around = around.map(|(direction, name, number)| (direction, dial_words(name, number)));
+    Dial {
+        balance: Balance::nth(0),
+        title: "Before".into(),
+        note: "s/d, full".into(),
+        around: around.to_vec(),
+        middle: vec![dial_words("CH", "+5.1"), dial_words("FH", "+4.4")],
+        sector: Some(DialSector { direction_deg: 172.0, half_deg: 22.0 }),
+        sentence: "Heavy towards 5:30 (±22° with 95 in 100), with the balance at rest.".into(),
+    }
+}
+
+/// Three positions, and nothing to be told of them.
+pub(crate) fn dial_of_little() -> Dial {
+    let mut dial = Dial { sector: None, title: "Now".into(), ..dial_eight() };
+    dial.around.retain(|(direction, _)| *direction < 100.0);
+    dial.middle.truncate(1);
+    dial
+}
+
+/// Two dials side by side.
+pub(crate) fn sheet_of_dials() -> Sheet {
+    Sheet { dials: vec![dial_eight(), dial_of_little()], ..Sheet::default() }
 }

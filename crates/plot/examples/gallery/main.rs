@@ -48,6 +48,8 @@ fn pictures() -> Vec<(&'static str, Draw)> {
         ("beat-a", Box::new(|size, theme| made::beat(0, 281.0).draw(size, theme))),
         ("beat-b", Box::new(|size, theme| made::beat(1, 190.0).draw(size, theme))),
         ("beat-crowded", Box::new(|size, theme| made::beat_crowded().draw(size, theme))),
+        ("dial-eight", Box::new(|size, theme| made::dial_eight().draw(size, theme))),
+        ("sheet-dials", Box::new(|size, theme| made::sheet_of_dials().draw(size, theme))),
         ("course-amplitude", Box::new(|size, theme| made::amplitude_course().draw(size, theme))),
         ("course-rate", Box::new(|size, theme| made::rate_course().draw(size, theme))),
         (

@@ -91,6 +91,22 @@ fn course_of_amplitude() {
 }
 
 #[test]
+fn dial() {
+    let (size, theme) = small();
+    let words = |name: &str, number: &str| DialWords { name: name.into(), number: number.into() };
+    let dial = Dial {
+        balance: Balance::nth(1),
+        title: "Now".into(),
+        note: "s/d".into(),
+        around: vec![(0.0, words("12H", "+3.0")), (90.0, words("3H", "−2.5"))],
+        middle: vec![words("CH", "+1.0")],
+        sector: Some(DialSector { direction_deg: 90.0, half_deg: 12.0 }),
+        sentence: "Heavy towards 3:00.".into(),
+    };
+    insta::assert_snapshot!(svg(dial.draw(size, theme)));
+}
+
+#[test]
 fn periodogram() {
     let (size, theme) = small();
     let picture = PeriodogramPicture {

@@ -96,7 +96,7 @@ fn size() -> impl Strategy<Value = Size> {
 }
 
 fn theme() -> impl Strategy<Value = Theme> {
-    prop::sample::select(vec![Theme::Light, Theme::Dark, Theme::Page])
+    prop::sample::select(vec![Theme::Light, Theme::Dark, Theme::Paper, Theme::Page])
 }
 
 fn drift() -> impl Strategy<Value = Drift> {
@@ -213,6 +213,27 @@ fn periodogram() -> impl Strategy<Value = PeriodogramPicture> {
         )
 }
 
+fn dial() -> impl Strategy<Value = Dial> {
+    let words = || (word(), word()).prop_map(|(name, number)| DialWords { name, number });
+    let sector = (number(), number())
+        .prop_map(|(direction_deg, half_deg)| DialSector { direction_deg, half_deg });
+    (
+        (balance(), word(), word(), word()),
+        prop::collection::vec((number(), words()), 0..20),
+        prop::collection::vec(words(), 0..5),
+        prop::option::of(sector),
+    )
+        .prop_map(|((balance, title, note, sentence), around, middle, sector)| Dial {
+            balance,
+            title,
+            note,
+            around,
+            middle,
+            sector,
+            sentence,
+        })
+}
+
 fn sheet() -> impl Strategy<Value = Sheet> {
     let number = (word(), value(), word(), any::<bool>(), word()).prop_map(
         |(name, value, unit, signed, when_missing)| KeyNumber {
@@ -234,23 +255,26 @@ fn sheet() -> impl Strategy<Value = Sheet> {
         prop::collection::vec(card, 0..5),
         prop::option::of(drift()),
         prop::collection::vec(beat_picture(), 0..3),
-        prop::collection::vec(course(), 0..3),
+        (prop::collection::vec(dial(), 0..3), prop::collection::vec(course(), 0..3)),
         prop::collection::vec(periodogram(), 0..3),
     )
-        .prop_map(|(words, warnings, balances, drift, beats, courses, periodograms)| Sheet {
-            scatter: drift.clone(),
-            title: words.0,
-            facts: words.1,
-            verdict: words.2,
-            sentence: words.3,
-            footer: words.4,
-            warnings,
-            balances,
-            drift,
-            beats,
-            courses,
-            periodograms,
-        })
+        .prop_map(
+            |(words, warnings, balances, drift, beats, (dials, courses), periodograms)| Sheet {
+                scatter: drift.clone(),
+                title: words.0,
+                facts: words.1,
+                verdict: words.2,
+                sentence: words.3,
+                footer: words.4,
+                warnings,
+                balances,
+                drift,
+                beats,
+                dials,
+                courses,
+                periodograms,
+            },
+        )
 }
 
 proptest! {
@@ -270,6 +294,11 @@ proptest! {
     #[test]
     fn any_course(course in course(), size in size(), theme in theme()) {
         check(&course.draw(size, theme))?;
+    }
+
+    #[test]
+    fn any_dial(picture in dial(), size in size(), theme in theme()) {
+        check(&picture.draw(size, theme))?;
     }
 
     #[test]

@@ -51,6 +51,7 @@ pub(crate) fn long_table(rows: usize) -> Document {
         rows: (0..rows)
             .map(|n| vec![Cell::plain(format!("point {n}")), Cell::plain("thin oil")])
             .collect(),
+        is_dense: false,
     };
     let blocks = vec![Block::Table(table)];
     let chapter = Chapter { title: "Oiled".to_owned(), new_page: false, blocks };
@@ -77,6 +78,7 @@ pub(crate) fn report() -> Document {
         ]
         .map(|row| row.map(Cell::plain).to_vec())
         .to_vec(),
+        is_dense: false,
     };
     let photo =
         || picture(png(), "the movement from the back", "Before: dried oil on the barrel bridge");

@@ -5,23 +5,25 @@ use super::office::Source;
 use super::progress::{Doing, Progress};
 use crate::failure::Failure;
 use crate::routes::workshop;
-use handover::long_day;
+use handover::{Drawings, drawn as picture, long_day};
 use jobs::Reading;
-use plot::{FontUse, Sheet, Size, Theme, Tolerance};
-use report::Picture;
+use plot::{Sheet, Size, Theme, Tolerance};
 use std::sync::Arc;
 use store::Kept;
 
 /// How wide a drawing is laid out: across a page of A4 its words are then as large as those around
 /// it.
-const WIDE_PX: f64 = 660.0;
+const WIDE_PX: f64 = 760.0;
 /// Only in a reading as long as this a watch is seen to run down; our own choice.
 const LONG_S: f64 = 1_800.0;
+
+/// What the figures beside lines are.
+const ALONE: &str = "Uncertainties are of this reading alone, without the recorder's clock.";
 
 /// Drawings, and what could not be drawn, a sentence each.
 #[derive(Default)]
 pub(crate) struct Drawn {
-    pub(crate) pictures: Vec<Picture>,
+    pub(crate) pictures: Drawings,
     pub(crate) warnings: Vec<String>,
 }
 
@@ -44,20 +46,21 @@ pub(crate) async fn drawn(
         };
         let about = about(gathered, &latest.value);
         let drift = pictures::drift(&heard.balances, heard.duration_s, Some(tolerance));
-        let drift = drift.draw(Size::new(WIDE_PX), Theme::Light);
-        drawn.pictures.push(picture(&drift, format!("How time was gained or lost: {about}")));
+        let drift = drift.draw(Size::new(WIDE_PX), Theme::Paper);
+        let caption = format!("How time was gained or lost: {about} {ALONE}");
+        drawn.pictures.for_owner.push(picture(&drift, caption));
         let beats = match pictures::beats(&heard.balances) {
             beats if beats.is_empty() => None,
             mut beats if beats.len() == 1 => {
-                beats.pop().map(|beat| beat.draw(Size::new(WIDE_PX), Theme::Light))
+                beats.pop().map(|beat| beat.draw(Size::new(WIDE_PX), Theme::Paper))
             }
             beats => {
                 let sheet = Sheet { beats, ..Sheet::default() };
-                Some(sheet.draw(Size::new(WIDE_PX), Theme::Light))
+                Some(sheet.draw(Size::new(WIDE_PX), Theme::Paper))
             }
         };
         let caption = format!("The averaged beat: {about}");
-        drawn.pictures.extend(beats.map(|beats| picture(&beats, caption)));
+        drawn.pictures.for_colleague.extend(beats.map(|beats| picture(&beats, caption)));
     }
     let longest = sounding().max_by(|a, b| a.value.duration_s.total_cmp(&b.value.duration_s));
     if let Some(longest) = longest.filter(|kept| kept.value.duration_s >= LONG_S)
@@ -66,9 +69,12 @@ pub(crate) async fn drawn(
         let courses = pictures::courses(&heard.balances);
         if !courses.is_empty() {
             let sheet = Sheet { courses, ..Sheet::default() };
-            let course = sheet.draw(Size::new(WIDE_PX), Theme::Light);
+            let course = sheet.draw(Size::new(WIDE_PX), Theme::Paper);
             let about = about(gathered, &longest.value);
-            drawn.pictures.push(picture(&course, format!("How it ran as time went on: {about}")));
+            drawn
+                .pictures
+                .for_owner
+                .push(picture(&course, format!("How it ran as time went on: {about}")));
         }
     }
     Ok(drawn)
@@ -94,16 +100,6 @@ async fn again(
             Ok(None)
         }
         Err(other) => Err(other),
-    }
-}
-
-fn picture(drawn: &plot::Picture, caption: String) -> Picture {
-    Picture {
-        // Its typeface is among the fonts that are printed with. A dot by itself is a stroke without
-        // length, and those the typesetter leaves out: a hundredth of a pixel is seen by nobody.
-        bytes: drawn.svg(FontUse::InPage).replace("h0\"", "h.01\"").into_bytes(),
-        words: format!("{}. {}", drawn.title(), drawn.description()),
-        caption,
     }
 }
 

@@ -4,12 +4,12 @@ use super::{MOST_PHOTOS, PhotoWish, Source, Wish, head, letterhead, size};
 use crate::failure::Failure;
 use crate::movement::OpenLog;
 use crate::routes::{all, with_ids};
-use handover::{Bench, Case, Kind, Sections, Shot, Workshop, day_at, lacking};
+use handover::{Bench, Case, Drawings, Kind, Sections, Shot, Workshop, day_at, lacking};
 use jiff::civil::Date;
 use jobs::{
     Adjustment, Estimate, FinalTest, Job, JobId, Moment, Owner, Part, Photo, Reading, Stage, Watch,
 };
-use report::{Document, Picture};
+use report::Document;
 use store::Kept;
 
 /// A job with all that hangs on it, as it was at one moment.
@@ -36,7 +36,7 @@ pub(crate) struct Pictures {
     /// Photos, each with what is printed of it.
     pub(crate) photos: Vec<(Photo, Vec<u8>)>,
     /// Drawings of readings.
-    pub(crate) drawings: Vec<Picture>,
+    pub(crate) drawings: Drawings,
 }
 
 impl Gathered {
@@ -188,6 +188,6 @@ impl Gathered {
     /// The usual photos with no pictures in them: for what only counts them.
     fn unseen(&self, kind: Kind) -> Pictures {
         let photos = self.usual_photos(kind).map(|kept| (kept.value.clone(), Vec::new()));
-        Pictures { photos: photos.collect(), drawings: Vec::new() }
+        Pictures { photos: photos.collect(), drawings: Drawings::default() }
     }
 }

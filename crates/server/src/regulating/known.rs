@@ -38,14 +38,8 @@ impl Known {
         let none = [Vec::new(), Vec::new()];
         let Some(calibre) = &self.0 else { return none };
         let Ok(running) = Running::of(&calibre.movement) else { return none };
-        let parts = calibre.movement.parts();
         labels.map(|label| {
-            let balance = parts.balances.iter().position(|balance| balance.name == label);
-            let hands = parts.hands.iter().zip(&running.hands);
-            hands
-                .filter(|(_, runs)| balance.is_some() && runs.balance == balance)
-                .map(|(hand, _)| hand.name.clone())
-                .collect()
+            running.hands_on(&calibre.movement, label).into_iter().map(str::to_owned).collect()
         })
     }
 }

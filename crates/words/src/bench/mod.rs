@@ -11,4 +11,4 @@ pub use entries::change;
 pub use rules::{choice, saying, sources};
 pub use things::{part, screws, step};
 pub use troubles::{graph_warning, relation, twin_difference, way_out, work_warning};
-pub use work::{WorkWords, said, together, work};
+pub use work::{THE_MOVEMENT, WorkWords, said, together, work};

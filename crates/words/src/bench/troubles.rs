@@ -112,7 +112,7 @@ fn stands(at: &WorkItemAt, state: &State) -> String {
     let on = match &at.work.on {
         rebuild::WorkOn::Part(id) => part(state, *id),
         rebuild::WorkOn::Group(group) => group.as_str().to_owned(),
-        rebuild::WorkOn::Movement => "the movement".into(),
+        rebuild::WorkOn::Movement => super::THE_MOVEMENT.into(),
     };
     let status = match &at.status {
         WorkStatus::Open => "still open",

@@ -3,6 +3,9 @@
 use super::things::{self, number};
 use rebuild::{Expected, Outcome, Rule, Said, State, What, WorkOn, WorkRecord};
 
+/// What work is on that is on no part and no group.
+pub const THE_MOVEMENT: &str = "the movement";
+
 /// Work in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorkWords {
@@ -70,7 +73,7 @@ fn things_on(on: &WorkOn, state: &State) -> String {
     match on {
         WorkOn::Part(id) => things::part(state, *id),
         WorkOn::Group(group) => group.as_str().to_owned(),
-        WorkOn::Movement => "the movement".to_owned(),
+        WorkOn::Movement => THE_MOVEMENT.to_owned(),
     }
 }
 
