@@ -1,13 +1,13 @@
 //! News of changes, for whoever shows them.
 
 use crate::entity::change;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::history::Change;
 use crate::store::{Inner, Store};
 use sea_orm::{ColumnTrait, DatabaseConnection, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::sync::{Arc, Weak};
 use std::time::Duration;
-use tokio::sync::{Mutex, broadcast};
+use tokio::sync::{Mutex, broadcast, watch};
 
 /// How often to look for what other programs have changed: twice as often as the second within
 /// which browsers should see it.
@@ -26,11 +26,14 @@ pub(crate) struct Feed {
     sender: broadcast::Sender<Notice>,
     /// Number of the last change that was sent.
     sent: Mutex<i64>,
+    /// Whether the database answered when it was asked last.
+    answers: watch::Sender<bool>,
 }
 
 impl Feed {
     pub(crate) fn new(latest: i64) -> Self {
-        Self { sender: broadcast::channel(BEHIND).0, sent: Mutex::new(latest) }
+        let (sender, answers) = (broadcast::channel(BEHIND).0, watch::channel(true).0);
+        Self { sender, sent: Mutex::new(latest), answers }
     }
 }
 
@@ -61,6 +64,12 @@ impl Store {
         self.inner.feed.sender.subscribe()
     }
 
+    /// Whether the database answers, as far as is known: it is asked twice a second.
+    #[must_use]
+    pub fn answers(&self) -> watch::Receiver<bool> {
+        self.inner.feed.answers.subscribe()
+    }
+
     /// Changes after a number, earliest first, at most 500 at once.
     ///
     /// # Errors
@@ -80,7 +89,11 @@ impl Store {
     pub(crate) async fn publish(&self) {
         let feed = &self.inner.feed;
         let mut sent = feed.sent.lock().await;
-        while let Ok(changes) = self.changes_since(*sent).await {
+        loop {
+            let asked = self.changes_since(*sent).await;
+            let answers = !matches!(asked, Err(Error::Unreachable(_)));
+            feed.answers.send_if_modified(|before| std::mem::replace(before, answers) != answers);
+            let Ok(changes) = asked else { return };
             let full = changes.len() as u64 == AT_ONCE;
             for change in changes {
                 *sent = change.seq;

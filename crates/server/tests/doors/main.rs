@@ -5,6 +5,7 @@
     reason = "a test says what went wrong by failing"
 )]
 
+mod away;
 mod bench;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/disk.rs"]
@@ -14,6 +15,9 @@ mod final_tests;
 mod listening;
 mod lists;
 mod papers;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
+#[path = "../../../store/tests/suite/postgres.rs"]
+mod postgres;
 mod reckoning;
 mod refusals;
 mod regulating;

@@ -66,7 +66,6 @@ scenarios! {
     keeping::an_emptied_bin_leaves_nothing,
     keeping::lists_come_in_pages_and_in_order,
     keeping::jobs_are_listed_with_watch_and_owner,
-    keeping::a_reading_is_found_by_its_sound,
     keeping::one_of_the_bin_is_removed_with_all_below_it,
     keeping::an_owner_with_very_many_below_is_removed,
     keeping::many_at_once_lose_nothing,

@@ -103,6 +103,12 @@ impl Server {
         Some(server)
     }
 
+    /// Where it listens.
+    #[allow(dead_code, reason = "for tests that stand between")]
+    pub(crate) fn socket(&self) -> PathBuf {
+        self.path().join(".s.PGSQL.5432")
+    }
+
     fn path(&self) -> &Path {
         self.folder.path()
     }
