@@ -118,7 +118,9 @@ fn file_pool(connections: u32, patience: Duration) -> SqlitePoolOptions {
 
 async fn connect_server(url: &str, patience: Duration) -> Result<DatabaseConnection> {
     let patience_ms = patience.as_millis().to_string();
-    let options = server_options::options(url)?.options([("lock_timeout", patience_ms.as_str())]);
+    let options = server_options::options(url)?
+        .options([("lock_timeout", patience_ms.as_str())])
+        .options(server_options::NOTICED_WHEN_GONE);
     // A pool tries for as long as it may and then says only that it has waited; one attempt
     // of our own says why.
     let options = server_options::tried(options).await?;

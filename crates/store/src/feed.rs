@@ -13,6 +13,9 @@ use tokio::sync::{Mutex, broadcast, watch};
 /// which browsers should see it.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
 
+/// A database that does not answer this for so long counts as away.
+const ANSWERS_WITHIN: Duration = Duration::from_secs(5);
+
 /// How many changes a listener may fall behind before it is told that it has missed some.
 const BEHIND: usize = 1_024;
 
@@ -90,7 +93,9 @@ impl Store {
         let feed = &self.inner.feed;
         let mut sent = feed.sent.lock().await;
         loop {
-            let asked = self.changes_since(*sent).await;
+            // A line that went dead says nothing for a quarter of an hour.
+            let asked = tokio::time::timeout(ANSWERS_WITHIN, self.changes_since(*sent)).await;
+            let asked = asked.unwrap_or_else(|_| Err(Error::Unreachable("no answer".into())));
             let answers = !matches!(asked, Err(Error::Unreachable(_)));
             feed.answers.send_if_modified(|before| std::mem::replace(before, answers) != answers);
             let Ok(changes) = asked else { return };

@@ -1,4 +1,4 @@
-use crate::entity::record;
+use crate::entity::{BesideRecord, record};
 use crate::error::Result;
 use crate::kept::Kept;
 use crate::kinds::{self, Stored};
@@ -6,7 +6,8 @@ use crate::store::Store;
 use jobs::AnyId;
 use sea_orm::sea_query::Expr;
 use sea_orm::{
-    ColumnTrait, EntityTrait, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect, Select,
+    ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
+    Select,
 };
 use uuid::Uuid;
 

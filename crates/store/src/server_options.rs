@@ -12,6 +12,14 @@ const ROOT: &str = "sslrootcert";
 /// Those of the system, in place of a file.
 const OF_THE_SYSTEM: &str = "system";
 
+/// A bench that is cut off in the midst of a change keeps all others waiting until the server notices:
+/// within half a minute by these, within two hours by what is usual (its manual, 20.3.2).
+pub(crate) const NOTICED_WHEN_GONE: [(&str, &str); 3] = [
+    ("tcp_keepalives_idle", "15"),
+    ("tcp_keepalives_interval", "5"),
+    ("tcp_keepalives_count", "3"),
+];
+
 /// From a URL, and from the variables `PG...` of the environment where it is silent.
 pub(crate) fn options(url: &str) -> Result<PgConnectOptions> {
     let unreadable = |error: String| Error::Unreachable(error);

@@ -4,69 +4,12 @@
 use crate::bench::{Bench, Page, text};
 use crate::listening::{Live, RATE_HZ, is, sound};
 use crate::postgres;
+use crate::postgres_line::Line;
 use serde_json::json;
-use std::net::{Shutdown, TcpListener, TcpStream};
-use std::os::unix::net::UnixStream;
-use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex};
+use std::path::Path;
 use std::time::{Duration, Instant};
-use store::{Database, MediaPlace, Places};
+use store::{MediaPlace, Places};
 use tokio::runtime::Runtime;
-
-/// The line between the program and the server, which can be cut.
-struct Line {
-    port: u16,
-    socket: PathBuf,
-    /// Both ends of all that goes over it; none while it is cut.
-    open: Arc<Mutex<Option<Vec<(TcpStream, UnixStream)>>>>,
-}
-
-fn carry(mut from: impl std::io::Read, mut to: impl std::io::Write) {
-    // Whoever hangs up, or is cut off, has no more to say.
-    let _ = std::io::copy(&mut from, &mut to);
-}
-
-impl Line {
-    fn to(socket: PathBuf) -> Self {
-        let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
-        let port = listener.local_addr().unwrap().port();
-        let line = Self { port, socket, open: Arc::new(Mutex::new(Some(Vec::new()))) };
-        line.listen(listener);
-        line
-    }
-
-    fn listen(&self, listener: TcpListener) {
-        let (open, socket) = (self.open.clone(), self.socket.clone());
-        std::thread::spawn(move || {
-            for near in listener.incoming() {
-                let near = near.unwrap();
-                let mut open = open.lock().unwrap();
-                let Some(all) = open.as_mut() else { return };
-                let far = UnixStream::connect(&socket).unwrap();
-                let (near_too, far_too) = (near.try_clone().unwrap(), far.try_clone().unwrap());
-                all.push((near.try_clone().unwrap(), far.try_clone().unwrap()));
-                std::thread::spawn(move || carry(near, far));
-                std::thread::spawn(move || carry(far_too, near_too));
-            }
-        });
-    }
-
-    /// Whoever talks is cut off, and nobody gets through.
-    fn cut(&self) {
-        for (near, far) in self.open.lock().unwrap().take().unwrap() {
-            // It may be closed already.
-            let _ = near.shutdown(Shutdown::Both);
-            let _ = far.shutdown(Shutdown::Both);
-        }
-        // The one who listens wakes, sees it, and is gone with the port.
-        drop(TcpStream::connect(("127.0.0.1", self.port)));
-    }
-
-    fn mend(&self) {
-        *self.open.lock().unwrap() = Some(Vec::new());
-        self.listen(TcpListener::bind(("127.0.0.1", self.port)).unwrap());
-    }
-}
 
 fn soon<T>(what: &str, look: impl Fn() -> Option<T>) -> T {
     let began = Instant::now();
@@ -98,13 +41,12 @@ fn not_kept_yet(page: &Page, live: &mut Live, sound: &[f32], while_taking: impl 
 fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
     let Some(server) = postgres::Server::start() else { return };
     let _is_there = Runtime::new().unwrap().block_on(server.fresh_database("workshop"));
-    let line = Line::to(server.socket());
+    let line = Line::to(&server);
     let own = tempfile::tempdir().unwrap();
-    let url = format!("postgres://postgres@127.0.0.1:{}/workshop", line.port);
     let media = MediaPlace::Folder(own.path().join("media"));
     let places = Places {
         patience: Duration::from_millis(300),
-        ..Places::new(Database::Server(url), media)
+        ..Places::new(line.database("workshop"), media)
     };
     let bench = Bench::with(&places, own.path());
     let (page, job, samples) = (bench.page(), bench.job(), sound());

@@ -18,6 +18,8 @@ mod papers;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/postgres.rs"]
 mod postgres;
+#[path = "../../../store/tests/suite/postgres_line.rs"]
+mod postgres_line;
 mod reckoning;
 mod refusals;
 mod regulating;
