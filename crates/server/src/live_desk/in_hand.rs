@@ -166,9 +166,14 @@ impl InHand {
     }
 
     fn lies_aside(&self, desk: &Desk, failure: &store::Error) -> NotKept {
-        desk.live.aside.put(self.id, failure.to_string());
+        let why = match failure {
+            // What else is said of it is not so of a reading: it is kept here.
+            store::Error::FullDisk => "The disk is full: make room.".into(),
+            other => other.to_string(),
+        };
+        desk.live.aside.put(self.id, why.clone());
         NotKept::Yet(format!(
-            "The reading could not be kept yet: {failure} It lies in {} and is safe there; it is \
+            "The reading could not be kept yet: {why} It lies in {} and is safe there; it is \
              entered by itself as soon as that can be done, also after the program was started again.",
             self.sound.display()
         ))
