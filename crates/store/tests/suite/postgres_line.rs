@@ -8,12 +8,15 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 use store::Database;
 
+/// Of one connection: at the program and at the server.
+type Ends = (TcpStream, UnixStream);
+
 /// Stands between a program and a server, and can be cut.
 pub(crate) struct Line {
     port: u16,
     socket: PathBuf,
     /// Both ends of all that goes over it; none while it is cut.
-    open: Arc<Mutex<Option<Vec<(TcpStream, UnixStream)>>>>,
+    open: Arc<Mutex<Option<Vec<Ends>>>>,
 }
 
 fn carry(mut from: impl Read, mut to: impl Write, hang_up: impl FnOnce() -> std::io::Result<()>) {
