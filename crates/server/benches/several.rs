@@ -167,8 +167,8 @@ impl Hand {
 
     /// All the work on one watch.
     fn watch(&mut self, name: &str, all: &Mutex<Vec<String>>) {
-        let new = json!({ "watch": { "new": { "description": format!("Watch of {name}") } },
-            "owner": { "new": { "name": format!("Owner of {name}") } } });
+        let new = json!({ "watch": { "new": { "description": format!("Watch of {name}"),
+            "owner": { "name": format!("Owner of {name}") } } } });
         let (status, made) = self
             .timed("new job", |hand| hand.agent.post(hand.url("/jobs")).send_json(&new).unwrap());
         assert_eq!(status, 201, "{made}");
@@ -196,7 +196,7 @@ impl Hand {
             if due(ENTRIES) {
                 let entry = json!({ "id": Uuid::now_v7(), "at": "2026-05-04T09:30:00.000Z",
                     "change": { "kind": "took_out", "step": Uuid::now_v7(), "side": "train",
-                        "parts": [{ "id": Uuid::now_v7(), "kind": "train-wheel" }] } });
+                        "parts": [{ "id": Uuid::now_v7(), "kind": "third-wheel" }] } });
                 let path = format!("{there}/log");
                 let kept = self.post("log entry", &path, &json!({ "entries": [entry] }));
                 assert!(kept["refused"].is_null(), "{kept}");
