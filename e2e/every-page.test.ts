@@ -1,8 +1,9 @@
 // Every page of the invented workshop, in light and dark: nothing runs out of the screen, nothing is
 // fetched from elsewhere, no script fails, and axe finds nothing serious.
 
-import { expect, test, type Request } from '@playwright/test';
-import { looksRightInBoth } from './look.ts';
+import { expect, test, type Page, type Request } from '@playwright/test';
+import { joined } from './joined.ts';
+import { looksRight, looksRightInBoth } from './look.ts';
 import { start, type Program } from './program.ts';
 
 let program: Program;
@@ -81,18 +82,26 @@ async function allIsThere(coming: ReadonlySet<Request>) {
     .toBeGreaterThan(150);
 }
 
-test('every page, in light and dark', async ({ page }) => {
-  const strangers: string[] = [];
-  const failures: string[] = [];
+/** What was asked for and is still to come. */
+function stillToCome(page: Page): Set<Request> {
   const coming = new Set<Request>();
   page.on('request', (request) => {
-    const { origin } = new URL(request.url());
-    if (origin !== program.address && origin !== 'null') strangers.push(request.url());
     // What happens elsewhere is told by a stream that never ends.
     if (request.resourceType() !== 'eventsource') coming.add(request);
   });
   page.on('requestfinished', (request) => coming.delete(request));
   page.on('requestfailed', (request) => coming.delete(request));
+  return coming;
+}
+
+test('every page, in light and dark', async ({ page }) => {
+  const strangers: string[] = [];
+  const failures: string[] = [];
+  const coming = stillToCome(page);
+  page.on('request', (request) => {
+    const { origin } = new URL(request.url());
+    if (origin !== program.address && origin !== 'null') strangers.push(request.url());
+  });
   page.on('pageerror', (error) => failures.push(error.message));
   for (const [name, address] of Object.entries(pages)) {
     // A change behind the `#` alone loads nothing anew.
@@ -134,4 +143,67 @@ test('the keyboard alone reaches a job and its fields', async ({ page, isMobile 
   expect(outline).not.toBe('none');
   await page.keyboard.press('Enter');
   await expect(page.getByRole('heading', { level: 1 })).toContainText('Job');
+});
+
+/** Keys that change something on one page or another, and those that every page has. */
+const KEYS = ['Enter', 'Escape', '1', '2', '3', '7', 'f', 'g', 'k', 'm', 'n', 'p', 'r', 't', 'u', '0'];
+
+test('a device that may only look finds nothing that is refused', async ({ page, browser, isMobile }) => {
+  test.skip(isMobile, 'what is shut is shut on every screen');
+  const phone = await joined(page, browser, program, 'read_only', 'Shelf');
+  test.skip(phone === null, 'this machine is in no network');
+  if (phone === null) return;
+  const refused: string[] = [];
+  phone.on('response', (answer) => {
+    if (answer.status() === 403) refused.push(`${answer.request().method()} ${answer.url()}`);
+  });
+  const coming = stillToCome(phone);
+  const base = new URL('/', phone.url()).href;
+  // What is refused is seen here.
+  await phone.evaluate(() => fetch('/api/v1/bin', { method: 'DELETE' }));
+  expect(refused.splice(0)).toHaveLength(1);
+  let pressed = 0;
+  for (const [name, address] of Object.entries(pages)) {
+    if (name === 'join') continue;
+    await phone.goto('about:blank');
+    coming.clear();
+    await phone.goto(`${base}#${address}`);
+    await expect(phone.getByRole('heading', { level: 1 }).first(), name).toBeVisible();
+    await allIsThere(coming);
+    if (['job', 'rebuild', 'settings'].includes(name)) await looksRight(phone, name, 'serious');
+    // What is folded away is there as well.
+    await phone.evaluate(() => document.querySelectorAll('details').forEach((one) => (one.open = true)));
+    pressed += await phone.evaluate(async (keys) => {
+      const main = document.querySelector('main')!;
+      const soon = () => new Promise((done) => setTimeout(done, 15));
+      const pressed = new Set<Element>();
+      const next = () =>
+        [...main.querySelectorAll<HTMLElement>(
+          ':is(button, input, select):not(:disabled):not([readonly])',
+        )].find((one) => !pressed.has(one));
+      // A list that opens with each press would have no end.
+      for (let one = next(); one && pressed.size < 60; one = next()) {
+        pressed.add(one);
+        one.click();
+        await soon();
+      }
+      document.querySelectorAll('dialog').forEach((one) => one.close());
+      await soon();
+      for (const form of main.querySelectorAll('form')) form.requestSubmit();
+      for (const key of keys) {
+        dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
+        await soon();
+      }
+      return pressed.size;
+    }, KEYS);
+    await allIsThere(coming);
+    expect(refused, name).toEqual([]);
+  }
+  // Looks are many: pages that show nothing to press were not walked.
+  expect(pressed).toBeGreaterThan(40);
+  await phone.goto(`${base}#${pages.job}`);
+  const remove = phone.getByRole('button', { name: /bin/ }).first();
+  await expect(remove).toBeDisabled();
+  await expect(remove).toHaveAttribute('title', /may look and change nothing/);
+  await phone.context().close();
 });

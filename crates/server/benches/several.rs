@@ -33,13 +33,15 @@ use uuid::Uuid;
 const NOTES: usize = 20;
 const LOOKS: usize = 20;
 const ENTRIES: usize = 60;
-const PHOTOS: usize = 6;
 const MOVES: usize = 6;
 
 struct Wish {
     benches: usize,
     minutes: u64,
+    /// Of each bench.
     jobs: usize,
+    /// Of each job.
+    photos: usize,
 }
 
 fn wish() -> Wish {
@@ -52,6 +54,7 @@ fn wish() -> Wish {
         benches: usize::try_from(number("--benches", 30)).unwrap(),
         minutes: number("--minutes", 60),
         jobs: usize::try_from(number("--jobs", 25)).unwrap(),
+        photos: usize::try_from(number("--photos", 6)).unwrap(),
     }
 }
 
@@ -87,6 +90,8 @@ struct Hand {
     agent: Agent,
     book: Arc<Mutex<Book>>,
     photo: Arc<Vec<u8>>,
+    /// How many of each watch.
+    photos: usize,
     /// Between two requests, on average.
     pause: Duration,
     /// Of a plain multiplicative generator: the same work each time.
@@ -162,15 +167,15 @@ impl Hand {
 
     /// All the work on one watch.
     fn watch(&mut self, name: &str, all: &Mutex<Vec<String>>) {
-        let new = json!({ "watch": { "new": { "description": format!("Watch of {name}") } },
-            "owner": { "new": { "name": format!("Owner of {name}") } } });
+        let new = json!({ "watch": { "new": { "description": format!("Watch of {name}"),
+            "owner": { "name": format!("Owner of {name}") } } } });
         let (status, made) = self
             .timed("new job", |hand| hand.agent.post(hand.url("/jobs")).send_json(&new).unwrap());
         assert_eq!(status, 201, "{made}");
         let job = made["id"].as_str().unwrap().to_owned();
         all.lock().unwrap().push(job.clone());
         let there = format!("/jobs/{job}");
-        let most = [NOTES, LOOKS, ENTRIES, PHOTOS, MOVES].into_iter().max().unwrap();
+        let most = [NOTES, LOOKS, ENTRIES, self.photos, MOVES].into_iter().max().unwrap();
         for n in 0..most {
             let due = |many: usize| n * many / most != (n + 1) * many / most;
             if due(NOTES) {
@@ -191,13 +196,13 @@ impl Hand {
             if due(ENTRIES) {
                 let entry = json!({ "id": Uuid::now_v7(), "at": "2026-05-04T09:30:00.000Z",
                     "change": { "kind": "took_out", "step": Uuid::now_v7(), "side": "train",
-                        "parts": [{ "id": Uuid::now_v7(), "kind": "train-wheel" }] } });
+                        "parts": [{ "id": Uuid::now_v7(), "kind": "third-wheel" }] } });
                 let path = format!("{there}/log");
                 let kept = self.post("log entry", &path, &json!({ "entries": [entry] }));
                 assert!(kept["refused"].is_null(), "{kept}");
                 *self.book.lock().unwrap().entries.entry(job.clone()).or_default() += 1;
             }
-            if due(PHOTOS) {
+            if due(self.photos) {
                 let photo = Arc::clone(&self.photo);
                 let path = format!("{there}/photos");
                 let (status, kept) = self.timed("photo", |hand| {
@@ -220,7 +225,7 @@ impl Hand {
 fn photo() -> Vec<u8> {
     let mut bytes = Cursor::new(Vec::new());
     let colour = |x: u32, y: u32| image::Rgb([x, y, x * y / 97].map(|n| (n % 251) as u8));
-    RgbImage::from_fn(2_304, 1_728, colour).write_to(&mut bytes, ImageFormat::Png).unwrap();
+    RgbImage::from_fn(2_304, 1_728, colour).write_to(&mut bytes, ImageFormat::Jpeg).unwrap();
     bytes.into_inner()
 }
 
@@ -240,7 +245,7 @@ fn main() {
     let book = Arc::new(Mutex::new(Book::default()));
     let (photo, all) = (Arc::new(photo()), Arc::new(Mutex::new(Vec::new())));
     // A note is a look and a change.
-    let requests = wish.jobs * (1 + 2 * NOTES + LOOKS + ENTRIES + PHOTOS + MOVES);
+    let requests = wish.jobs * (1 + 2 * NOTES + LOOKS + ENTRIES + wish.photos + MOVES);
     let pause = Duration::from_secs(60 * wish.minutes) / u32::try_from(requests).unwrap();
     let began = Instant::now();
     std::thread::scope(|scope| {
@@ -250,6 +255,7 @@ fn main() {
                 agent: Agent::config_builder().http_status_as_error(false).build().into(),
                 book: Arc::clone(&book),
                 photo: Arc::clone(&photo),
+                photos: wish.photos,
                 pause,
                 dice: n,
             };

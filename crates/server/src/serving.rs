@@ -3,7 +3,7 @@
 use crate::access::{Door, GuessLimit, Through};
 use crate::desk::{Bench, Desk, Inner};
 use crate::failure::Failure;
-use crate::live_desk::{LiveDesk, Simulated, clear_away, take_in_what_was_left};
+use crate::live_desk::{LiveDesk, Simulated, clear_away, left_in_hand, take_in_what_was_left};
 use crate::network::Network;
 use crate::rehearing::Rehearing;
 use crate::routes;
@@ -93,6 +93,7 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
     let (ending, ends) = watch::channel(false);
     let in_hand = options.folder.join("readings-in-hand");
     clear_away(&in_hand);
+    let left = left_in_hand(&in_hand);
     let desk = Desk::new(Inner {
         store,
         bench: options.bench,
@@ -120,10 +121,10 @@ pub async fn serve(store: Store, options: Options) -> Result<Serving, StartFailu
     end_with(ends, handle);
     let begun = desk.clone();
     tokio::spawn(async move {
-        take_in_what_was_left(&begun).await;
         if let Err(failure) = open_to_those_who_joined(&begun).await {
             tracing::warn!("devices that joined cannot come in: {failure:?}");
         }
+        take_in_what_was_left(&begun, left).await;
     });
     Ok(Serving { address, desk, ending, server, _alone: alone })
 }

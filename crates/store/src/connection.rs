@@ -2,13 +2,12 @@
 
 use crate::error::{Error, Result};
 use crate::places::{Database, Places};
+use crate::server_options;
 use crate::upgrade::{self, Opening};
-use sea_orm::sqlx::postgres::{PgConnectOptions, PgPoolOptions};
-use sea_orm::sqlx::sqlite::{
-    SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous,
-};
-use sea_orm::sqlx::{ConnectOptions, Connection};
 use sea_orm::{DatabaseConnection, SqlxPostgresConnector, SqlxSqliteConnector};
+use sqlx::Connection;
+use sqlx::postgres::PgPoolOptions;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
@@ -118,14 +117,13 @@ fn file_pool(connections: u32, patience: Duration) -> SqlitePoolOptions {
 }
 
 async fn connect_server(url: &str, patience: Duration) -> Result<DatabaseConnection> {
-    let options: PgConnectOptions =
-        url.parse().map_err(|error| Error::Unreachable(format!("{error}")))?;
     let patience_ms = patience.as_millis().to_string();
-    let options =
-        options.application_name("endshake").options([("lock_timeout", patience_ms.as_str())]);
+    let options = server_options::options(url)?
+        .options([("lock_timeout", patience_ms.as_str())])
+        .options(server_options::NOTICED_WHEN_GONE);
     // A pool tries for as long as it may and then says only that it has waited; one attempt
     // of our own says why.
-    options.connect().await?.close().await?;
+    let options = server_options::tried(options).await?;
     let pool = PgPoolOptions::new()
         .max_connections(CONNECTIONS_TO_SERVER)
         .acquire_timeout(patience + Duration::from_secs(5))

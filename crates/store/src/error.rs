@@ -3,7 +3,7 @@
 use crate::kept::Present;
 use archive::{Refused, Unread, Unwritten};
 use jobs::{AnyId, Invalid, MediaHash};
-use sea_orm::{DbErr, RuntimeErr, sqlx};
+use sea_orm::{DbErr, RuntimeErr};
 use std::path::{Path, PathBuf};
 use thiserror::Error;
 use uuid::Uuid;

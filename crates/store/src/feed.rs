@@ -1,17 +1,20 @@
 //! News of changes, for whoever shows them.
 
 use crate::entity::change;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use crate::history::Change;
 use crate::store::{Inner, Store};
 use sea_orm::{ColumnTrait, DatabaseConnection, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 use std::sync::{Arc, Weak};
 use std::time::Duration;
-use tokio::sync::{Mutex, broadcast};
+use tokio::sync::{Mutex, broadcast, watch};
 
 /// How often to look for what other programs have changed: twice as often as the second within
 /// which browsers should see it.
 const LOOK_EVERY: Duration = Duration::from_millis(500);
+
+/// A database that does not answer this for so long counts as away.
+const ANSWERS_WITHIN: Duration = Duration::from_secs(5);
 
 /// How many changes a listener may fall behind before it is told that it has missed some.
 const BEHIND: usize = 1_024;
@@ -26,11 +29,14 @@ pub(crate) struct Feed {
     sender: broadcast::Sender<Notice>,
     /// Number of the last change that was sent.
     sent: Mutex<i64>,
+    /// Whether the database answered when it was asked last.
+    answers: watch::Sender<bool>,
 }
 
 impl Feed {
     pub(crate) fn new(latest: i64) -> Self {
-        Self { sender: broadcast::channel(BEHIND).0, sent: Mutex::new(latest) }
+        let (sender, answers) = (broadcast::channel(BEHIND).0, watch::channel(true).0);
+        Self { sender, sent: Mutex::new(latest), answers }
     }
 }
 
@@ -61,6 +67,12 @@ impl Store {
         self.inner.feed.sender.subscribe()
     }
 
+    /// Whether the database answers, as far as is known: it is asked twice a second.
+    #[must_use]
+    pub fn answers(&self) -> watch::Receiver<bool> {
+        self.inner.feed.answers.subscribe()
+    }
+
     /// Changes after a number, earliest first, at most 500 at once.
     ///
     /// # Errors
@@ -80,7 +92,13 @@ impl Store {
     pub(crate) async fn publish(&self) {
         let feed = &self.inner.feed;
         let mut sent = feed.sent.lock().await;
-        while let Ok(changes) = self.changes_since(*sent).await {
+        loop {
+            // A line that went dead says nothing for a quarter of an hour.
+            let asked = tokio::time::timeout(ANSWERS_WITHIN, self.changes_since(*sent)).await;
+            let asked = asked.unwrap_or_else(|_| Err(Error::Unreachable("no answer".into())));
+            let answers = !matches!(asked, Err(Error::Unreachable(_)));
+            feed.answers.send_if_modified(|before| std::mem::replace(before, answers) != answers);
+            let Ok(changes) = asked else { return };
             let full = changes.len() as u64 == AT_ONCE;
             for change in changes {
                 *sent = change.seq;

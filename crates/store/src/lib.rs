@@ -37,6 +37,7 @@ mod places;
 mod records;
 mod room;
 mod search;
+mod server_options;
 mod settings;
 mod store;
 mod together;

@@ -1,9 +1,9 @@
-use crate::entity::{BesideRecord, reading, record};
+use crate::entity::{BesideRecord, record};
 use crate::error::Result;
 use crate::kept::Kept;
 use crate::kinds::{self, Stored};
 use crate::store::Store;
-use jobs::{AnyId, JobId, MediaHash, ReadingId};
+use jobs::AnyId;
 use sea_orm::sea_query::Expr;
 use sea_orm::{
     ColumnTrait, EntityTrait, JoinType, PaginatorTrait, QueryFilter, QueryOrder, QuerySelect,
@@ -150,29 +150,5 @@ impl Store {
             None => 0,
         };
         Ok((rows.into_iter().map(|(id, _)| id).collect(), total))
-    }
-
-    /// The reading of a job that names this sound, be it in the bin; nothing where there is none.
-    /// Whoever keeps a reading after it was broken off asks first whether it is there already.
-    ///
-    /// # Errors
-    ///
-    /// Whatever the database says.
-    pub async fn reading_of_sound(
-        &self,
-        job: JobId,
-        sound: &MediaHash,
-    ) -> Result<Option<ReadingId>> {
-        let found: Option<Uuid> = record::Entity::find()
-            .select_only()
-            .column(record::Column::Id)
-            .join(JoinType::InnerJoin, reading::Entity::from_record())
-            .filter(record::Column::Parent.eq(job.uuid()))
-            .filter(reading::Column::Sound.eq(sound.to_string()))
-            .order_by_asc(record::Column::Id)
-            .into_tuple()
-            .one(self.database())
-            .await?;
-        Ok(found.map(ReadingId::from_uuid))
     }
 }

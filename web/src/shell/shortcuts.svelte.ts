@@ -1,4 +1,5 @@
 import { untrack } from 'svelte';
+import { who } from './who.svelte';
 
 // Keys that do something, each with the words that the list under `?` shows. A component adds its
 // keys while it is on the page.
@@ -6,17 +7,21 @@ import { untrack } from 'svelte';
 export interface Shortcut {
   key: string;
   words: string;
+  /** Nothing is changed by it: it is there for whoever may only look as well. */
+  looks?: boolean;
   run: () => void;
 }
 
 class Shortcuts {
-  list = $state.raw<Shortcut[]>([]);
+  #all = $state.raw<Shortcut[]>([]);
+  /** Those that whoever sits here may use. */
+  readonly list = $derived(this.#all.filter(({ looks }) => looks || who.mayChange));
   /** Whether the list is shown. */
   shown = $state(false);
 
   add(shortcuts: Shortcut[]): () => void {
-    this.list = [...this.list, ...shortcuts];
-    return () => (this.list = this.list.filter((shortcut) => !shortcuts.includes(shortcut)));
+    this.#all = [...this.#all, ...shortcuts];
+    return () => (this.#all = this.#all.filter((shortcut) => !shortcuts.includes(shortcut)));
   }
 }
 

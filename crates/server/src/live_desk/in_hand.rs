@@ -20,6 +20,9 @@ use uuid::Uuid;
 /// A reading while it is taken.
 #[derive(Debug, Clone)]
 pub(crate) struct InHand {
+    /// Under which it will be kept. It is chosen beforehand, so that a reading that is sent again,
+    /// because nobody heard whether it had been taken in, counts once.
+    pub(crate) id: ReadingId,
     pub(crate) job: JobId,
     pub(crate) position: Option<Position>,
     pub(crate) wind: String,
@@ -69,9 +72,17 @@ const FLAC_HEAD_BYTES: u64 = 42;
 /// How the name of a sound begins that is no reading.
 const OF_QUARTZ: &str = "quartz-";
 
-/// Where the sound of the next reading goes.
-fn new_sound(folder: &Path) -> PathBuf {
-    folder.join(format!("{}.flac", Uuid::now_v7()))
+/// The database has so long to take a reading in, once its sound is kept; then that is tried again.
+const ENTERED_WITHIN: Duration = Duration::from_secs(30);
+
+/// What could not be kept is tried again so often and when the database answers again, if nothing has to be heard anew for it.
+pub(super) const TRY_AGAIN: Duration = Duration::from_secs(30);
+/// What has to be heard anew for that is, in the end, tried no more often than this.
+const MOST_PAUSE: Duration = Duration::from_secs(600);
+
+/// Where the sound of a reading goes.
+fn sound_of(folder: &Path, id: ReadingId) -> PathBuf {
+    folder.join(format!("{id}.flac"))
 }
 
 /// Where the sound of a quartz movement goes.
@@ -134,8 +145,12 @@ impl InHand {
             Ok(taken) => {
                 let (heard, told) = (&taken.reading, &taken.settings);
                 let of_the_sound = (taken.lost_frames, taken.remarks());
-                let id = self.store(desk, heard, told, of_the_sound).await;
-                id.map(Some).map_err(|failure| self.lies_aside(&failure))
+                let kept = self.store(desk, heard, told, of_the_sound).await;
+                kept.map(|()| Some(self.id)).map_err(|failure| {
+                    // Where even that cannot be noted, it is taken in as one that was cut short.
+                    let _ = self.note(true);
+                    self.lies_aside(desk, &failure)
+                })
             }
             Err(NotTaken::Cancelled) => {
                 self.forget();
@@ -150,12 +165,16 @@ impl InHand {
         }
     }
 
-    fn lies_aside(&self, failure: &store::Error) -> NotKept {
-        // Where even that cannot be noted, it is taken in as one that was cut short.
-        let _ = self.note(true);
+    fn lies_aside(&self, desk: &Desk, failure: &store::Error) -> NotKept {
+        let why = match failure {
+            // What else is said of it is not so of a reading: it is kept here.
+            store::Error::FullDisk => "The disk is full: make room.".into(),
+            other => other.to_string(),
+        };
+        desk.live.aside.put(self.id, why.clone());
         NotKept::Yet(format!(
-            "The reading could not be kept yet: {failure} Its sound lies in {}; that is tried again \
-             every half minute, and when the program starts again.",
+            "The reading could not be kept yet: {why} It lies in {} and is safe there; it is \
+             entered by itself as soon as that can be done, also after the program was started again.",
             self.sound.display()
         ))
     }
@@ -180,25 +199,24 @@ impl InHand {
         }
     }
 
-    /// The reading that it has become already: the program may have been killed after that was kept
-    /// and before its note was gone.
-    async fn is_kept(&self, desk: &Desk) -> Result<Option<ReadingId>, store::Error> {
-        let sound = desk.store.put_media_file(&self.sound).await?;
-        let Some(id) = desk.store.reading_of_sound(self.job, &sound).await? else {
-            return Ok(None);
-        };
-        // Two readings of silence have one sound.
-        let kept = desk.store.get(id).await?;
-        Ok((kept.value.taken == self.began).then_some(id))
+    /// Whether it is in the store already: the program may have been killed after it was kept and
+    /// before its note was gone.
+    async fn is_kept(&self, desk: &Desk) -> Result<bool, store::Error> {
+        match desk.store.get(self.id).await {
+            Ok(_) => Ok(true),
+            Err(store::Error::NotFound(_)) => Ok(false),
+            Err(error) => Err(error),
+        }
     }
 
+    /// Puts it into the store; then nothing of it lies here any more.
     async fn store(
         &self,
         desk: &Desk,
         heard: &beats::Reading,
         settings: &beats::Settings,
         (lost_samples, remarks): (u64, Vec<Remark>),
-    ) -> Result<ReadingId, store::Error> {
+    ) -> Result<(), store::Error> {
         // Where the sound could not be kept, the reading is kept all the same.
         let sound = match tokio::fs::metadata(&self.sound).await {
             Ok(file) if file.len() > 0 => Some(desk.store.put_media_file(&self.sound).await?),
@@ -206,9 +224,40 @@ impl InHand {
         };
         let circumstances = self.circumstances(lost_samples, remarks, sound);
         let reading = kept_reading(heard, settings, circumstances);
-        let kept = desk.store.create(&By::now(&self.asker), reading).await?;
+        let by = By::now(&self.asker);
+        // A line that went dead in the midst of it says nothing for a quarter of an hour.
+        let entered =
+            tokio::time::timeout(ENTERED_WITHIN, desk.store.create_once(&by, self.id, reading));
+        match entered.await {
+            Ok(Ok(_)) => {}
+            // It was kept, and has been removed for good since.
+            Ok(Err(store::Error::NotFound(what))) if what == jobs::Kind::Reading.words() => {}
+            Ok(Err(error)) => return Err(error),
+            Err(_) => {
+                let why = format!("no answer within {} s", ENTERED_WITHIN.as_secs());
+                return Err(store::Error::Unreachable(why));
+            }
+        }
         self.forget();
-        Ok(kept.id)
+        desk.live.aside.take(self.id);
+        Ok(())
+    }
+}
+
+/// Waits until it is worth trying again: for so long, or until the database answers again. False: the
+/// program ends, and what lies aside is taken in at the next start.
+pub(super) async fn once_more(desk: &Desk, pause: Duration) -> bool {
+    let (mut answers, mut ending) = (desk.store.answers(), desk.ending.clone());
+    let answers_again = async move {
+        let gone = answers.wait_for(|answers| !*answers).await.is_err();
+        if gone || answers.wait_for(|answers| *answers).await.is_err() {
+            std::future::pending::<()>().await;
+        }
+    };
+    tokio::select! {
+        () = tokio::time::sleep(pause) => true,
+        () = answers_again => true,
+        _ = ending.wait_for(|ending| *ending) => false,
     }
 }
 
@@ -240,34 +289,62 @@ pub(crate) fn clear_away(folder: &Path) {
     }
 }
 
-/// Takes in the readings that were being taken when the program was killed.
-pub(crate) async fn take_in_what_was_left(desk: &Desk) {
-    let Ok(entries) = std::fs::read_dir(&desk.in_hand) else { return };
-    let notes = entries.filter_map(Result::ok).map(|entry| entry.path());
-    for path in notes.filter(|path| path.extension().is_some_and(|e| e == "json")) {
-        if *desk.ending.borrow() {
+/// The notes of readings that were being taken, or lay aside, when the program ended. To be called
+/// before anything new is taken.
+pub(crate) fn left_in_hand(folder: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = std::fs::read_dir(folder) else { return Vec::new() };
+    let paths = entries.filter_map(Result::ok).map(|entry| entry.path());
+    paths.filter(|path| path.extension().is_some_and(|e| e == "json")).collect()
+}
+
+/// Takes in what was left, and tries again for as long as some of it cannot be taken in yet.
+pub(crate) async fn take_in_what_was_left(desk: &Desk, mut left: Vec<PathBuf>) {
+    let mut pause = TRY_AGAIN;
+    loop {
+        let mut again = Vec::new();
+        for path in left {
+            if *desk.ending.borrow() {
+                return;
+            }
+            match take_in(desk, &path).await {
+                Ok(id) => tracing::info!("a reading that was left was taken in as {id}"),
+                Err(NotKept::ForGood(why)) => {
+                    tracing::warn!("{}: not taken in: {why}", path.display());
+                }
+                Err(NotKept::Yet(why)) => {
+                    tracing::warn!("{why}");
+                    again.push(path);
+                }
+            }
+        }
+        if again.is_empty() || !once_more(desk, pause).await {
             return;
         }
-        match take_in(desk, &path).await {
-            Ok(id) => tracing::info!("a reading that was cut short was taken in as {id}"),
-            Err(why) => tracing::warn!("{}: not taken in: {why}", path.display()),
-        }
+        pause = (2 * pause).min(MOST_PAUSE);
+        left = again;
     }
 }
 
-async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
-    let text = std::fs::read_to_string(note_file).map_err(|e| e.to_string())?;
-    let note: Note = serde_json::from_str(&text).map_err(|e| e.to_string())?;
+fn read_note(file: &Path) -> Result<(ReadingId, Note), String> {
+    let stem = file.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+    let id = stem.parse().map_err(|_| "its name is none of a reading.".to_owned())?;
+    let text = std::fs::read_to_string(file).map_err(|e| e.to_string())?;
+    Ok((id, serde_json::from_str(&text).map_err(|e| e.to_string())?))
+}
+
+async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, NotKept> {
+    let (id, note) = read_note(note_file).map_err(NotKept::ForGood)?;
     let settings = settings_of(&jobs::ReadingSettings {
         lift_angles_deg: note.lift_angles_deg,
         beats_per_hour: note.beats_per_hour,
         balances: note.balances,
         clock_error_ppm: note.clock_error_and_sd_ppm.map(|(error, sd)| Measured::new(error, sd)),
     })
-    .map_err(|failure| format!("{failure:?}"))?;
+    .map_err(|failure| NotKept::ForGood(failure.sentence()))?;
     let symbol = note.position.as_deref();
     let cut_short = if note.complete { "" } else { "Cut short when the program ended." };
     let in_hand = InHand {
+        id,
         job: jobs::Id::from_uuid(note.job),
         position: symbol.and_then(Position::of_symbol),
         wind: note.wind,
@@ -278,23 +355,27 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, String> {
         began: Moment::from_ms(note.began_ms),
         asker: note.asker,
         settings: settings.clone(),
-        sound: note_file.with_extension("flac"),
+        sound: sound_of(&desk.in_hand, id),
     };
     // Without any sound there is nothing to take in, now or later. Whatever else is wrong may pass, or
     // wants a person: nothing is thrown away.
     if std::fs::metadata(&in_hand.sound).map_or(0, |file| file.len()) <= FLAC_HEAD_BYTES {
         in_hand.forget();
-        return Err("there is no sound.".into());
+        return Err(NotKept::ForGood("there is no sound.".into()));
     }
-    if let Some(id) = in_hand.is_kept(desk).await.map_err(|e| e.to_string())? {
+    if in_hand.is_kept(desk).await.map_err(|failure| in_hand.lies_aside(desk, &failure))? {
         in_hand.forget();
+        desk.live.aside.take(id);
         return Ok(id);
     }
     let (sound, told, ending) = (in_hand.sound.clone(), settings.clone(), desk.ending.clone());
     let heard = tokio::task::spawn_blocking(move || hear_unless(&sound, told, &ending)).await;
-    let heard = heard.map_err(|e| e.to_string())?.map_err(|failure| format!("{failure:?}"))?;
-    let heard = heard.ok_or("the program ends; it is taken in at the next start.")?;
-    in_hand.store(desk, &heard, &settings, (0, Vec::new())).await.map_err(|e| e.to_string())
+    let heard = heard.map_err(|e| NotKept::ForGood(e.to_string()))?;
+    let heard = heard.map_err(|failure| NotKept::ForGood(failure.sentence()))?;
+    let at_next_start = "the program ends; it is taken in at the next start.";
+    let heard = heard.ok_or_else(|| NotKept::ForGood(at_next_start.into()))?;
+    let kept = in_hand.store(desk, &heard, &settings, (0, Vec::new())).await;
+    kept.map(|()| id).map_err(|failure| in_hand.lies_aside(desk, &failure))
 }
 
 /// What a page asks for, as a reading to be taken.
@@ -305,9 +386,10 @@ pub(crate) async fn asked_for(
     wish: crate::wire::LiveReadingWish,
 ) -> Result<InHand, Failure> {
     let job: JobId = crate::convert::id(&wish.job_id)?;
-    // There before the first sound is heard, so that what is taken can be kept.
-    let job = desk.store.get(job).await?;
-    if job.deleted.is_some() {
+    // There before the first sound is heard, so that what is taken can be kept. Where the database
+    // cannot be asked the reading is taken all the same: it is the watch that does not wait.
+    let there = super::unless_away(desk.store.get(job)).await?;
+    if there.is_some_and(|job| job.deleted.is_some()) {
         return Err(Failure::NotNow("The job is in the bin: bring it back first.".into()));
     }
     let range = |what: &str, value: Option<f64>, least: f64, most: f64| match value {
@@ -319,8 +401,10 @@ pub(crate) async fn asked_for(
     let seconds = range("Length in seconds", wish.seconds, 2.0, 864_000.0)?;
     let until = range("Uncertainty in s/d", wish.until_sd_s_per_d, 1e-4, 100.0)?;
     let state = watch.state();
+    let id = ReadingId::from_uuid(Uuid::now_v7());
     let in_hand = InHand {
-        job: job.id,
+        id,
+        job,
         position: wish.position.map(crate::convert::position_from),
         wind: wish.wind.unwrap_or_default(),
         note: wish.note.unwrap_or_default(),
@@ -330,7 +414,7 @@ pub(crate) async fn asked_for(
         began: store::now(),
         asker: asker.name.clone(),
         settings: super::engine_settings(desk, &watch.device, &state.settings).await?,
-        sound: new_sound(&desk.in_hand),
+        sound: sound_of(&desk.in_hand, id),
     };
     // What may not be kept is said now, not when the sound has been taken.
     let nothing = beats::Reading {

@@ -1,12 +1,13 @@
 //! Watches that are heard live now, whoever looks.
 
+mod aside;
 mod frames;
 mod in_hand;
 mod quartz;
 mod watch;
 
 pub(crate) use frames::Frames;
-pub(crate) use in_hand::{asked_for, clear_away, take_in_what_was_left};
+pub(crate) use in_hand::{asked_for, clear_away, left_in_hand, take_in_what_was_left};
 pub(crate) use quartz::quartz;
 pub(crate) use watch::{LiveWatch, News};
 
@@ -24,6 +25,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 use uuid::Uuid;
 
+/// Who listens waits for the database no longer than this: a bench that has lost the network hears on.
+const WITHOUT_AFTER: Duration = Duration::from_secs(2);
 /// Watches heard at the same time; four of two balances each take less than two cores.
 const MOST: usize = 8;
 /// Channels that a browser may send.
@@ -47,6 +50,10 @@ pub(crate) struct LiveDesk {
     pub(crate) simulated: Vec<Simulated>,
     /// Readings that are being taken or kept.
     in_hand: AtomicUsize,
+    /// Readings that the store could not take in yet.
+    pub(crate) aside: aside::Aside,
+    /// The clocks of devices as they were found last, for when the database cannot be asked.
+    clocks: Mutex<BTreeMap<String, Option<Measured>>>,
 }
 
 impl LiveDesk {
@@ -220,9 +227,28 @@ pub(crate) async fn engine_settings(
     device: &str,
     settings: &LiveSettings,
 ) -> Result<beats::Settings, Failure> {
-    let known = desk.store.clock_of(device).await?;
-    let clock = known.map(|kept| kept.clock.error());
+    let known = unless_away(desk.store.clock_of(device)).await?;
+    let mut clocks = desk.live.clocks.lock().unwrap_or_else(PoisonError::into_inner);
+    let clock = match known {
+        Some(kept) => {
+            let clock = kept.map(|kept| kept.clock.error());
+            clocks.insert(device.to_owned(), clock);
+            clock
+        }
+        None => clocks.get(device).copied().flatten(),
+    };
+    drop(clocks);
     told_with(settings, clock)
+}
+
+/// What the store says; none where its database cannot be reached, or not soon.
+async fn unless_away<T>(
+    asked: impl Future<Output = store::Result<T>>,
+) -> Result<Option<T>, store::Error> {
+    match tokio::time::timeout(WITHOUT_AFTER, asked).await {
+        Ok(Err(store::Error::Unreachable(_))) | Err(_) => Ok(None),
+        Ok(answer) => answer.map(Some),
+    }
 }
 
 /// What the engine is told, with what is known of the clock.

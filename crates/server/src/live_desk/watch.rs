@@ -1,6 +1,6 @@
 //! One watch that is heard live.
 
-use super::in_hand::{InHand, NotKept};
+use super::in_hand::{InHand, NotKept, TRY_AGAIN, once_more};
 use super::quartz::AgainstQuartz;
 use crate::desk::Desk;
 use crate::failure::Failure;
@@ -14,8 +14,6 @@ use uuid::Uuid;
 
 /// News that wait for a slow page; more are passed over.
 const NEWS: usize = 16;
-/// What could not be kept is tried again so often.
-const TRY_AGAIN: Duration = Duration::from_secs(30);
 /// A browser's sound is waited for so long after its page is gone.
 const WAIT_FOR_PAGE: Duration = Duration::from_secs(60);
 
@@ -165,7 +163,9 @@ impl LiveWatch {
                 watch.tell(News::Failed(words.clone()));
             }
             while let Err(NotKept::Yet(_)) = kept {
-                tokio::time::sleep(TRY_AGAIN).await;
+                if !once_more(&desk, TRY_AGAIN).await {
+                    return;
+                }
                 kept = in_hand.keep(&desk, &outcome).await;
             }
             match kept {

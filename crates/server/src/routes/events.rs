@@ -29,16 +29,24 @@ async fn events(
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let changes = BroadcastStream::new(desk.store.listen()).map(|change| match change {
         Ok(change) => Some(news(&change)),
-        Err(BroadcastStreamRecvError::Lagged(_)) => Some(missed()),
+        Err(BroadcastStreamRecvError::Lagged(_)) => Some(of("all")),
     });
+    let of_session = || Some(of("session"));
+    let aside = WatchStream::from_changes(desk.live.aside.changes()).map(move |()| of_session());
+    let answers = WatchStream::from_changes(desk.store.answers()).map(move |_| of_session());
     let ends = WatchStream::new(desk.ending.clone()).filter(|ending| *ending).map(|_| None);
     let (for_it, who) = (desk.clone(), asker);
     let out =
         futures_util::stream::once(async move { who.turned_out(&for_it).await }).map(|()| None);
     // Boxed, because what waits cannot be moved.
     let out: Pin<Box<dyn Stream<Item = Option<ChangeEvent>> + Send>> = Box::pin(out);
-    let until_the_end =
-        changes.merge(ends).merge(out).take_while(Option::is_some).filter_map(|event| {
+    let until_the_end = changes
+        .merge(aside)
+        .merge(answers)
+        .merge(ends)
+        .merge(out)
+        .take_while(Option::is_some)
+        .filter_map(|event| {
             // Plain values: there is nothing in them that JSON cannot say.
             Event::default().json_data(event?).ok().map(Ok)
         });
@@ -61,11 +69,11 @@ fn news(change: &Change) -> ChangeEvent {
     }
 }
 
-/// Whoever is too slow fetches all anew.
-fn missed() -> ChangeEvent {
+/// News that are of no one record.
+fn of(kind: &str) -> ChangeEvent {
     ChangeEvent {
         seq: 0,
-        kind: "all".into(),
+        kind: kind.into(),
         id: String::new(),
         job_id: None,
         device: String::new(),

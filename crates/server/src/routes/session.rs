@@ -1,7 +1,7 @@
 use crate::convert::role;
 use crate::desk::{Asker, Desk};
 use crate::extract::Json;
-use crate::wire::{Session, SessionDevice};
+use crate::wire::{ReadingsAside, Session, SessionDevice};
 use axum::Extension;
 use axum::extract::State;
 use utoipa_axum::router::OpenApiRouter;
@@ -21,5 +21,10 @@ async fn session(State(desk): State<Desk>, Extension(asker): Extension<Asker>) -
         device: SessionDevice { id, name: asker.name, role },
         local: asker.local,
         demo: desk.demo,
+        database_answers: *desk.store.answers().borrow(),
+        aside: desk.live.aside.waiting().map(|(readings, why)| ReadingsAside {
+            readings: u32::try_from(readings).unwrap_or(u32::MAX),
+            why,
+        }),
     })
 }

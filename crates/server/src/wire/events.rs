@@ -11,8 +11,9 @@ pub struct ChangeEvent {
     /// Number of the change: later ones have higher ones.
     #[ts(type = "number")]
     pub seq: i64,
-    /// What kind of thing: a kind of record, `log_entry`, `device`, `clock`, `setting`, `bin`, or `all`
-    /// where changes were missed.
+    /// What kind of thing: a kind of record, `log_entry`, `device`, `clock`, `setting`, `bin`, `session`
+    /// where the database went away or came back or other readings wait for it, or `all` where changes
+    /// were missed.
     pub kind: String,
     /// Which one.
     pub id: String,

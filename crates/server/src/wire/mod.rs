@@ -92,7 +92,7 @@ pub use regulating::{
     RegulatingStatistic, RegulatingTest, RegulatingVerdict, RegulatingWind, RegulatingWrist,
 };
 pub use search::{Hit, HitKind, Hits};
-pub use session::{Role, Session, SessionDevice};
+pub use session::{ReadingsAside, Role, Session, SessionDevice};
 pub(crate) use settings::near_s_per_d;
 pub use settings::{Clock, ClockList, NewClock, OwnClass, Settings, WearingHours};
 pub use template::{NewTemplate, Template, TemplateChange, TemplateDrafts, TemplateList};

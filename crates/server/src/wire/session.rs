@@ -41,4 +41,18 @@ pub struct Session {
     pub local: bool,
     /// Whether this is the invented workshop.
     pub demo: bool,
+    /// Whether the database answers, as far as is known.
+    pub database_answers: bool,
+    /// Readings that lie on the bench's disk and are not in the database yet; none: none does.
+    pub aside: Option<ReadingsAside>,
+}
+
+/// Readings that wait on the bench's disk until the database takes them in.
+#[derive(Debug, Clone, PartialEq, Serialize, TS, ToSchema)]
+#[ts(export)]
+pub struct ReadingsAside {
+    /// How many.
+    pub readings: u32,
+    /// Why, as a sentence or two.
+    pub why: String,
 }

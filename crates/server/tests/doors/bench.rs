@@ -47,6 +47,17 @@ impl Bench {
         Self::open_with(&Places::in_folder(&folder), Some(own), options)
     }
 
+    /// With its database elsewhere.
+    pub(crate) fn with(places: &Places, folder: &Path) -> Self {
+        Self::open(places, folder.to_owned(), None, free_port())
+    }
+
+    /// Ends it as it stands.
+    pub(crate) fn ended(mut self) {
+        let serving = self.serving.take().unwrap();
+        self.runtime.block_on(serving.end());
+    }
+
     fn open(places: &Places, folder: PathBuf, own: Option<TempDir>, network_port: u16) -> Self {
         Self::open_with(places, own, options(folder, network_port))
     }

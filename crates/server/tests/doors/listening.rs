@@ -14,7 +14,7 @@ const BLOCK: usize = 4_096;
 const RATE_S_PER_D: f64 = 7.5;
 
 /// A watch that truly gains 7.5 s/d, swings 275 degrees and has a beat error of 0.4 ms.
-fn sound() -> Vec<f32> {
+pub(crate) fn sound() -> Vec<f32> {
     let balance = Balance {
         rate_s_per_d: RATE_S_PER_D,
         amplitude_deg: 275.0,

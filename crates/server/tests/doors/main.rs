@@ -6,6 +6,7 @@
 )]
 
 mod archives;
+mod away;
 mod bench;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/disk.rs"]
@@ -15,6 +16,11 @@ mod final_tests;
 mod listening;
 mod lists;
 mod papers;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
+#[path = "../../../store/tests/suite/postgres.rs"]
+mod postgres;
+#[path = "../../../store/tests/suite/postgres_line.rs"]
+mod postgres_line;
 mod reckoning;
 mod refusals;
 mod regulating;

@@ -2,9 +2,9 @@
 
 use super::Steps;
 use crate::error::Result;
-use sea_orm::sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
 use sea_orm::{ConnectionTrait, DatabaseConnection, DbBackend, SqlxSqliteConnector, Statement};
 use sea_orm_migration::MigratorTrait;
+use sqlx::sqlite::{SqliteConnectOptions, SqlitePoolOptions};
 use std::collections::BTreeMap;
 
 /// Names of tables and indexes that are not as in a new database: missing, more, or different.

@@ -3,6 +3,8 @@
 use crate::content::{self, Deed, deed, dump};
 use crate::disk::Disk;
 use crate::given::{self, by, later, visit};
+use crate::postgres;
+use crate::postgres_line::Line;
 use archive::Reader;
 use jobs::*;
 use proptest::prelude::*;
@@ -10,9 +12,10 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::{Config, TestRunner};
 use std::io::{Cursor, Read};
 use std::path::Path;
+use std::time::Duration;
 use store::{
-    By, Error, Fault, Order, Page, Places, ReadIn, ReadWishes, Role, Scope, Store, check,
-    read_archive, write_archive, write_archive_to,
+    By, Error, Fault, MediaPlace, Order, Page, Places, ReadIn, ReadWishes, Role, Scope, Store,
+    check, read_archive, write_archive, write_archive_to,
 };
 use tempfile::TempDir;
 
@@ -352,5 +355,50 @@ async fn a_full_disk_takes_nothing_by_halves() {
     disk.grow_to_mib(64);
     read(&to, &archive).await.unwrap();
     sound(&to).await;
+    to.close().await;
+}
+
+/// The line to the server is lost in the midst of it: nothing was added, and afterwards all comes in.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_lost_line_adds_nothing() {
+    let Some(server) = postgres::Server::start() else { return };
+    let (_folder, from) = fresh().await;
+    workshop(&from).await;
+    let archive = written(&from, Scope::Everything).await;
+    let _is_there = server.fresh_database("archives").await;
+    let line = Line::to(&server);
+    let media = tempfile::tempdir().unwrap();
+    let places = Places {
+        patience: Duration::from_millis(200),
+        ..Places::new(line.database("archives"), MediaPlace::Folder(media.path().to_owned()))
+    };
+    let to = Store::open(&places).await.unwrap();
+    let empty = dump(&to).await;
+    let mut reader = Reader::open(Cursor::new(&archive)).unwrap();
+    // In the last quarter it is being written.
+    let (mut told, mut is_cut) = (0, false);
+    let mut go_on = |progress: store::Progress| {
+        if progress.done * 4 > progress.of * 3 {
+            told += 1;
+        }
+        if told == 3 && !is_cut {
+            line.cut();
+            is_cut = true;
+        }
+        true
+    };
+    let wishes = ReadWishes::default();
+    let refused = read_archive(&to, &by(), &mut reader, wishes, &mut go_on).await;
+    assert!(matches!(refused, Err(Error::Unreachable(_))) && is_cut, "{refused:?}");
+    // Nothing can be written out either, and nothing is left of it.
+    let place = tempfile::tempdir().unwrap();
+    let file = place.path().join("all.zip");
+    let out = write_archive(&to, Scope::Everything, &file, false, by().at, &mut |_| true).await;
+    assert!(matches!(out, Err(Error::Unreachable(_))), "{out:?}");
+    assert_eq!(beside(place.path()), [] as [&str; 0]);
+    line.mend();
+    assert_eq!(dump(&to).await, empty);
+    read(&to, &archive).await.unwrap();
+    assert_eq!(self::written(&to, Scope::Everything).await, archive);
     to.close().await;
 }

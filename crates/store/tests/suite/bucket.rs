@@ -17,7 +17,6 @@ const BUCKET: &str = "workshop";
 const WITH_MEDIA: &[&str] = &[
     "sounds_and_photos_are_kept_by_content",
     "a_record_names_nothing_that_is_not_there",
-    "a_reading_is_found_by_its_sound",
     "what_is_sent_again_under_its_id_counts_once",
     "what_is_deleted_comes_back_with_all_that_hangs_on_it",
     "a_job_brings_its_watch_and_owner",

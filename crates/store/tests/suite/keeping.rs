@@ -195,18 +195,6 @@ pub(crate) async fn jobs_are_listed_with_watch_and_owner(store: Store) {
     assert_eq!((lines[1].watch.as_str(), &lines[1].owner), ("alarm watch, calibre 9", &None));
 }
 
-pub(crate) async fn a_reading_is_found_by_its_sound(store: Store) {
-    let (_, watch, job) = visit(&store).await;
-    let other = store.create(&by(), given::job(watch.id, "rings")).await.unwrap();
-    let media = given::sound(&store, "tick").await;
-    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), None);
-    let kept = store.create(&by(), given::reading(job.id, Some(media))).await.unwrap();
-    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), Some(kept.id));
-    assert_eq!(store.reading_of_sound(other.id, &media).await.unwrap(), None);
-    store.delete(&later(1), kept.id).await.unwrap();
-    assert_eq!(store.reading_of_sound(job.id, &media).await.unwrap(), Some(kept.id));
-}
-
 pub(crate) async fn one_of_the_bin_is_removed_with_all_below_it(store: Store) {
     let (_, watch, job) = visit(&store).await;
     let gone = store.create(&by(), given::part(job.id, "crown")).await.unwrap();

@@ -10,6 +10,7 @@ mod bucket;
 mod content;
 mod copies;
 mod disk;
+mod encrypted;
 mod finding;
 mod given;
 mod joining;
@@ -22,6 +23,7 @@ mod older;
 mod opening;
 mod paper;
 mod postgres;
+mod postgres_line;
 mod resending;
 mod telling;
 mod together;
@@ -66,7 +68,6 @@ scenarios! {
     keeping::an_emptied_bin_leaves_nothing,
     keeping::lists_come_in_pages_and_in_order,
     keeping::jobs_are_listed_with_watch_and_owner,
-    keeping::a_reading_is_found_by_its_sound,
     keeping::one_of_the_bin_is_removed_with_all_below_it,
     keeping::an_owner_with_very_many_below_is_removed,
     keeping::many_at_once_lose_nothing,

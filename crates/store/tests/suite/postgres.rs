@@ -1,6 +1,8 @@
 //! A PostgreSQL server of our own, in a folder of its own, gone at the end.
 
 use sea_orm::ConnectionTrait;
+use std::fs::Permissions;
+use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use store::Database;
@@ -9,7 +11,11 @@ use tempfile::TempDir;
 pub(crate) struct Server {
     programs: PathBuf,
     folder: TempDir,
+    port: u16,
 }
+
+/// The one that it has unless it is told otherwise.
+const USUAL_PORT: u16 = 5432;
 
 /// Debian keeps them in a folder per version, which is not on the path.
 fn programs() -> Option<PathBuf> {
@@ -46,16 +52,29 @@ impl Server {
     /// Nothing where PostgreSQL is not installed: then a message, and a failure where CI runs.
     #[allow(dead_code, reason = "for tests")]
     pub(crate) fn start() -> Option<Self> {
-        Self::start_with("-c fsync=off")
+        Self::start_with(USUAL_PORT, &[], "-c fsync=off")
+    }
+
+    /// One that listens at this machine's own address too, and takes nobody there who does not encrypt.
+    #[allow(dead_code, reason = "for the tests of that")]
+    pub(crate) fn start_encrypted(port: u16, certificate: &str, key: &str) -> Option<Self> {
+        let who = "local all all trust\nhostssl all all 127.0.0.1/32 trust\n";
+        let files = [("server.crt", certificate), ("server.key", key), ("who", who)];
+        let more = format!(
+            "-c fsync=off -c port={port} -c listen_addresses=127.0.0.1 -c ssl=on \
+             -c ssl_cert_file=HERE/server.crt -c ssl_key_file=HERE/server.key -c hba_file=HERE/who"
+        );
+        Self::start_with(port, &files, &more)
     }
 
     /// One that brings what it acknowledges to the disk, as a workshop's does.
     #[allow(dead_code, reason = "for what measures it")]
     pub(crate) fn start_durable() -> Option<Self> {
-        Self::start_with("")
+        Self::start_with(USUAL_PORT, &[], "")
     }
 
-    fn start_with(more: &str) -> Option<Self> {
+    /// `files` lie beside its data, at the place that `more` calls `HERE`.
+    fn start_with(port: u16, files: &[(&str, &str)], more: &str) -> Option<Self> {
         let Some(programs) = programs() else {
             let ci = std::env::var_os("CI").is_some_and(|ci| ci == "true");
             assert!(!ci, "PostgreSQL is not installed here: the store's suite must run on it");
@@ -63,11 +82,16 @@ impl Server {
             return None;
         };
         let folder = tempfile::Builder::new().prefix("pg").tempdir_in("/tmp").unwrap();
+        for (name, text) in files {
+            let file = folder.path().join(name);
+            std::fs::write(&file, text).unwrap();
+            std::fs::set_permissions(&file, Permissions::from_mode(0o600)).unwrap();
+        }
         if is_root() {
-            let owned = Command::new("chown").arg("postgres").arg(folder.path()).status();
+            let owned = Command::new("chown").arg("-R").arg("postgres").arg(folder.path()).status();
             assert!(owned.unwrap().success());
         }
-        let server = Self { programs, folder };
+        let server = Self { programs, folder, port };
         let words =
             |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>();
         let data = server.data();
@@ -84,10 +108,8 @@ impl Server {
             "UTF8",
             "--locale=C.UTF-8",
         ]));
-        let options = format!(
-            "-c listen_addresses= -c unix_socket_directories={} {more}",
-            server.path().display()
-        );
+        let options = format!("-c listen_addresses= -c unix_socket_directories=HERE {more}")
+            .replace("HERE", &server.path().display().to_string());
         let log = server.path().join("log").display().to_string();
         run(&words(&[
             &server.program("pg_ctl"),
@@ -103,6 +125,12 @@ impl Server {
         Some(server)
     }
 
+    /// Where it listens.
+    #[allow(dead_code, reason = "for tests that stand between")]
+    pub(crate) fn socket(&self) -> PathBuf {
+        self.path().join(format!(".s.PGSQL.{}", self.port))
+    }
+
     fn path(&self) -> &Path {
         self.folder.path()
     }
@@ -115,8 +143,10 @@ impl Server {
         self.programs.join(name).display().to_string()
     }
 
-    fn url(&self, database: &str) -> String {
-        format!("postgres://postgres@localhost/{database}?host={}", self.path().display())
+    /// Where a database of its own is, by way of its socket.
+    pub(crate) fn url(&self, database: &str) -> String {
+        let (port, folder) = (self.port, self.path().display());
+        format!("postgres://postgres@localhost:{port}/{database}?host={folder}")
     }
 
     /// An empty database.

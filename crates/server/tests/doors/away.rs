@@ -1,0 +1,91 @@
+//! A bench whose database is on a server that cannot be reached for a while: it goes on listening, and
+//! its readings are kept.
+
+use crate::bench::{Bench, Page, text};
+use crate::listening::{Live, RATE_HZ, is, sound};
+use crate::postgres;
+use crate::postgres_line::Line;
+use serde_json::json;
+use std::path::Path;
+use std::time::{Duration, Instant};
+use store::{MediaPlace, Places};
+use tokio::runtime::Runtime;
+
+fn soon<T>(what: &str, look: impl Fn() -> Option<T>) -> T {
+    let began = Instant::now();
+    loop {
+        if let Some(found) = look() {
+            return found;
+        }
+        assert!(began.elapsed() < Duration::from_secs(40), "{what}");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+fn in_hand(folder: &Path) -> usize {
+    std::fs::read_dir(folder.join("readings-in-hand")).map_or(0, Iterator::count)
+}
+
+/// Takes a reading, which is told not to be kept yet.
+fn not_kept_yet(page: &Page, live: &mut Live, sound: &[f32], while_taking: impl FnOnce()) {
+    let at = format!("/live/{}/reading", live.id);
+    live.send(sound, 0);
+    live.until(|f| f["taking"]["elapsed_s"].as_f64().is_some_and(|s| s > 4.0));
+    while_taking();
+    assert_eq!(page.delete(&format!("{at}?keep=true")).0, 204);
+    let told = live.until(is("failed"));
+    assert!(text(&told["message"]).contains("is safe there"), "{told}");
+}
+
+#[test]
+fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
+    let Some(server) = postgres::Server::start() else { return };
+    let _is_there = Runtime::new().unwrap().block_on(server.fresh_database("workshop"));
+    let line = Line::to(&server);
+    let own = tempfile::tempdir().unwrap();
+    let media = MediaPlace::Folder(own.path().join("media"));
+    let places = Places {
+        patience: Duration::from_millis(300),
+        ..Places::new(line.database("workshop"), media)
+    };
+    let bench = Bench::with(&places, own.path());
+    let (page, job, samples) = (bench.page(), bench.job(), sound());
+    assert_eq!(page.get("/session").1["database_answers"], true);
+    let mut live = Live::start(&bench, &page);
+    live.may_fail = true;
+    let at = format!("/live/{}/reading", live.id);
+    let wish = |note: &str| json!({ "job_id": job, "seconds": 600.0, "note": note });
+
+    // One that ends without the line.
+    assert_eq!(page.post(&at, &wish("the line went")).0, 202);
+    not_kept_yet(&page, &mut live, &samples[..6 * RATE_HZ], || line.cut());
+    let (status, session) = page.get("/session");
+    assert_eq!((status, &session["aside"]["readings"]), (200, &json!(1)), "{session}");
+    assert!(text(&session["aside"]["why"]).contains("cannot be reached"), "{session}");
+    soon("nobody is told", || (page.get("/session").1["database_answers"] == false).then_some(()));
+    assert_eq!(page.get(&format!("/jobs/{job}")).0, 503);
+    line.mend();
+    let readings = || {
+        let (_, listed) = page.get(&format!("/jobs/{job}/readings"));
+        listed["readings"].as_array().cloned().unwrap_or_default()
+    };
+    soon("the first is not entered", || (readings().len() == 1).then_some(()));
+    soon("it is told to wait", || page.get("/session").1["aside"].is_null().then_some(()));
+    assert_eq!((text(&readings()[0]["note"]).as_str(), in_hand(own.path())), ("the line went", 0));
+
+    // One that is begun without the line as well, and finds it mended when the program starts again.
+    line.cut();
+    assert_eq!(page.post(&at, &wish("begun without it")).0, 202);
+    not_kept_yet(&page, &mut live, &samples[6 * RATE_HZ..12 * RATE_HZ], || {});
+    bench.ended();
+    assert_eq!(in_hand(own.path()), 2, "sound and note");
+    line.mend();
+    let bench = Bench::with(&places, own.path());
+    let page = bench.page();
+    soon("what was left is not taken in", || (in_hand(own.path()) == 0).then_some(()));
+    let (_, listed) = page.get(&format!("/jobs/{job}/readings"));
+    let listed = listed["readings"].as_array().unwrap().clone();
+    assert_eq!(listed.len(), 2, "{listed:?}");
+    // It had ended as it should: nothing says that it was cut short.
+    assert!(listed.iter().any(|reading| reading["note"] == "begun without it"), "{listed:?}");
+}
