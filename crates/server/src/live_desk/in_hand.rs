@@ -368,6 +368,9 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, NotKept> {
         desk.live.aside.take(id);
         return Ok(id);
     }
+    // The sound first: hearing hours of it takes a while.
+    let put = desk.store.put_media_file(&in_hand.sound).await;
+    put.map_err(|failure| in_hand.lies_aside(desk, &failure))?;
     let (sound, told, ending) = (in_hand.sound.clone(), settings.clone(), desk.ending.clone());
     let heard = tokio::task::spawn_blocking(move || hear_unless(&sound, told, &ending)).await;
     let heard = heard.map_err(|e| NotKept::ForGood(e.to_string()))?;
