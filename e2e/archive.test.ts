@@ -58,6 +58,7 @@ test('everything is written, tells how far it is, and is fetched', async ({ page
   await card(page).getByRole('button', { name: 'Stop' }).click();
   await expect(card(page).getByRole('progressbar')).toHaveCount(0);
   await expect(card(page).getByRole('button', { name: 'Everything out' })).toBeEnabled();
+  await expect(card(page).getByRole('link')).toHaveCount(0);
 });
 
 test('what comes in is sent once, looked at, stopped, and then added', async ({ page }) => {

@@ -4,6 +4,9 @@ import { expect } from '@playwright/test';
 
 /** Within so much of the truth, or within three of its own uncertainties where those are wider. */
 export function near(found: { value: number; sd: number }, truth: number, within: number, what: string) {
+  // A number that knows nothing of itself would be near anything.
+  expect(found.sd, `${what}: its uncertainty`).toBeGreaterThan(0);
+  expect(found.sd, `${what}: its uncertainty`).toBeLessThanOrEqual(within);
   const most = Math.max(within, 3 * found.sd);
   expect(Math.abs(found.value - truth), `${what}: ${found.value} ± ${found.sd}, true ${truth}`).toBeLessThanOrEqual(most);
 }

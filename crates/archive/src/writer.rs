@@ -1,5 +1,5 @@
-//! Writes an archive, piece by piece, in little memory: each file of lines and each table is held
-//! until it is full; sounds and photos go through.
+//! Writes an archive, piece by piece: each file of lines and each table is held until it is full, sounds
+//! and photos go through. The numbers of all readings are held to the end, for the rate sheets of jobs.
 
 use crate::check::Seen;
 use crate::item::{Item, Lines};

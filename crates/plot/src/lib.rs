@@ -26,9 +26,9 @@
 //! # Ok::<(), plot::PngError>(())
 //! ```
 //!
-//! Four themes: light, dark, [`Theme::Paper`] for what is printed, and [`Theme::Page`], whose colours are CSS variables that a page sets
-//! once ([`Theme::page_css`]), so that one SVG follows the reader's system. An SVG carries its
-//! typeface inside ([`FontUse::Embedded`]) unless the page has loaded it already. A character that
+//! Four themes: light, dark, [`Theme::Paper`] for what is printed, and [`Theme::Page`], whose colours
+//! are CSS variables that a page sets once ([`Theme::page_css`]), so that one SVG follows the reader's
+//! system. An SVG carries its typeface inside ([`FontUse::Embedded`]) unless the page has loaded it already. A character that
 //! the typeface lacks (it has Latin and Greek) is drawn by whatever font the viewer has in an SVG,
 //! and as an empty box in a PNG.
 //!

@@ -160,11 +160,17 @@ impl ArchiveDesk {
         let uses = |one: &InHand| one.uses.load(Ordering::SeqCst);
         let used = in_hand.upgrade().map(|one| uses(&one));
         tokio::spawn(async move {
-            tokio::time::sleep(WAITS).await;
-            let Some(one) = in_hand.upgrade() else { return };
-            if Some(uses(&one)) == used && !one.is_busy() {
-                let mut all = all.lock().unwrap_or_else(PoisonError::into_inner);
-                all.retain(|there| there.id != one.id);
+            loop {
+                tokio::time::sleep(WAITS).await;
+                let Some(one) = in_hand.upgrade() else { return };
+                if Some(uses(&one)) != used {
+                    // Whoever has used it since has asked for this anew.
+                    return;
+                }
+                if !one.is_busy() {
+                    let mut all = all.lock().unwrap_or_else(PoisonError::into_inner);
+                    return all.retain(|there| there.id != one.id);
+                }
             }
         });
     }

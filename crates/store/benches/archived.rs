@@ -1,6 +1,5 @@
 //! What an archive of a large workshop takes: to be written, checked and read into an empty store, each
-//! with the most memory that the process held meanwhile. `docs/speed.md` tells what came out. A trial of
-//! minutes, not a criterion benchmark.
+//! with the most memory that the process held meanwhile. A trial of minutes, not a criterion benchmark.
 //!
 //! ```sh
 //! cargo bench -p store --bench archived

@@ -14,7 +14,10 @@ const OF_THE_SYSTEM: &str = "system";
 
 /// A bench that is cut off in the midst of a change keeps all others waiting until the server notices:
 /// within half a minute by these, within two hours by what is usual (its manual, 20.3.2).
-pub(crate) const NOTICED_WHEN_GONE: [(&str, &str); 3] = [
+/// What it has sent and nobody has confirmed has as long, in milliseconds: while such a thing is under
+/// way it does not ask whether the line lives.
+pub(crate) const NOTICED_WHEN_GONE: [(&str, &str); 4] = [
+    ("tcp_user_timeout", "30000"),
     ("tcp_keepalives_idle", "15"),
     ("tcp_keepalives_interval", "5"),
     ("tcp_keepalives_count", "3"),

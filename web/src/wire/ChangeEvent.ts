@@ -9,8 +9,9 @@ export type ChangeEvent = {
  */
 seq: number, 
 /**
- * What kind of thing: a kind of record, `log_entry`, `device`, `clock`, `setting`, `bin`, or `all`
- * where changes were missed.
+ * What kind of thing: a kind of record, `log_entry`, `device`, `clock`, `setting`, `bin`, `session`
+ * where the database went away or came back or other readings wait for it, or `all` where changes
+ * were missed.
  */
 kind: string, 
 /**

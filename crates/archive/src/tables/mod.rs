@@ -1,6 +1,6 @@
-//! The numbers of all readings, moves, trials and final tests as tables for other programs: CSV (RFC 4180) and
-//! Apache Parquet, with the same columns; and the rate sheet of each job as a file of its own. Nothing
-//! is read back from them; all that stands in them stands in the records too.
+//! The numbers of all readings, moves, trials and final tests as tables for other programs: CSV (RFC 4180)
+//! and Apache Parquet, with the same columns; and the rate sheet of each job as a file of its own.
+//! Nothing is read back from them; all that stands in them stands in the records too.
 
 mod rates;
 mod rows;

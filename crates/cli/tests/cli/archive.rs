@@ -1,38 +1,21 @@
 //! `endshake archive`: out of one workshop, checked, and into another.
 
 use crate::bench::Bench;
-use bytes::Bytes;
-use jobs::{Job, Moment, Owner, Photo, Watch};
+use crate::workshop::{Made, with_a_job};
+use jobs::Job;
 use serde_json::json;
 use std::process::Command;
-use store::{By, OWN_RULES, Places, Store};
+use store::OWN_RULES;
 
 /// An owner, a watch and two jobs, one of them with a photo, where the user's data is.
 fn furnish(bench: &Bench) {
     tokio::runtime::Runtime::new().unwrap().block_on(async {
-        let store = Store::open(&Places::in_folder(&bench.path("data/endshake"))).await.unwrap();
-        let by = By::at("bench", Moment::from_ms(1_700_000_000_000));
-        let owner = Owner { name: "Ada Berg".into(), ..Owner::default() };
-        let owner = store.create(&by, owner).await.unwrap();
-        let watch =
-            Watch { owner: Some(owner.id), description: "alarm watch".into(), ..Watch::default() };
-        let watch = store.create(&by, watch).await.unwrap();
-        let job = store.create(&by, Job::begun(watch.id, "rings late", by.at)).await.unwrap();
-        store.create(&by, Job::begun(watch.id, "rings twice", by.at)).await.unwrap();
         // As a JPEG begins (ITU-T T.81, B.1.1.3), whatever follows.
+        let Made { store, by, watch, .. } =
+            with_a_job(bench, "Ada Berg", b"\xff\xd8\xff\xe0a picture").await;
+        store.create(&by, Job::begun(watch, "rings twice", by.at)).await.unwrap();
         // Not finished yet: what is right in such a text counts all the same.
         store.change_setting(&by, OWN_RULES, 0, "[[rule").await.unwrap();
-        let media =
-            store.put_media(Bytes::from_static(b"\xff\xd8\xff\xe0a picture")).await.unwrap();
-        let photo = Photo {
-            job: job.id,
-            media,
-            caption: "the hammer".into(),
-            width_px: 40,
-            height_px: 30,
-            taken: by.at,
-        };
-        store.create(&by, photo).await.unwrap();
         store.close().await;
     });
 }

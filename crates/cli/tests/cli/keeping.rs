@@ -1,34 +1,15 @@
 //! `check` and `backup`, on data that was put there by the store itself.
 
 use crate::bench::Bench;
-use bytes::Bytes;
-use jobs::{Job, Moment, Owner, Photo, Watch};
-use store::{By, Places, Store};
+use crate::workshop::with_a_job;
 
 /// An owner, a watch, a job and a photo, where the user's data is; gives the file of the photo,
 /// from this folder.
 fn furnish(bench: &Bench) -> String {
     tokio::runtime::Runtime::new().unwrap().block_on(async {
-        let store = Store::open(&Places::in_folder(&bench.path("data/endshake"))).await.unwrap();
-        let by = By::at("bench", Moment::from_ms(1_700_000_000_000));
-        let owner = Owner { name: "Ada Berg".into(), ..Owner::default() };
-        let owner = store.create(&by, owner).await.unwrap();
-        let watch =
-            Watch { owner: Some(owner.id), description: "alarm watch".into(), ..Watch::default() };
-        let watch = store.create(&by, watch).await.unwrap();
-        let job = store.create(&by, Job::begun(watch.id, "rings late", by.at)).await.unwrap();
-        let media = store.put_media(Bytes::from_static(b"a picture")).await.unwrap();
-        let photo = Photo {
-            job: job.id,
-            media,
-            caption: "the hammer".into(),
-            width_px: 40,
-            height_px: 30,
-            taken: by.at,
-        };
-        store.create(&by, photo).await.unwrap();
-        store.close().await;
-        let hash = media.to_string();
+        let made = with_a_job(bench, "Ada Berg", b"a picture").await;
+        made.store.close().await;
+        let hash = made.media.to_string();
         format!("data/endshake/media/{}/{hash}", &hash[..2])
     })
 }

@@ -34,3 +34,4 @@ mod silence;
 mod simulate;
 mod standard_input;
 mod train;
+mod workshop;

@@ -2,12 +2,10 @@
 //! no code with what made them.
 
 use crate::bench::Bench;
-use bytes::Bytes;
-use jobs::{Job, Moment, Owner, Photo, Watch};
+use crate::workshop::with_a_job;
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use store::{By, Places, Store};
 
 /// Invented names: Latin with marks, Cyrillic, Greek, Hebrew, Arabic, Devanagari, Chinese, and a letter
 /// of the private use area (Unicode, chapter 23.5), which no font has.
@@ -16,25 +14,7 @@ const NAME: &str = "Jøran Říčný, Яна, Μαρία, דוד, مريم, म�
 /// A job with a watch, its owner and a photo that cannot be read, where the user's data is.
 fn furnish(bench: &Bench, name: &str) {
     tokio::runtime::Runtime::new().unwrap().block_on(async {
-        let store = Store::open(&Places::in_folder(&bench.path("data/endshake"))).await.unwrap();
-        let by = By::at("bench", Moment::from_ms(1_770_000_000_000));
-        let owner = Owner { name: name.into(), ..Owner::default() };
-        let owner = store.create(&by, owner).await.unwrap();
-        let watch =
-            Watch { owner: Some(owner.id), description: "alarm watch".into(), ..Watch::default() };
-        let watch = store.create(&by, watch).await.unwrap();
-        let job = store.create(&by, Job::begun(watch.id, "rings late", by.at)).await.unwrap();
-        let media = store.put_media(Bytes::from_static(b"a picture")).await.unwrap();
-        let photo = Photo {
-            job: job.id,
-            media,
-            caption: "the hammer".into(),
-            width_px: 40,
-            height_px: 30,
-            taken: by.at,
-        };
-        store.create(&by, photo).await.unwrap();
-        store.close().await;
+        with_a_job(bench, name, b"a picture").await.store.close().await;
     });
 }
 

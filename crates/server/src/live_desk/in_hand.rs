@@ -7,7 +7,7 @@ use crate::desk::{Asker, Desk};
 use crate::failure::Failure;
 use crate::rehearing::hear_unless;
 use crate::whole_file;
-use jobs::{JobId, MediaHash, Moment, ReadingId, ReadingWarning};
+use jobs::{AnyId, JobId, Kind, MediaHash, Moment, ReadingId, ReadingWarning};
 use live::{NotTaken, Remark, Taken, Taking, Wish};
 use quantities::{Measured, Position};
 use serde::{Deserialize, Serialize};
@@ -75,7 +75,8 @@ const OF_QUARTZ: &str = "quartz-";
 /// The database has so long to take a reading in, once its sound is kept; then that is tried again.
 const ENTERED_WITHIN: Duration = Duration::from_secs(30);
 
-/// What could not be kept is tried again so often and when the database answers again, if nothing has to be heard anew for it.
+/// What could not be kept is tried again so often and when the database answers again, if nothing has to
+/// be heard anew for it.
 pub(super) const TRY_AGAIN: Duration = Duration::from_secs(30);
 /// What has to be heard anew for that is, in the end, tried no more often than this.
 const MOST_PAUSE: Duration = Duration::from_secs(600);
@@ -143,14 +144,13 @@ impl InHand {
     ) -> Result<Option<ReadingId>, NotKept> {
         match outcome {
             Ok(taken) => {
+                // Where even that cannot be noted, and the program ends before it is in the store, it is
+                // taken in as one that was cut short.
+                let _ = self.note(true);
                 let (heard, told) = (&taken.reading, &taken.settings);
                 let of_the_sound = (taken.lost_frames, taken.remarks());
                 let kept = self.store(desk, heard, told, of_the_sound).await;
-                kept.map(|()| Some(self.id)).map_err(|failure| {
-                    // Where even that cannot be noted, it is taken in as one that was cut short.
-                    let _ = self.note(true);
-                    self.lies_aside(desk, &failure)
-                })
+                kept.map(|()| Some(self.id)).map_err(|failure| self.lies_aside(desk, &failure))
             }
             Err(NotTaken::Cancelled) => {
                 self.forget();
@@ -166,6 +166,15 @@ impl InHand {
     }
 
     fn lies_aside(&self, desk: &Desk, failure: &store::Error) -> NotKept {
+        use store::Error::{Invalid, NotFound, Taken};
+        if matches!(failure, NotFound(_) | Taken { .. } | Invalid(_)) {
+            // No time mends that: its job was removed for good, or something else has its place.
+            desk.live.aside.take(self.id);
+            return NotKept::ForGood(format!(
+                "The reading cannot be kept: {failure} Its sound lies in {} and is left there.",
+                self.sound.display()
+            ));
+        }
         let why = match failure {
             // What else is said of it is not so of a reading: it is kept here.
             store::Error::FullDisk => "The disk is full: make room.".into(),
@@ -209,6 +218,14 @@ impl InHand {
         }
     }
 
+    /// That its job is there and not in the bin: a cheap look, before what takes long.
+    async fn job_takes_it(&self, desk: &Desk) -> Result<(), store::Error> {
+        match desk.store.get(self.job).await?.deleted {
+            Some(_) => Err(store::Error::InBin(AnyId { kind: Kind::Job, uuid: self.job.uuid() })),
+            None => Ok(()),
+        }
+    }
+
     /// Puts it into the store; then nothing of it lies here any more.
     async fn store(
         &self,
@@ -217,6 +234,7 @@ impl InHand {
         settings: &beats::Settings,
         (lost_samples, remarks): (u64, Vec<Remark>),
     ) -> Result<(), store::Error> {
+        self.job_takes_it(desk).await?;
         // Where the sound could not be kept, the reading is kept all the same.
         let sound = match tokio::fs::metadata(&self.sound).await {
             Ok(file) if file.len() > 0 => Some(desk.store.put_media_file(&self.sound).await?),
@@ -231,7 +249,7 @@ impl InHand {
         match entered.await {
             Ok(Ok(_)) => {}
             // It was kept, and has been removed for good since.
-            Ok(Err(store::Error::NotFound(what))) if what == jobs::Kind::Reading.words() => {}
+            Ok(Err(store::Error::NotFound(what))) if what == Kind::Reading.words() => {}
             Ok(Err(error)) => return Err(error),
             Err(_) => {
                 let why = format!("no answer within {} s", ENTERED_WITHIN.as_secs());
@@ -310,6 +328,10 @@ pub(crate) async fn take_in_what_was_left(desk: &Desk, mut left: Vec<PathBuf>) {
                 Ok(id) => tracing::info!("a reading that was left was taken in as {id}"),
                 Err(NotKept::ForGood(why)) => {
                     tracing::warn!("{}: not taken in: {why}", path.display());
+                    // It may have waited until now.
+                    if let Ok(id) = id_of(&path) {
+                        desk.live.aside.take(id);
+                    }
                 }
                 Err(NotKept::Yet(why)) => {
                     tracing::warn!("{why}");
@@ -325,9 +347,13 @@ pub(crate) async fn take_in_what_was_left(desk: &Desk, mut left: Vec<PathBuf>) {
     }
 }
 
+fn id_of(note_file: &Path) -> Result<ReadingId, String> {
+    let stem = note_file.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
+    stem.parse().map_err(|_| "its name is none of a reading.".to_owned())
+}
+
 fn read_note(file: &Path) -> Result<(ReadingId, Note), String> {
-    let stem = file.file_stem().and_then(|stem| stem.to_str()).unwrap_or_default();
-    let id = stem.parse().map_err(|_| "its name is none of a reading.".to_owned())?;
+    let id = id_of(file)?;
     let text = std::fs::read_to_string(file).map_err(|e| e.to_string())?;
     Ok((id, serde_json::from_str(&text).map_err(|e| e.to_string())?))
 }
@@ -368,6 +394,8 @@ async fn take_in(desk: &Desk, note_file: &Path) -> Result<ReadingId, NotKept> {
         desk.live.aside.take(id);
         return Ok(id);
     }
+    let takes_it = in_hand.job_takes_it(desk).await;
+    takes_it.map_err(|failure| in_hand.lies_aside(desk, &failure))?;
     // The sound first: hearing hours of it takes a while.
     let put = desk.store.put_media_file(&in_hand.sound).await;
     put.map_err(|failure| in_hand.lies_aside(desk, &failure))?;

@@ -89,3 +89,51 @@ fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
     // It had ended as it should: nothing says that it was cut short.
     assert!(listed.iter().any(|reading| reading["note"] == "begun without it"), "{listed:?}");
 }
+
+#[test]
+fn a_reading_whose_job_went_into_the_bin_waits_until_it_is_back() {
+    let bench = Bench::new();
+    let (page, job, samples) = (bench.page(), bench.job(), sound());
+    let mut live = Live::start(&bench, &page);
+    live.may_fail = true;
+    let wish = json!({ "job_id": job, "seconds": 600.0, "note": "for later" });
+    assert_eq!(page.post(&format!("/live/{}/reading", live.id), &wish).0, 202);
+    not_kept_yet(&page, &mut live, &samples[..6 * RATE_HZ], || {
+        assert_eq!(page.delete(&format!("/jobs/{job}")).0 / 100, 2);
+    });
+    let why = |page: &Page| text(&page.get("/session").1["aside"]["why"]);
+    assert!(why(&page).contains("bin"), "{}", why(&page));
+
+    // The same when it starts again; then it is entered.
+    let bench = bench.restarted();
+    let page = bench.page();
+    soon("it does not wait", || (!page.get("/session").1["aside"].is_null()).then_some(()));
+    assert!(why(&page).contains("bin"), "{}", why(&page));
+    assert_eq!(in_hand(&bench.folder()), 2, "sound and note");
+    assert_eq!(page.post(&format!("/bin/job/{job}/restore"), &json!(null)).0, 204);
+    let bench = bench.restarted();
+    let page = bench.page();
+    soon("it is not entered", || (in_hand(&bench.folder()) == 0).then_some(()));
+    let (_, listed) = page.get(&format!("/jobs/{job}/readings"));
+    assert_eq!(listed["readings"][0]["note"], "for later", "{listed}");
+    assert!(page.get("/session").1["aside"].is_null());
+}
+
+#[test]
+fn a_reading_whose_job_is_gone_for_good_is_left_where_it_lies_and_waits_for_nothing() {
+    let bench = Bench::new();
+    let (page, job, samples) = (bench.page(), bench.job(), sound());
+    let mut live = Live::start(&bench, &page);
+    live.may_fail = true;
+    let at = format!("/live/{}/reading", live.id);
+    assert_eq!(page.post(&at, &json!({ "job_id": job, "seconds": 600.0 })).0, 202);
+    live.send(&samples[..6 * RATE_HZ], 0);
+    live.until(|f| f["taking"]["elapsed_s"].as_f64().is_some_and(|s| s > 4.0));
+    assert_eq!(page.delete(&format!("/jobs/{job}")).0 / 100, 2);
+    assert_eq!(page.delete(&format!("/bin/job/{job}")).0 / 100, 2);
+    assert_eq!(page.delete(&format!("{at}?keep=true")).0, 204);
+    let told = live.until(is("failed"));
+    assert!(text(&told["message"]).contains("is left there"), "{told}");
+    assert!(page.get("/session").1["aside"].is_null());
+    assert_eq!(in_hand(&bench.folder()), 2, "sound and note");
+}

@@ -222,6 +222,19 @@ fn who_may_look_changes_nothing_and_a_repairer_not_the_workshop() {
     assert_eq!(phone.put("/settings", &settings).0, 200);
     let (status, refused) = phone.post("/join-codes", &json!({ "role": "owner" }));
     assert_eq!((status, code(&refused).as_str()), (403, "bench_only"));
+    // Nor do whole archives go out or come in over the network.
+    let id = "0190f2f0-0000-7000-8000-000000000001";
+    for answer in [
+        phone.put(&format!("/archive/made/{id}"), &json!({})),
+        phone.get(&format!("/archive/made/{id}")),
+        phone.put(&format!("/archive/sent/{id}"), &json!({})),
+        phone.post(&format!("/archive/sent/{id}/look"), &json!({})),
+        phone.post(&format!("/archive/sent/{id}/add"), &json!({})),
+        phone.get(&format!("/archive/hand/{id}")),
+        phone.delete(&format!("/archive/hand/{id}")),
+    ] {
+        assert_eq!((answer.0, code(&answer.1).as_str()), (403, "bench_only"), "{}", answer.1);
+    }
     assert_eq!(owner.patch(&to, &json!({ "role": "nobody" })).0, 422);
 }
 
