@@ -159,7 +159,7 @@ test('what the server refuses is shown with its sentence, and can be tried again
   answers.refuses = () => null;
   await note.getByRole('button', { name: 'Try again' }).click();
   await expect(note).toHaveCount(0);
-  expect(kinds(answers)).toEqual(['work_done']);
+  await expect.poll(() => kinds(answers)).toEqual(['work_done']);
 });
 
 test('taking down, rebuilding and their settings, in light and dark', async ({ page }) => {
