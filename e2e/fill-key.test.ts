@@ -30,7 +30,7 @@ test('the sheet is filled from a simulated watch, a move dims it, undo brings it
   await fill.getByRole('button', { name: 'None' }).click();
   for (const position of ['6H', 'FH']) await fill.getByRole('button', { name: new RegExp(`^${position}`) }).click();
   await fill.getByLabel('Settled at').fill('');
-  await fill.getByLabel('At most').fill('8');
+  await fill.getByLabel('At most').fill('20');
   await fill.getByRole('button', { name: /^Start/ }).click();
   // Nobody turns a simulated watch: the key says that it lies as called.
   for (const called of ['6H 6 up', 'FH dial down']) {
