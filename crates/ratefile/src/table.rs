@@ -46,8 +46,9 @@ fn from_csv(text: &str) -> Result<Vec<Record>, Unfit> {
         .comment(Some(b'#'))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|error| csv_unfit(text, &error))?.clone();
-    let at = line_at(text, header.position());
+    let mut lines = Lines { text, byte: 0, line: 1 };
+    let header = reader.headers().map_err(|error| csv_unfit(&mut lines, &error))?.clone();
+    let at = lines.at(header.position());
     let mut columns = Vec::new();
     for name in &header {
         columns.push(column(name, at)?);
@@ -59,8 +60,8 @@ fn from_csv(text: &str) -> Result<Vec<Record>, Unfit> {
     }
     let mut records = Vec::new();
     for record in reader.records() {
-        let record = record.map_err(|error| csv_unfit(text, &error))?;
-        let at = line_at(text, record.position());
+        let record = record.map_err(|error| csv_unfit(&mut lines, &error))?;
+        let at = lines.at(record.position());
         let words = columns.iter().copied().zip(&record);
         let words = words.filter(|(_, word)| !word.is_empty());
         records.push(Record { at, words: words.map(|(c, word)| (c, word.to_owned())).collect() });
@@ -82,21 +83,33 @@ fn delimiter(text: &str) -> u8 {
     }
 }
 
-/// The line of the row that was read from here on. The reader's own count is that of the empty lines and
-/// remarks before it, and one behind where lines end with a carriage return and a line feed.
-fn line_at(text: &str, from: Option<&csv::Position>) -> Place {
-    let byte = from.map_or(0, csv::Position::byte);
-    let (before, from) = usize::try_from(byte)
-        .ok()
-        .and_then(|byte| text.split_at_checked(byte))
-        .unwrap_or(("", text));
-    // The rest of a line that has been read, its line feed, counts as an empty one.
-    let passed = from.lines().take_while(|line| line.trim().is_empty() || line.starts_with('#'));
-    Place::Line((1 + before.matches('\n').count() + passed.count()) as u64)
+/// How far the lines of a text have been counted. The reader's own count is that of the empty lines and
+/// remarks before a row, and one behind where lines end with a carriage return and a line feed.
+struct Lines<'a> {
+    text: &'a str,
+    byte: usize,
+    line: u64,
 }
 
-fn csv_unfit(text: &str, error: &csv::Error) -> Unfit {
-    let at = error.position().map(|position| line_at(text, Some(position)));
+impl Lines<'_> {
+    /// The line of the row that was read from here on, never before the last one that was asked for.
+    fn at(&mut self, from: Option<&csv::Position>) -> Place {
+        let byte = from.and_then(|from| usize::try_from(from.byte()).ok()).unwrap_or(self.byte);
+        if let Some(between) = self.text.get(self.byte..byte) {
+            self.line += between.matches('\n').count() as u64;
+            self.byte = byte;
+        }
+        let rest = self.text.get(self.byte..).unwrap_or_default();
+        // The rest of a line that has been read, its line feed, counts as an empty one; a line of blanks
+        // is a row.
+        let is_empty = |line: &str| line.trim_end_matches('\r').is_empty();
+        let passed = rest.lines().take_while(|line| is_empty(line) || line.starts_with('#'));
+        Place::Line(self.line + passed.count() as u64)
+    }
+}
+
+fn csv_unfit(lines: &mut Lines, error: &csv::Error) -> Unfit {
+    let at = error.position().map(|position| lines.at(Some(position)));
     let wrong = match error.kind() {
         csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
             format!("values: {len}, columns in the header: {expected_len}")
@@ -176,6 +189,12 @@ mod tests {
             let lines: Vec<Place> = rows.iter().map(|row| row.at).collect();
             assert_eq!(lines, [Place::Line(3), Place::Line(6), Place::Line(7)], "{ends:?}");
         }
+    }
+
+    #[test]
+    fn a_row_of_blanks_is_told_with_its_own_line() {
+        let unfit = records("position,rate\nCH,1\n \t").expect_err("a value too few");
+        assert_eq!(unfit.at, Some(Place::Line(3)));
     }
 
     #[test]
