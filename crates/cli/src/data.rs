@@ -50,6 +50,27 @@ pub(crate) fn with_store<T, F: Future<Output = Result<T, Error>>>(
     })
 }
 
+/// Whether there is a database already. A server's is taken to be there.
+pub(crate) fn is_begun(places: &Places) -> bool {
+    match &places.database {
+        Database::File(file) => file.exists(),
+        Database::Server(_) => true,
+    }
+}
+
+/// Only looks: at what is there already or, where nothing is, at an empty store that is gone
+/// afterwards. Nothing is created.
+pub(crate) fn with_store_or_an_empty_one<T, F: Future<Output = Result<T, Error>>>(
+    places: &Places,
+    work: impl FnOnce(Store) -> F,
+) -> Result<T, Failure> {
+    if is_begun(places) {
+        return with_store(places, work);
+    }
+    let scratch = tempfile::tempdir().map_err(|error| failure(error.into()))?;
+    with_new_store(&Places::in_folder(scratch.path()), work)
+}
+
 /// Opens what is there, or begins it, and works on it.
 pub(crate) fn with_new_store<T, F: Future<Output = Result<T, Error>>>(
     places: &Places,

@@ -15,9 +15,9 @@ use crate::standard_input;
 use crate::wire::{self, ArchiveChecked, ArchiveRead, ArchiveWritten};
 use archive::{Reader, Refused};
 use std::fs::File;
-use std::io::{BufReader, Write};
+use std::io::{BufReader, Read, Seek, Write};
 use std::path::Path;
-use store::{By, Error, ReadWishes, Scope, Store};
+use store::{By, Error, Places, ReadIn, ReadWishes, Scope, Store};
 
 /// Who reads in, as the history calls it.
 const DEVICE: &str = "command line";
@@ -131,40 +131,63 @@ fn read(wishes: &ArchiveReadWishes) -> Result<Status, Failure> {
     let places = data::places(&wishes.data)?;
     let mut reader = open(&wishes.file)?;
     let how = ReadWishes { only_look: wishes.dry_run, new_numbers: wishes.new_numbers };
-    let shown = standard_input::shown(&wishes.file);
-    let work = async |store: Store| {
-        let mut bar = Bar::new("reading in");
-        let mut go_on = |progress: store::Progress| bar.reached(progress.done, progress.of);
-        let by = By::now(DEVICE);
-        match store::read_archive(&store, &by, &mut reader, how, &mut go_on).await {
-            // Its sound was taken from under it.
-            Err(Error::Archive(_)) if interrupt::pressed() => Ok(None),
-            other => other,
+    // What is not fit to be read begins no database.
+    if how.only_look || !data::is_begun(&places) {
+        let look = ReadWishes { only_look: true, ..how };
+        let looked = data::with_store_or_an_empty_one(&places, async |store| {
+            brought(&store, &mut reader, look, "checking").await
+        });
+        let looked = looked.map_err(|failure| about(&wishes.file, failure))?;
+        let looked = looked.ok_or(Failure::Interrupted)?;
+        if how.only_look {
+            return tell(wishes, &places, &looked);
         }
-    };
-    // Only to look at, nothing is begun.
-    let brought = if wishes.dry_run {
-        data::with_store(&places, work)
-    } else {
-        data::with_new_store(&places, work)
-    };
-    let brought = brought.map_err(|failure| match failure {
-        Failure::Unreadable(sentence) => Failure::Unreadable(format!("{shown}: {sentence}")),
-        other => other,
+    }
+    let read = data::with_new_store(&places, async |store| {
+        brought(&store, &mut reader, how, "reading in").await
     });
-    let brought = brought?.ok_or(Failure::Interrupted)?;
-    let problems = own_problems(&brought);
-    print(&match wishes.format {
-        TextOrJson::Json => {
-            wire::line(&ArchiveRead::of(&places, wishes.dry_run, &brought, problems))
+    let read = read.map_err(|failure| about(&wishes.file, failure))?;
+    tell(wishes, &places, &read.ok_or(Failure::Interrupted)?)
+}
+
+/// Names the file of which it is said that it cannot be taken in.
+fn about(file: &Path, failure: Failure) -> Failure {
+    match failure {
+        Failure::Unreadable(sentence) => {
+            Failure::Unreadable(format!("{}: {sentence}", standard_input::shown(file)))
         }
-        TextOrJson::Text => told::brought(&shown, wishes.dry_run, &brought, &problems),
+        other => other,
+    }
+}
+
+/// What it brings; nothing where it was stopped.
+async fn brought<R: Read + Seek>(
+    store: &Store,
+    reader: &mut Reader<R>,
+    how: ReadWishes,
+    words: &str,
+) -> Result<Option<ReadIn>, Error> {
+    let mut bar = Bar::new(words);
+    let mut go_on = |progress: store::Progress| bar.reached(progress.done, progress.of);
+    match store::read_archive(store, &By::now(DEVICE), reader, how, &mut go_on).await {
+        // Its sound was taken from under it.
+        Err(Error::Archive(_)) if interrupt::pressed() => Ok(None),
+        other => other,
+    }
+}
+
+fn tell(wishes: &ArchiveReadWishes, places: &Places, brought: &ReadIn) -> Result<Status, Failure> {
+    let shown = standard_input::shown(&wishes.file);
+    let problems = own_problems(brought);
+    print(&match wishes.format {
+        TextOrJson::Json => wire::line(&ArchiveRead::of(places, wishes.dry_run, brought, problems)),
+        TextOrJson::Text => told::brought(&shown, wishes.dry_run, brought, &problems),
     })?;
     Ok(Status::Done)
 }
 
 /// What is wrong in the archive's own words and rules, where they are new here.
-fn own_problems(brought: &store::ReadIn) -> Vec<String> {
+fn own_problems(brought: &ReadIn) -> Vec<String> {
     let text = brought.own_rules.as_deref().unwrap_or_default();
     let read = trade::own("own words and rules", text);
     read.problems.iter().map(ToString::to_string).collect()

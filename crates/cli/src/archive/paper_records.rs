@@ -32,7 +32,7 @@ pub(super) fn run(wishes: &PaperRecordsWishes) -> Result<Status, Failure> {
         TakenIn::default()
     } else {
         let taken = if only_look {
-            data::with_store(&places, work)
+            data::with_store_or_an_empty_one(&places, work)
         } else {
             data::with_new_store(&places, work)
         };
