@@ -5,6 +5,7 @@ use crate::error::{Error, Result};
 use sqlx::ConnectOptions;
 use sqlx::Connection;
 use sqlx::postgres::{PgConnectOptions, PgSslMode};
+use std::ffi::OsString;
 use url::Url;
 
 /// The name by which the certificates are given that are trusted.
@@ -23,23 +24,50 @@ pub(crate) const NOTICED_WHEN_GONE: [(&str, &str); 4] = [
     ("tcp_keepalives_count", "3"),
 ];
 
+/// What the variables of the environment say of TLS, which the client reads by itself.
+struct Environment {
+    root: Option<OsString>,
+    has_mode: bool,
+}
+
+impl Environment {
+    fn of_this_program() -> Self {
+        Self {
+            root: std::env::var_os("PGSSLROOTCERT"),
+            has_mode: std::env::var_os("PGSSLMODE").is_some(),
+        }
+    }
+}
+
 /// From a URL, and from the variables `PG...` of the environment where it is silent.
 pub(crate) fn options(url: &str) -> Result<PgConnectOptions> {
+    options_in(url, &Environment::of_this_program())
+}
+
+fn options_in(url: &str, environment: &Environment) -> Result<PgConnectOptions> {
     let unreadable = |error: String| Error::Unreachable(error);
     let url: Url = url.parse().map_err(|error: url::ParseError| unreadable(error.to_string()))?;
     let (is_of_system, url) = without_system_root(url);
     let mut options: PgConnectOptions =
         url.as_str().parse().map_err(|error: sqlx::Error| unreadable(error.to_string()))?;
     let named = |name: &str| url.query_pairs().any(|(key, _)| key == name);
-    if is_of_system {
+    let root = environment.root.as_deref().filter(|_| !is_of_system && !named(ROOT));
+    let environment_says_system = root.is_some_and(|root| root == OF_THE_SYSTEM);
+    if environment_says_system {
+        // The client has read it as the name of a file, and cannot be told to forget it: none but
+        // those of the system.
+        options = options.ssl_root_cert_from_pem(Vec::new());
+    }
+    if is_of_system || environment_says_system {
         // "sslrootcert=system" wants the strongest, which it is then unless something else is said.
-        if named("sslmode") && !matches!(options.get_ssl_mode(), PgSslMode::VerifyFull) {
+        let has_mode = named("sslmode") || environment.has_mode;
+        if has_mode && !matches!(options.get_ssl_mode(), PgSslMode::VerifyFull) {
             let words = "sslrootcert=system goes with sslmode=verify-full alone";
             return Err(unreadable(words.into()));
         }
         options = options.ssl_mode(PgSslMode::VerifyFull);
     }
-    let has_root = named(ROOT) || std::env::var_os("PGSSLROOTCERT").is_some();
+    let has_root = named(ROOT) || root.is_some();
     if has_root && matches!(options.get_ssl_mode(), PgSslMode::Require) {
         options = options.ssl_mode(PgSslMode::VerifyCa);
     }
@@ -117,5 +145,23 @@ mod tests {
             let said = mode(url);
             assert!(said.contains(part) && said.starts_with("The data cannot"), "{url}: {said}");
         }
+    }
+
+    /// The variable says what the URL may say (34.15), and the URL goes before it.
+    #[test]
+    fn the_certificates_of_the_system_may_be_named_in_the_environment() {
+        let environment = |root: &str| Environment { root: Some(root.into()), has_mode: false };
+        let root = |url: &str, environment: &Environment| {
+            let options = options_in(url, environment).unwrap();
+            format!("{:?}", options.get_ssl_mode())
+        };
+        let system = environment("system");
+        assert_eq!(root("postgres://host/bench", &system), "VerifyFull");
+        let file = "postgres://host/bench?sslrootcert=/a.pem";
+        assert_eq!(root(file, &system), "Prefer");
+        let file = environment("/a.pem");
+        assert_eq!(root("postgres://host/bench?sslmode=require", &file), "VerifyCa");
+        let wants_less = options_in("postgres://host/bench?sslmode=require", &system);
+        assert!(wants_less.unwrap_err().to_string().contains("verify-full alone"));
     }
 }

@@ -19,6 +19,7 @@ mod papers;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/postgres.rs"]
 mod postgres;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/postgres_line.rs"]
 mod postgres_line;
 mod reckoning;

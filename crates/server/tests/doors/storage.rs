@@ -111,6 +111,9 @@ fn a_full_disk_is_told_and_nothing_is_kept_by_halves() {
     // What was kept before is there as it was.
     assert_eq!(page.get(&at).1["notes"], kept.as_str());
     assert!(readings(&page, &job).is_empty());
+    // A report wants no room.
+    let report = page.agent.get(page.url(&format!("{at}/papers/report.pdf"))).call().unwrap();
+    assert_eq!(report.headers()["content-type"], "application/pdf");
 
     for file in ["ballast", "more-ballast"] {
         std::fs::remove_file(disk.path().join(file)).unwrap();

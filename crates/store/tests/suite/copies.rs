@@ -1,9 +1,12 @@
 use crate::given::{self, by, later, visit};
+use crate::postgres::Server;
+use crate::postgres_line::Line;
 use jobs::*;
 use sha2::{Digest, Sha256};
 use std::time::{Duration, SystemTime};
 use store::{
-    Database, Error, Fault, OWN_RULES, Order, PAPER_SIGN, Page, Places, Store, backup, check,
+    Database, Error, Fault, MediaPlace, OWN_RULES, Order, PAPER_SIGN, Page, Places, Store, backup,
+    check,
 };
 
 /// Everything is copied as it was at one moment, while another goes on writing.
@@ -268,4 +271,39 @@ async fn nothing_is_created_where_something_should_be() {
     let none = Store::open_existing(&places).await;
     assert!(matches!(none, Err(Error::NotFound("database"))));
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+/// The line to the server is lost in the midst of it: nothing of the copy is there, and the next is
+/// whole.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_backup_whose_line_is_cut_leaves_nothing() {
+    let Some(server) = Server::start() else { return };
+    let _is_there = server.fresh_database("backups").await;
+    let line = Line::to(&server);
+    let media = tempfile::tempdir().unwrap();
+    let places = Places {
+        patience: Duration::from_millis(200),
+        ..Places::new(line.database("backups"), MediaPlace::Folder(media.path().to_owned()))
+    };
+    let store = Store::open(&places).await.unwrap();
+    let (owner, _, job) = visit(&store).await;
+    for n in 0..200 {
+        store.create(&by(), given::part(job.id, &format!("screw {n}"))).await.unwrap();
+    }
+    let place = tempfile::tempdir().unwrap();
+    let folder = place.path().join("monday");
+    for bytes in [1, 2_000, 20_000, 60_000] {
+        line.cut_after(bytes);
+        let refused = backup(&store, &folder, &mut |_| true).await;
+        assert!(line.is_cut(), "all of it came in {bytes} bytes");
+        assert!(matches!(refused, Err(Error::Unreachable(_))), "{bytes}: {refused:?}");
+        assert_eq!(std::fs::read_dir(place.path()).unwrap().count(), 0, "{bytes}");
+        line.mend();
+    }
+    backup(&store, &folder, &mut |_| true).await.unwrap().unwrap();
+    let copy = Store::open(&Places::in_folder(&folder)).await.unwrap();
+    assert_eq!(copy.get(owner.id).await.unwrap(), owner);
+    assert_eq!(copy.search("screw", None, 500).await.unwrap().hits.len(), 200);
+    copy.close().await;
+    store.close().await;
 }

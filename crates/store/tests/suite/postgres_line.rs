@@ -12,11 +12,14 @@ use store::Database;
 type Ends = (TcpStream, UnixStream);
 
 /// Stands between a program and a server, and can be cut.
+#[derive(Clone)]
 pub(crate) struct Line {
     port: u16,
     socket: PathBuf,
     /// Both ends of all that goes over it; none while it is cut.
     open: Arc<Mutex<Option<Vec<Ends>>>>,
+    /// So many bytes come from the server before it is cut, where it is to be.
+    left: Arc<Mutex<Option<usize>>>,
 }
 
 fn carry(mut from: impl Read, mut to: impl Write, hang_up: impl FnOnce() -> std::io::Result<()>) {
@@ -25,12 +28,38 @@ fn carry(mut from: impl Read, mut to: impl Write, hang_up: impl FnOnce() -> std:
     let _ = hang_up();
 }
 
+/// What comes from the server, which is counted.
+struct Counted<'a>(&'a TcpStream, &'a Line);
+
+impl Write for Counted<'_> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        let mut left = self.1.left.lock().unwrap();
+        match left.as_mut() {
+            Some(left) if *left < bytes.len() => {}
+            Some(left) => {
+                *left -= bytes.len();
+                return self.0.write_all(bytes).map(|()| bytes.len());
+            }
+            None => return self.0.write_all(bytes).map(|()| bytes.len()),
+        }
+        *left = None;
+        drop(left);
+        self.1.cut();
+        Err(std::io::ErrorKind::ConnectionAborted.into())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.0.flush()
+    }
+}
+
 impl Line {
     pub(crate) fn to(server: &Server) -> Self {
         let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
         let port = listener.local_addr().unwrap().port();
         let socket = server.socket();
-        let line = Self { port, socket, open: Arc::new(Mutex::new(Some(Vec::new()))) };
+        let open = Arc::new(Mutex::new(Some(Vec::new())));
+        let line = Self { port, socket, open, left: Arc::default() };
         line.listen(listener);
         line
     }
@@ -41,21 +70,23 @@ impl Line {
     }
 
     fn listen(&self, listener: TcpListener) {
-        let (open, socket) = (self.open.clone(), self.socket.clone());
+        let line = self.clone();
         std::thread::spawn(move || {
             for near in listener.incoming() {
                 let near = near.unwrap();
-                let mut open = open.lock().unwrap();
+                let mut open = line.open.lock().unwrap();
                 let Some(all) = open.as_mut() else { return };
-                let far = UnixStream::connect(&socket).unwrap();
+                let far = UnixStream::connect(&line.socket).unwrap();
                 let both = || (near.try_clone().unwrap(), far.try_clone().unwrap());
                 all.push(both());
                 let (out, back) = (both(), both());
                 std::thread::spawn(move || {
                     carry(&out.0, &out.1, || out.1.shutdown(Shutdown::Write));
                 });
+                let line = line.clone();
                 std::thread::spawn(move || {
-                    carry(&back.1, &back.0, || back.0.shutdown(Shutdown::Write));
+                    let near = Counted(&back.0, &line);
+                    carry(&back.1, near, || back.0.shutdown(Shutdown::Write));
                 });
             }
         });
@@ -70,6 +101,15 @@ impl Line {
         }
         // The one who listens wakes, sees it, and is gone with the port.
         drop(TcpStream::connect(("127.0.0.1", self.port)));
+    }
+
+    /// It is cut once so many bytes have come from the server from now on.
+    pub(crate) fn cut_after(&self, bytes: usize) {
+        *self.left.lock().unwrap() = Some(bytes);
+    }
+
+    pub(crate) fn is_cut(&self) -> bool {
+        self.open.lock().unwrap().is_none()
     }
 
     pub(crate) fn mend(&self) {

@@ -4,10 +4,13 @@ use crate::another::another;
 use crate::disk::Disk;
 use crate::given::{self, by};
 use crate::older::{LAYOUTS, Older, older, taken};
+use crate::postgres::Server;
+use crate::postgres_line::Line;
 use sea_orm::ConnectionTrait;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use store::{Error, Opening, Seen, Store, Upgrading, check, look};
+use std::time::Duration;
+use store::{Error, MediaPlace, Opening, Seen, Store, Upgrading, check, look};
 
 /// What lies beside the database, but for its own files and the media.
 fn copies(folder: &Path) -> Vec<PathBuf> {
@@ -153,6 +156,9 @@ async fn another_program_that_writes_is_waited_for() {
     store.close().await;
 }
 
+const UNDO_LAST_STEP: &str = "DROP INDEX change_by_parent_seq; \
+                              DELETE FROM seaql_migrations WHERE version = '0007_history_of_a_job'";
+
 /// Other benches may use a server's database: it is changed when somebody says so.
 pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     let places = store.places().clone();
@@ -160,9 +166,7 @@ pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
     let database = another(&places).await;
     store.close().await;
-    let undo = "DROP INDEX change_by_parent_seq; \
-                DELETE FROM seaql_migrations WHERE version = '0007_history_of_a_job'";
-    database.execute_unprepared(undo).await.unwrap();
+    database.execute_unprepared(UNDO_LAST_STEP).await.unwrap();
     let refused = Store::open(&places).await.err().unwrap();
     assert!(matches!(refused, Error::ServerBehind { .. }), "{refused:?}");
     assert!(refused.to_string().contains("pg_dump"), "{refused}");
@@ -173,4 +177,40 @@ pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     assert_eq!((seen.lacks, seen.unknown, seen.damage), (0, None, store::Damage::NotAsked));
     store.close().await;
     database.close().await.unwrap();
+}
+
+/// The line to the server is lost before the steps, or before what they did is final.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_servers_database_stays_as_it_was_where_the_line_is_cut() {
+    let Some(server) = Server::start() else { return };
+    let _is_there = server.fresh_database("older").await;
+    let line = Line::to(&server);
+    let media = tempfile::tempdir().unwrap();
+    let places = store::Places {
+        patience: Duration::from_millis(200),
+        ..store::Places::new(line.database("older"), MediaPlace::Folder(media.path().to_owned()))
+    };
+    let store = Store::open(&places).await.unwrap();
+    let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
+    store.close().await;
+    let database = another(&places).await;
+    database.execute_unprepared(UNDO_LAST_STEP).await.unwrap();
+    database.close().await.unwrap();
+    for is_at_last in [false, true] {
+        let tell = |now: &Upgrading| match now {
+            Upgrading::Begun { .. } if !is_at_last => line.cut(),
+            Upgrading::Step { .. } if is_at_last => line.cut(),
+            _ => {}
+        };
+        let opening = Opening { may_upgrade_server: true, tell: &tell };
+        let failed = Store::open_as(&places, &opening).await.err().unwrap();
+        assert!(line.is_cut() && failed.to_string().contains("cannot be reached"), "{failed}");
+        line.mend();
+        let Seen::There(seen) = look(&places).await else { panic!() };
+        assert_eq!((seen.schema.as_str(), seen.lacks), ("0006_final_tests", 1));
+    }
+    let leave = Opening { may_upgrade_server: true, ..Opening::default() };
+    let store = Store::open_as(&places, &leave).await.unwrap();
+    assert_eq!(store.get(owner.id).await.unwrap(), owner);
+    store.close().await;
 }
