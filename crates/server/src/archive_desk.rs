@@ -154,6 +154,12 @@ impl ArchiveDesk {
         });
     }
 
+    /// Stops what is done at this one, and forgets it.
+    pub(crate) fn leave_this(&self, in_hand: &Arc<InHand>) {
+        in_hand.stopped.store(true, Ordering::SeqCst);
+        forget(&self.0, in_hand);
+    }
+
     /// Forgets it where nobody has used it for a while from now on.
     pub(crate) fn leave_later(&self, in_hand: &Arc<InHand>) {
         let (all, in_hand) = (self.0.clone(), Arc::downgrade(in_hand));
@@ -168,12 +174,16 @@ impl ArchiveDesk {
                     return;
                 }
                 if !one.is_busy() {
-                    let mut all = all.lock().unwrap_or_else(PoisonError::into_inner);
-                    return all.retain(|there| there.id != one.id);
+                    return forget(&all, &one);
                 }
             }
         });
     }
+}
+
+fn forget(all: &Mutex<Vec<Arc<InHand>>>, in_hand: &Arc<InHand>) {
+    let mut all = all.lock().unwrap_or_else(PoisonError::into_inner);
+    all.retain(|one| !Arc::ptr_eq(one, in_hand));
 }
 
 /// What is told of an archive that is in hand no more.

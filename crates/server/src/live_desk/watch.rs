@@ -14,6 +14,8 @@ use uuid::Uuid;
 
 /// News that wait for a slow page; more are passed over.
 const NEWS: usize = 16;
+/// The next reading waits for so long for one that is being kept.
+const NEXT_WAITS: Duration = Duration::from_secs(2);
 /// A browser's sound is waited for so long after its page is gone.
 const WAIT_FOR_PAGE: Duration = Duration::from_secs(60);
 
@@ -48,6 +50,19 @@ pub(crate) struct LiveWatch {
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Keeps what was taken. Where that takes long, for the database does not answer, the next may be
+/// taken meanwhile.
+async fn before_the_next<T>(watch: &LiveWatch, keep: impl Future<Output = T>) -> T {
+    let mut keep = std::pin::pin!(keep);
+    let soon = tokio::time::timeout(NEXT_WAITS, keep.as_mut()).await;
+    *lock(&watch.taking) = None;
+    watch.changed.send_replace(());
+    match soon {
+        Ok(kept) => kept,
+        Err(_) => keep.await,
+    }
 }
 
 impl LiveWatch {
@@ -156,8 +171,8 @@ impl LiveWatch {
         desk.live.in_hand.fetch_add(1, Ordering::SeqCst);
         tokio::spawn(async move {
             let outcome = super::in_hand::outcome(taking).await;
-            let mut kept = in_hand.keep(&desk, &outcome).await;
-            *lock(&watch.taking) = None;
+            let keep = in_hand.keep(&desk, &outcome);
+            let mut kept = before_the_next(&watch, keep).await;
             desk.live.in_hand.fetch_sub(1, Ordering::SeqCst);
             if let Err(NotKept::Yet(words)) = &kept {
                 watch.tell(News::Failed(words.clone()));

@@ -1,6 +1,6 @@
 //! Archives: written and fetched, sent and added.
 
-use crate::archive_desk::{AtWork, Doing, Held, gone};
+use crate::archive_desk::{AtWork, Doing, Held, InHand, gone};
 use crate::convert::{count, id};
 use crate::desk::{Asker, Desk};
 use crate::extract::{Json, Path, Query};
@@ -17,6 +17,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use std::fs::File;
 use std::io::{BufReader, BufWriter, Seek};
+use std::sync::Arc;
 use store::{Progress, ReadWishes, Scope};
 use tokio::io::AsyncReadExt;
 use utoipa::IntoParams;
@@ -99,7 +100,7 @@ fn in_hand(path: &str) -> Result<Uuid, Failure> {
 }
 
 /// Leaves an archive where nobody waits for it any more, or it has come to nothing.
-struct WaitedFor<'a>(Option<(&'a Desk, Uuid)>);
+struct WaitedFor<'a>(Option<(&'a Desk, Arc<InHand>)>);
 
 impl WaitedFor<'_> {
     fn hold_on(mut self) {
@@ -109,8 +110,9 @@ impl WaitedFor<'_> {
 
 impl Drop for WaitedFor<'_> {
     fn drop(&mut self) {
-        if let Some((desk, id)) = self.0 {
-            desk.archives.leave(id);
+        // Another may have come under the same id since.
+        if let Some((desk, in_hand)) = &self.0 {
+            desk.archives.leave_this(in_hand);
         }
     }
 }
@@ -128,7 +130,7 @@ async fn make(
     let (scope, name) = wanted.scope(&desk, &asker).await?;
     let id = in_hand(&path)?;
     let mut work = desk.archives.begin(id, Doing::Writing)?;
-    let waited_for = WaitedFor(Some((&desk, id)));
+    let waited_for = WaitedFor(Some((&desk, work.in_hand.clone())));
     let archive = work.in_hand.clone();
     let file = whole(&desk, scope, move |done| archive.reached(Doing::Writing, done)).await?;
     *work.held = Some(Held { file, name: name.clone() });
@@ -169,7 +171,7 @@ async fn send(
     asker.must_be_local()?;
     let id = in_hand(&path)?;
     let mut work = desk.archives.begin(id, Doing::Receiving)?;
-    let waited_for = WaitedFor(Some((&desk, id)));
+    let waited_for = WaitedFor(Some((&desk, work.in_hand.clone())));
     let length = headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
     let of = length.and_then(|length| length.parse().ok()).unwrap_or(0);
     let archive = work.in_hand.clone();
