@@ -61,6 +61,20 @@ test('each paper says what it holds and what is missing for it', async () => {
   expect(await screen.findByText(/Under the head of Three Pigeons/)).toBeInTheDocument();
 });
 
+test('what every paper lacks is said once', async () => {
+  const noName = 'Your workshop has no name yet: give it one under Settings, Your papers.';
+  const papers = list.papers.map((paper) => ({ ...paper, missing: [noName, ...paper.missing] }));
+  answering(({ path }) => {
+    if (path === '/jobs/j1/papers') return { body: { ...list, papers } };
+    return path.startsWith('/jobs/j1/photos') ? { body: photos } : undefined;
+  });
+  render(PapersPage, { id: 'j1' });
+  const receipt = await card('Receipt');
+  expect(screen.getAllByText(noName)).toHaveLength(1);
+  expect(receipt.queryByText(noName)).toBeNull();
+  expect(receipt.getByText('The watch has no owner: the paper names nobody.')).toBeInTheDocument();
+});
+
 test('what is wished is what is made, and what is opened is that', async () => {
   const asked = server(() => ({ body: { ...made, warnings: ['A mark stands for 李.'] } }));
   render(PapersPage, { id: 'j1' });
