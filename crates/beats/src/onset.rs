@@ -13,7 +13,7 @@
 use crate::phase_fit::middle_of;
 use crate::shocks::Shock;
 use crate::voice::Voice;
-use signal::MinimumPhase;
+use signal::{MinimumPhase, Symmetric};
 
 /// Bins of the picture per sample.
 const BINS_PER_SAMPLE: f64 = 2.0;
@@ -77,11 +77,18 @@ pub(crate) struct Sound<'a> {
     pub(crate) samples_per_step: f64,
     /// The filter that evens out differencing over the watch's bands.
     pub(crate) even: &'a MinimumPhase,
+    /// The filter that lets through what a faint shock sounds by.
+    pub(crate) faint: &'a Symmetric,
     /// What other balances put into the envelope, in floors of it; empty where there are none.
     pub(crate) others: Vec<f32>,
 }
 
 impl Sound<'_> {
+    /// Steps of the envelope a second.
+    pub(crate) fn rate_hz(&self) -> f64 {
+        self.sample_rate_hz / self.samples_per_step
+    }
+
     /// Whether no other balance is loud around this step.
     fn is_alone(&self, at: f64) -> bool {
         let steps = |s: f64| s * self.sample_rate_hz / self.samples_per_step;
