@@ -86,7 +86,10 @@ pub(crate) fn settle(
     let rival = after.map(|s| s.offset - shocks[drop].offset).fold(0.0, f64::max);
     let span = likely.span();
     let span = Span { sd: span.sd.hypot(SHAPE_SD_S * rate_hz).hypot(rival), ..span };
-    let sure = relative(span, voice.period) < LEAST_SURE;
+    // The unlocking is the first of all. A shock before it says that the lift angle is another.
+    let first = shocks[drop].offset - span.length - NEAR_S * rate_hz;
+    let is_first = shocks.iter().all(|s| s.offset > first);
+    let sure = is_first && relative(span, voice.period) < LEAST_SURE;
     (None, sure.then_some(Faint { drop, span }))
 }
 

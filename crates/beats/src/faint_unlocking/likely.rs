@@ -16,36 +16,55 @@ const BEFORE_DROP_S: f64 = 0.6e-3;
 const AROUND_DROP_S: f64 = 1.5e-3;
 /// Spans are tried in steps of this, steps of the envelope.
 const SPAN_STEP: f64 = 0.5;
+/// Of the shortest span, where the last blow before the drop may lie: half way.
+const LAST_BLOW: f64 = 0.5;
 /// The lesser shocks strike the same modes as the drop, but not all in the same way: so likely are
 /// they of its shape, and else of any.
 const LIKE_THE_DROP: f64 = 0.5;
 
-/// How likely each time from unlocking to drop is, steps.
-pub(super) struct Likely(Vec<(f64, f64)>);
+/// How likely each time from unlocking to drop is.
+pub(super) struct Likely {
+    tried: Vec<Chance>,
+    /// Probability that no unlocking is heard, and so nothing known of the span.
+    unheard: f64,
+}
+
+/// One time from unlocking to drop.
+struct Chance {
+    /// Steps.
+    span: f64,
+    /// Probability before anything is heard.
+    before: f64,
+    /// Probability where an unlocking is heard.
+    heard: f64,
+}
 
 impl Likely {
-    /// Mean and standard deviation.
+    /// Mean and standard deviation, steps.
     pub(super) fn span(&self) -> Span {
-        let length: f64 = self.0.iter().map(|(span, p)| span * p).sum();
-        let variance: f64 = self.0.iter().map(|(span, p)| p * (span - length).powi(2)).sum();
+        let p = |c: &Chance| self.unheard * c.before + (1.0 - self.unheard) * c.heard;
+        let length: f64 = self.tried.iter().map(|c| c.span * p(c)).sum();
+        let variance: f64 = self.tried.iter().map(|c| p(c) * (c.span - length).powi(2)).sum();
         Span { length, sd: variance.sqrt() }
     }
 
-    /// Probability that the span lies within so many steps of this one.
+    /// Probability that the span lies within so many steps of this one, if an unlocking is heard.
     pub(super) fn near(&self, span: f64, within: f64) -> f64 {
-        self.0.iter().filter(|(s, _)| (s - span).abs() <= within).map(|(_, p)| p).sum()
+        let near = self.tried.iter().filter(|c| (c.span - span).abs() <= within);
+        near.map(|c| c.heard).sum()
     }
 }
 
-/// What is tried, all in steps of the envelope but the last.
+/// What is tried, in steps of the envelope.
 pub(super) struct Tried {
     period: f64,
     longest: f64,
     shortest: f64,
-    /// See [`AROUND_DROP_S`].
+    /// Around the drop: see [`AROUND_DROP_S`].
     around: usize,
     /// Steps at the start of the frame in which there is no sound of the beat.
     pub(super) quiet: usize,
+    /// See [`BEFORE_DROP_S`].
     before_drop: usize,
 }
 
@@ -70,19 +89,30 @@ impl Tried {
 
     /// Weighs every span by the pictures of tick and of tock.
     pub(super) fn weigh(&self, pictures: &[Picture; 2], blows: &Blows) -> Likely {
-        let of_sides = pictures.each_ref().map(|p| self.of_side(p, blows));
+        let sides = pictures.each_ref().map(|p| self.of_side(p, blows));
         let count = ((self.longest - self.shortest) / SPAN_STEP) as usize;
-        let spans = (0..=count).map(|k| self.shortest + k as f64 * SPAN_STEP).map(|span| {
+        let spans = || (0..=count).map(|k| self.shortest + k as f64 * SPAN_STEP);
+        let before = weighted(spans().map(|span| {
             // Amplitudes are evenly likely, spans by how many amplitudes each stands for.
             let turn = std::f64::consts::PI * span / self.period;
-            let prior = (turn.cos() / turn.sin().powi(2)).ln();
-            (span, prior + of_sides.iter().map(|side| between(side, span)).sum::<f64>())
-        });
-        Likely(weighted(spans))
+            (span, (turn.cos() / turn.sin().powi(2)).ln())
+        }));
+        let heard = |span: f64| sides.iter().map(|side| between(&side.spans, span)).sum::<f64>();
+        let all = before.iter().map(|(span, p)| (*span, p.ln() + heard(*span)));
+        let ln_heard = ln_sum(all.clone().map(|(_, ln)| ln));
+        let ln_unheard: f64 = sides.iter().map(|side| side.unheard).sum();
+        let tried = weighted(all).into_iter().zip(&before);
+        Likely {
+            // Heard or not is as likely as not before anything is.
+            unheard: 1.0 / (1.0 + (ln_heard - ln_unheard).exp()),
+            tried: tried
+                .map(|((span, heard), (_, before))| Chance { span, before: *before, heard })
+                .collect(),
+        }
     }
 
-    /// Spans with the logarithms of their weights by one side.
-    fn of_side(&self, picture: &Picture, blows: &Blows) -> Vec<(f64, f64)> {
+    /// What one side says.
+    fn of_side(&self, picture: &Picture, blows: &Blows) -> SideSays {
         let (before, _) = self.frame();
         let top = picture.above.iter().copied().fold(f64::MIN_POSITIVE, f64::max);
         let seen = (before - self.around, before + self.around);
@@ -101,10 +131,33 @@ impl Tried {
         let before_it = Products::of(picture, blows, (0, before - self.before_drop));
         let from = (begins - self.longest).floor() as usize - 1;
         let to = (begins - self.shortest).ceil() as usize + 1;
-        (from..=to)
-            .map(|at| (begins - at as f64, before_it.of_unlocking(at, begins, top, &shapes)))
-            .collect()
+        let last = (begins - LAST_BLOW * self.shortest) as usize;
+        let alone = (from..=last).map(|at| before_it.of_one(at, top));
+        let alone = alone.flat_map(|each| {
+            each.into_iter().zip(&shapes).map(|(ln, p)| ln + p.ln()).collect::<Vec<_>>()
+        });
+        SideSays {
+            spans: (from..=to)
+                .map(|at| (begins - at as f64, before_it.of_unlocking(at, begins, top, &shapes)))
+                .collect(),
+            unheard: ln_sum(alone) - ((last - from + 1) as f64).ln(),
+        }
     }
+}
+
+/// Logarithms of how much better the picture of one side goes with what is said than with silence.
+struct SideSays {
+    /// With an unlocking so many steps before the drop, and its impulse; longest first.
+    spans: Vec<(f64, f64)>,
+    /// With no unlocking, and one blow at most before the drop.
+    unheard: f64,
+}
+
+/// Logarithm of the sum of what these are logarithms of.
+fn ln_sum(all: impl Iterator<Item = f64>) -> f64 {
+    let all: Vec<f64> = all.collect();
+    let highest = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    highest + all.iter().map(|ln| (ln - highest).exp()).sum::<f64>().ln()
 }
 
 /// Probabilities from logarithms of weights.
