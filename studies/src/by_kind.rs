@@ -2,13 +2,14 @@
 
 use crate::arguments::Arguments;
 use crate::command::Failure;
-use crate::families::{hard_kinds, level_kinds, rate_kinds};
+use crate::families::{POOR_KINDS, hard_kinds, level_kinds, rate_kinds};
 use crate::markdown::Table;
 use crate::one::{balance_shortfalls, hear_family, tally, write_seeds};
-use crate::tally::Tally;
+use crate::tally::{Tally, listed};
+use crate::verdict::Quantity;
 use std::io::Write;
 
-/// The studies `hard`, `rates` and `levels`. Returns what is short of its aim.
+/// The studies `hard`, `poor`, `rates` and `levels`. Returns what is short of its aim.
 pub(crate) fn by_kind(
     name: &str,
     arguments: &Arguments,
@@ -17,6 +18,7 @@ pub(crate) fn by_kind(
     let (kinds, usual, what) = match name {
         "rates" => (rate_kinds(), 15, "at several sample rates"),
         "levels" => (level_kinds(), 25, "at several levels"),
+        "poor" => (POOR_KINDS.to_vec(), 60, "whose lesser shocks hardly stand out"),
         _ => (hard_kinds(), 60, "in poor sound"),
     };
     let each = arguments.recordings.unwrap_or(usual);
@@ -29,6 +31,8 @@ pub(crate) fn by_kind(
         "balance missed",
         "false balance",
         "wrong and sure",
+        "amplitude within 5°",
+        "amplitude wrong and sure",
         "rate, rms of error over least possible",
     ]);
     for kind in kinds.iter().copied().map(Some).chain([None]) {
@@ -41,6 +45,8 @@ pub(crate) fn by_kind(
             of_kind.missed().len().to_string(),
             of_kind.invented().len().to_string(),
             of_kind.wrong().len().to_string(),
+            of_kind.within_limit(Quantity::Amplitude).to_string(),
+            listed(&of_kind.wrong_in(Quantity::Amplitude)),
             format!("{:.2}", of_kind.rate_over_bound().0),
         ]);
     }

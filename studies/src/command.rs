@@ -54,7 +54,9 @@ pub fn run(arguments: &[String], out: &mut dyn Write) -> Result<(), Failure> {
     let study = arguments.words.first().map(String::as_str);
     let short = match study {
         Some("one") => one::one(&arguments, out)?,
-        Some(kind @ ("hard" | "rates" | "levels")) => by_kind::by_kind(kind, &arguments, out)?,
+        Some(kind @ ("hard" | "poor" | "rates" | "levels")) => {
+            by_kind::by_kind(kind, &arguments, out)?
+        }
         Some("ends") => ends::ends(&arguments, out)?,
         Some("clock") => clock::clock(&arguments, out)?,
         Some("day") => day::day(&arguments, out)?,
@@ -95,6 +97,7 @@ usage: studies STUDY [OPTIONS]
 
   one        one balance in clear sound: rate against the least possible, uncertainties
   hard       one balance in poor sound
+  poor       one balance whose lesser shocks hardly stand out of the noise
   rates      sample rates of 8 to 192 kHz, 16 bits
   levels     sound that is quantised, faint or clipped
   ends       a watch that starts or stops within the recording

@@ -9,7 +9,7 @@ mod wheels;
 pub(crate) use edges::{CLOCK_KINDS, END_KINDS, level_kinds, rate_kinds};
 pub(crate) use many::{CELLS, Cell, FAINTER_DB, LAGS_MS, RATE_DIFFERENCES_S_PER_D, cell};
 pub(crate) use silent::SILENT_KINDS;
-pub(crate) use single::hard_kinds;
+pub(crate) use single::{POOR_KINDS, hard_kinds};
 pub(crate) use wheels::{Disturbed, disturbed};
 
 use crate::recordings::Recording;
@@ -28,6 +28,11 @@ pub(crate) const FAMILIES: &[Family] = &[
         name: "hard",
         about: "one balance, poor sound of seven kinds",
         recording: single::hard,
+    },
+    Family {
+        name: "poor",
+        about: "one balance whose lesser shocks hardly stand out of the noise",
+        recording: single::poor,
     },
     Family { name: "two", about: "two balances, a cell of the map", recording: many::two },
     Family {

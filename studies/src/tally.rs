@@ -70,6 +70,16 @@ impl Tally {
         &self.wrong
     }
 
+    /// How many balances have this quantity right as far as the bench asks.
+    pub(crate) fn within_limit(&self, quantity: Quantity) -> usize {
+        self.of(quantity).filter(|e| e.value.is_within_limit()).count()
+    }
+
+    /// Seeds of recordings in which this quantity is wrong and sure.
+    pub(crate) fn wrong_in(&self, quantity: Quantity) -> Vec<u64> {
+        self.of(quantity).filter(|e| e.value.is_wrong_and_sure()).map(|e| e.seed).collect()
+    }
+
     /// Error and claimed standard deviation of every value claimed of this quantity.
     pub(crate) fn claims(&self, quantity: Quantity) -> impl Iterator<Item = (f64, f64)> {
         self.of(quantity).filter_map(|e| e.value.claim)

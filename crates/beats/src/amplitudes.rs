@@ -1,5 +1,6 @@
 //! The amplitude of every beat, its mean and its course.
 
+use crate::faint_unlocking::Span;
 use crate::neighbours::{Seen, near_neighbours};
 use crate::rate_fit::Fitted;
 use crate::reading::CoursePoint;
@@ -26,8 +27,10 @@ pub(crate) struct Swing {
 
 /// All amplitudes of a balance.
 pub(crate) struct Amplitudes {
-    /// In order of time, without those that were mistimed.
+    /// In order of time, without those that were mistimed. Empty where single beats show none.
     pub(crate) swings: Vec<Swing>,
+    /// Their mean and what the timing of single beats leaves of its deviation.
+    mean_deg: Measured,
     /// Standard deviation of one beat about its neighbours.
     scatter_deg: f64,
     /// Time from unlocking to drop that their mean stands for, seconds.
@@ -59,22 +62,39 @@ impl Amplitudes {
         swings.retain(|_| near.next().unwrap_or(false));
         let beats: f64 = swings.iter().map(|s| s.beats).sum();
         if beats < LEAST_BEATS {
-            return None;
+            return Self::of_averaged_beat(f.track.faint_span()?, lift, beat, out_of_beat);
         }
         let mean = swings.iter().map(|s| s.deg * s.beats).sum::<f64>() / beats;
         let centred = Amplitude::from_deg(mean / out_of_beat);
         let span_s = horology::time_s_from_amplitude(lift, beat, centred).ok()?;
+        let mean_deg = Measured::new(mean, scatter_deg / beats.sqrt());
         let slope = horology::amplitude_sensitivity_deg_per_s(lift, beat, span_s).ok()?;
         let shared_sd_deg = slope.abs() * f.track.mean_note(|n| n.span_sd_s);
-        Some(Self { swings, scatter_deg, span_s, shared_sd_deg })
+        Some(Self { swings, mean_deg, scatter_deg, span_s, shared_sd_deg })
+    }
+
+    /// Where single beats do not show it: a mean without a course.
+    fn of_averaged_beat(
+        span: Span,
+        lift: LiftAngle,
+        beat: BeatFrequency,
+        out_of_beat: f64,
+    ) -> Option<Self> {
+        let deg = horology::amplitude_deg_from_time(lift, beat, span.length).ok()?;
+        let slope = horology::amplitude_sensitivity_deg_per_s(lift, beat, span.length).ok()?;
+        Some(Self {
+            swings: Vec::new(),
+            mean_deg: Measured::new(out_of_beat * deg, 0.0),
+            scatter_deg: 0.0,
+            span_s: span.length,
+            shared_sd_deg: slope.abs() * span.sd,
+        })
     }
 
     /// Mean over the recording. Its deviation holds what the timing of single beats leaves and what
     /// is common to all; that the amplitude itself changes with time is no uncertainty of it.
     pub(crate) fn mean_deg(&self) -> Measured {
-        let beats: f64 = self.swings.iter().map(|s| s.beats).sum();
-        let mean = self.swings.iter().map(|s| s.deg * s.beats).sum::<f64>() / beats;
-        Measured::new(mean, self.scatter_deg / beats.sqrt()).with_added_sd(self.shared_sd_deg)
+        self.mean_deg.with_added_sd(self.shared_sd_deg)
     }
 
     /// Amplitude against time, up to some hundred points.

@@ -282,6 +282,7 @@ mod tests {
             signal_to_noise_db: 30.0,
             onset_sd_s: 1e-5,
             span_sd_s: 1e-5,
+            faint_span: None,
             pictures: [picture.clone(), picture],
             strength: 1.0,
             shocks: 5,

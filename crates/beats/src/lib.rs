@@ -17,6 +17,7 @@ mod company;
 mod disturbed;
 mod doubled;
 mod ear;
+mod faint_unlocking;
 mod groups;
 mod intake;
 mod listener;

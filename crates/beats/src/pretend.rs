@@ -1,6 +1,7 @@
 //! Beats as stretches of sound would give them, made up for tests.
 
 use crate::account::{Listened, account_for};
+use crate::faint_unlocking::Span;
 use crate::listener::Detail;
 use crate::quiet::Quiet;
 use crate::reading::Reading;
@@ -23,6 +24,8 @@ pub(crate) struct Pretend {
     pub(crate) ripple_s: (f64, f64),
     /// Unlocking to drop, seconds.
     pub(crate) span_s: f64,
+    /// Where only the averaged beat shows that: how far it may be off, seconds.
+    pub(crate) faint_sd_s: Option<f64>,
     pub(crate) from_s: f64,
     pub(crate) to_s: f64,
     pub(crate) strength: f64,
@@ -39,6 +42,7 @@ impl Default for Pretend {
             jitter_s: 30e-6,
             ripple_s: (0.0, 60.0),
             span_s: 7.6e-3,
+            faint_sd_s: None,
             from_s: 0.0,
             to_s: 3_600.0,
             strength: 1.0,
@@ -122,7 +126,7 @@ impl Pretend {
                 turn: (n - count_from).div_euclid(2),
                 is_tock: (n - count_from).rem_euclid(2) == 1,
                 time_s: self.time_s(n) - start_s + later_s,
-                unlocking_to_drop_s: Some(self.span_s),
+                unlocking_to_drop_s: self.faint_sd_s.is_none().then_some(self.span_s),
                 residual_s: 0.0,
                 used: true,
                 loudness: 1.0,
@@ -146,6 +150,7 @@ impl Pretend {
             signal_to_noise_db: 30.0,
             onset_sd_s: 0.0,
             span_sd_s: 0.0,
+            faint_span: self.faint_sd_s.map(|sd| Span { length: self.span_s, sd }),
             pictures: [picture.clone(), picture],
             strength: self.strength,
             shocks: 3,

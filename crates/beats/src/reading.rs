@@ -45,7 +45,7 @@ pub struct BalanceReading {
     /// hours, of groups of neighbouring beats. Where the watch stood still, the gain goes on as if
     /// it had run.
     pub drift: Vec<DriftPoint>,
-    /// Amplitude against time.
+    /// Amplitude against time. Empty where single beats do not show it.
     pub amplitude_course: Vec<CoursePoint>,
     /// Rate against time, s/d, over windows of equal length: 20 s at least, eight minutes in a day.
     /// Empty where there are fewer than three, where no rate can be given, and in readings that

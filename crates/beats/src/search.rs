@@ -24,6 +24,8 @@ const FULLER: f64 = 1.5;
 /// What is hidden before a found pulse, and after it, while others are looked for.
 const LEAD_S: f64 = 1.5e-3;
 const TAIL_S: f64 = 8e-3;
+/// Power of a faint shock of a beat against that of the beat as a whole.
+const FAINT: f32 = 0.06;
 /// How far (relative) a multiple may lie from where it is expected.
 const SLIGHT: f64 = 2e-4;
 /// A train that shows less than this share of the first is what that one left behind.
@@ -44,6 +46,8 @@ const MOST_BALANCES: usize = 6;
 pub(crate) struct Found {
     /// The filter through which the beats stand out best.
     pub(crate) shaping: Symmetric,
+    /// The filter through which the faint shocks of a beat stand out best.
+    pub(crate) faint: Symmetric,
     /// The filter through which a shock sounds as it would in a silent room.
     pub(crate) even: MinimumPhase,
     /// Repetition frequencies worth folding at, strongest first.
@@ -99,7 +103,12 @@ pub(crate) fn first_look(
             repetitions.push(a);
         }
     }
-    Some(Found { shaping: look.shaping(&excess), even: look.even_hearing(&excess), repetitions })
+    Some(Found {
+        shaping: look.shaping(&excess),
+        faint: look.shaping(&excess.iter().map(|e| FAINT * e).collect::<Vec<_>>()),
+        even: look.even_hearing(&excess),
+        repetitions,
+    })
 }
 
 /// Finds the balances in the envelope, given repetition frequencies to fold at; then whatever

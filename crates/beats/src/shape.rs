@@ -93,7 +93,7 @@ pub(crate) fn glimpse(
     Glimpse { amplitude, others }
 }
 
-fn lagrange(x: f32) -> [f32; 4] {
+pub(crate) fn lagrange(x: f32) -> [f32; 4] {
     [
         -x * (x - 1.0) * (x - 2.0) / 6.0,
         (x + 1.0) * (x - 1.0) * (x - 2.0) / 2.0,

@@ -8,6 +8,7 @@ use crate::changing;
 use crate::company::{are_rightly_parted, is_another, shows_more};
 use crate::doubled;
 use crate::ear::{Envelope, prepared};
+use crate::faint_unlocking::{self, Faint, Span};
 use crate::onset::{self, Sound};
 use crate::search::{self, Found};
 use crate::settings::Settings;
@@ -33,6 +34,8 @@ pub(crate) struct Heard {
     pub(crate) onset_sd_s: f64,
     /// How far drop against unlocking may be off by the same, seconds.
     pub(crate) span_sd_s: f64,
+    /// Usual time from unlocking to drop, seconds, where single beats do not show it.
+    pub(crate) faint_span: Option<Span>,
     /// Tick and tock.
     pub(crate) pictures: [Picture; 2],
     /// Loudness of the strongest line.
@@ -232,6 +235,7 @@ impl Stretch<'_> {
                         sample_rate_hz: *sample_rate_hz,
                         samples_per_step: sample_rate_hz / envelope.rate_hz,
                         even: &ear.found.even,
+                        faint: &ear.found.faint,
                         others: others.iter().flatten().map(|o| o * scale).collect(),
                     };
                     let lift_deg = settings.lift_angle_of(k).deg();
@@ -373,6 +377,12 @@ fn describe(
             !mixed_up && !lopsided && company.zip(others).is_none_or(sure)
         })
         .filter(|a| train.own.is_none() || beside::as_it_belongs(a, &shocks));
+    let by_itself = others.is_none() && !mixed_up && !lopsided;
+    let (anatomy, faint) = if by_itself {
+        faint_unlocking::settle(anatomy, &shocks, voice, sound, lift_deg)
+    } else {
+        (anatomy, None)
+    };
     let mut doubt = [[0.0f64; 2]; 2];
     if let Some(a) = anatomy {
         for (doubt, j) in doubt.iter_mut().zip([a.unlocking, a.drop]) {
@@ -397,7 +407,8 @@ fn describe(
         .zip(timed.line.weights.iter().zip(&timed.line.residuals))
         .map(|(b, (w, residual))| heard_beat(b, *w > 0.0, *residual, rate))
         .collect();
-    let pictures = [0, 1].map(|side| picture(voice, &shocks, anatomy, &timed.line, side, rate));
+    let pictures =
+        [0, 1].map(|side| picture(voice, &shocks, (anatomy, faint), &timed.line, side, rate));
     let (onset_sd, span_sd) = onset::doubts(&doubt, timed.spans());
     let rivals = anatomy.map_or(0.0, |a| a.doubt_of_span(&shocks));
     let period = voice.period + timed.line.per_turn;
@@ -418,6 +429,7 @@ fn describe(
         signal_to_noise_db: voice.signal_to_noise_db(envelope.floor),
         onset_sd_s: (onset_sd / rate).hypot(unsure_s),
         span_sd_s: span_sd.hypot(rivals) / rate,
+        faint_span: faint.map(|f| f.span.in_seconds(rate)),
         pictures,
         strength: train.strength,
         shocks: shocks.len(),
@@ -507,7 +519,7 @@ fn running(voice: &Voice) -> Option<(usize, usize)> {
 fn picture(
     voice: &Voice,
     shocks: &[Shock],
-    anatomy: Option<Anatomy>,
+    (anatomy, faint): (Option<Anatomy>, Option<Faint>),
     line: &crate::phase_fit::PhaseFit,
     side: usize,
     rate: f64,
@@ -526,9 +538,13 @@ fn picture(
         let lag = crate::phase_fit::middle_of(&mut lags);
         Some((shocks[j].offset + shocks[j].onset[side] + lag - late) / rate)
     };
-    let marks_s = match anatomy {
-        Some(a) => [mark(a.unlocking), a.impulse.and_then(mark), mark(a.drop)],
-        None => [None; 3],
+    let marks_s = match (anatomy, faint) {
+        (Some(a), _) => [mark(a.unlocking), a.impulse.and_then(mark), mark(a.drop)],
+        (None, Some(f)) => {
+            let drop_s = mark(f.drop);
+            [drop_s.map(|s| s - f.span.length / rate), None, drop_s]
+        }
+        (None, None) => [None; 3],
     };
     Picture {
         step_s: 1.0 / rate,

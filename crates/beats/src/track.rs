@@ -1,6 +1,7 @@
 //! One balance through the whole recording: what the stretches heard, put together in bounded
 //! room.
 
+use crate::faint_unlocking::Span;
 use crate::groups::{Group, Groups};
 use crate::place::{Place, Recent, anew, own_count, place};
 use crate::stretch::{Heard, Picture};
@@ -23,6 +24,8 @@ pub(crate) struct StretchNote {
     pub(crate) strength: f64,
     pub(crate) onset_sd_s: f64,
     pub(crate) span_sd_s: f64,
+    /// Usual time from unlocking to drop where single beats do not show it.
+    pub(crate) faint_span: Option<Span>,
     /// One where the beats look like those of two balances, else zero.
     pub(crate) blended: f64,
     /// One where it may as well be two balances at half the beat, else zero.
@@ -169,6 +172,7 @@ impl Track {
             strength: heard.strength,
             onset_sd_s: heard.onset_sd_s,
             span_sd_s: heard.span_sd_s,
+            faint_span: heard.faint_span,
             blended: f64::from(heard.blended),
             may_be_two: f64::from(heard.may_be_two),
             period_doubt_relative: heard.period_doubt_relative,
@@ -223,6 +227,11 @@ impl Track {
         mean_over(&self.notes, of)
     }
 
+    /// Usual time from unlocking to drop by the stretches in which single beats do not show it.
+    pub(crate) fn faint_span(&self) -> Option<Span> {
+        mean_faint_span(&self.notes)
+    }
+
     /// Time of a beat number on the even beat, seconds from the start of the recording.
     pub(crate) fn even_s(&self, beat: f64) -> f64 {
         self.origin_s + beat * 0.5 * self.period_s
@@ -234,6 +243,18 @@ fn mean_over(notes: &[StretchNote], of: fn(&StretchNote) -> f64) -> f64 {
     notes.iter().map(|n| of(n) * n.span_s).sum::<f64>() / weight.max(f64::MIN_POSITIVE)
 }
 
+/// Mean over the stretches that have one, weighted by how long they were. What makes one of them
+/// wrong may well be in all, so that the mean is no surer than they are.
+fn mean_faint_span(notes: &[StretchNote]) -> Option<Span> {
+    let (mut time_s, mut length, mut sd) = (0.0, 0.0, 0.0);
+    for (span, weight) in notes.iter().filter_map(|n| Some((n.faint_span?, n.span_s))) {
+        time_s += weight;
+        length += weight * span.length;
+        sd += weight * span.sd;
+    }
+    (time_s > 0.0).then(|| Span { length: length / time_s, sd: sd / time_s })
+}
+
 fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
     let mean = |of| mean_over(notes, of);
     StretchNote {
@@ -242,6 +263,7 @@ fn mean_of_notes(notes: &[StretchNote]) -> StretchNote {
         strength: mean(|n| n.strength),
         onset_sd_s: mean(|n| n.onset_sd_s),
         span_sd_s: mean(|n| n.span_sd_s),
+        faint_span: mean_faint_span(notes),
         blended: mean(|n| n.blended),
         may_be_two: mean(|n| n.may_be_two),
         period_doubt_relative: mean(|n| n.period_doubt_relative),

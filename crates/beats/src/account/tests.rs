@@ -78,3 +78,18 @@ fn a_live_reading_says_the_same() {
     assert!(whole.balances[0].timing_periodogram.is_some());
     assert!(whole.balances[0].rate_course.len() > 3);
 }
+
+/// Of two stretches only the averaged beats show the unlocking: 7.6 ms in 0.25 s with the usual lift
+/// angle of 52 degrees are 26 / sin(pi 7.6 / 250) = 272.65 degrees, in beat; and a span off by 1 %
+/// makes an amplitude off by 1 % (0.997 of it: the angle over its tangent). Two stretches that are
+/// wrong alike are no surer than one.
+#[test]
+fn an_amplitude_of_averaged_beats_is_a_mean_without_a_course() {
+    let faint = Pretend { faint_sd_s: Some(0.076e-3), tock_late_s: 0.0, ..Pretend::default() };
+    let reading = read(&[faint], 90.0, 0.0, 1, &Settings::default());
+    let amplitude = reading.balances[0].amplitude_deg.unwrap();
+    assert!((amplitude.value - 272.65).abs() < 0.1, "{amplitude:?}");
+    assert!((amplitude.sd - 2.72).abs() < 0.01, "{amplitude:?}");
+    assert!(reading.balances[0].amplitude_course.is_empty());
+    assert!(reading.balances[0].amplitude_periodogram.is_none());
+}
