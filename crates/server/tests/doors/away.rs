@@ -8,7 +8,6 @@ use crate::postgres_line::Line;
 use serde_json::json;
 use std::path::Path;
 use std::time::{Duration, Instant};
-use store::{MediaPlace, Places};
 use tokio::runtime::Runtime;
 
 fn soon<T>(what: &str, look: impl Fn() -> Option<T>) -> T {
@@ -43,11 +42,7 @@ fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
     let _is_there = Runtime::new().unwrap().block_on(server.fresh_database("workshop"));
     let line = Line::to(&server);
     let own = tempfile::tempdir().unwrap();
-    let media = MediaPlace::Folder(own.path().join("media"));
-    let places = Places {
-        patience: Duration::from_millis(300),
-        ..Places::new(line.database("workshop"), media)
-    };
+    let places = line.places("workshop", &own.path().join("media"));
     let bench = Bench::with(&places, own.path());
     let (page, job, samples) = (bench.page(), bench.job(), sound());
     assert_eq!(page.get("/session").1["database_answers"], true);

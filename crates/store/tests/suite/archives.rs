@@ -12,10 +12,9 @@ use proptest::strategy::ValueTree;
 use proptest::test_runner::{Config, TestRunner};
 use std::io::{Cursor, Read};
 use std::path::Path;
-use std::time::Duration;
 use store::{
-    By, Error, Fault, MediaPlace, Order, Page, Places, ReadIn, ReadWishes, Role, Scope, Store,
-    check, read_archive, write_archive, write_archive_to,
+    By, Error, Fault, Order, Page, Places, ReadIn, ReadWishes, Role, Scope, Store, check,
+    read_archive, write_archive, write_archive_to,
 };
 use tempfile::TempDir;
 
@@ -368,10 +367,7 @@ async fn a_lost_line_adds_nothing() {
     let _is_there = server.fresh_database("archives").await;
     let line = Line::to(&server);
     let media = tempfile::tempdir().unwrap();
-    let places = Places {
-        patience: Duration::from_millis(200),
-        ..Places::new(line.database("archives"), MediaPlace::Folder(media.path().to_owned()))
-    };
+    let places = line.places("archives", media.path());
     let to = Store::open(&places).await.unwrap();
     let empty = dump(&to).await;
     let mut reader = Reader::open(Cursor::new(&archive)).unwrap();

@@ -5,8 +5,7 @@ use jobs::*;
 use sha2::{Digest, Sha256};
 use std::time::{Duration, SystemTime};
 use store::{
-    Database, Error, Fault, MediaPlace, OWN_RULES, Order, PAPER_SIGN, Page, Places, Store, backup,
-    check,
+    Database, Error, Fault, OWN_RULES, Order, PAPER_SIGN, Page, Places, Store, backup, check,
 };
 
 /// Everything is copied as it was at one moment, while another goes on writing.
@@ -281,10 +280,7 @@ async fn a_backup_whose_line_is_cut_leaves_nothing() {
     let _is_there = server.fresh_database("backups").await;
     let line = Line::to(&server);
     let media = tempfile::tempdir().unwrap();
-    let places = Places {
-        patience: Duration::from_millis(200),
-        ..Places::new(line.database("backups"), MediaPlace::Folder(media.path().to_owned()))
-    };
+    let places = line.places("backups", media.path());
     let store = Store::open(&places).await.unwrap();
     let (owner, _, job) = visit(&store).await;
     for n in 0..200 {

@@ -4,9 +4,10 @@ use crate::postgres::Server;
 use std::io::{Read, Write};
 use std::net::{Shutdown, TcpListener, TcpStream};
 use std::os::unix::net::UnixStream;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
-use store::Database;
+use std::time::Duration;
+use store::{Database, MediaPlace, Places};
 
 /// Of one connection: at the program and at the server.
 type Ends = (TcpStream, UnixStream);
@@ -64,9 +65,11 @@ impl Line {
         line
     }
 
-    /// A database of the server, over this line.
-    pub(crate) fn database(&self, name: &str) -> Database {
-        Database::Server(format!("postgres://postgres@127.0.0.1:{}/{name}", self.port))
+    /// A database of the server, over this line, asked with little patience, and a folder of media.
+    pub(crate) fn places(&self, name: &str, media: &Path) -> Places {
+        let url = format!("postgres://postgres@127.0.0.1:{}/{name}", self.port);
+        let media = MediaPlace::Folder(media.to_owned());
+        Places { patience: Duration::from_millis(200), ..Places::new(Database::Server(url), media) }
     }
 
     fn listen(&self, listener: TcpListener) {

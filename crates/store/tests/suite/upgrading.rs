@@ -9,8 +9,7 @@ use crate::postgres_line::Line;
 use sea_orm::ConnectionTrait;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
-use std::time::Duration;
-use store::{Error, MediaPlace, Opening, Seen, Store, Upgrading, check, look};
+use store::{Error, Opening, Seen, Store, Upgrading, check, look};
 
 /// What lies beside the database, but for its own files and the media.
 fn copies(folder: &Path) -> Vec<PathBuf> {
@@ -186,10 +185,7 @@ async fn a_servers_database_stays_as_it_was_where_the_line_is_cut() {
     let _is_there = server.fresh_database("older").await;
     let line = Line::to(&server);
     let media = tempfile::tempdir().unwrap();
-    let places = store::Places {
-        patience: Duration::from_millis(200),
-        ..store::Places::new(line.database("older"), MediaPlace::Folder(media.path().to_owned()))
-    };
+    let places = line.places("older", media.path());
     let store = Store::open(&places).await.unwrap();
     let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
     store.close().await;
