@@ -143,15 +143,14 @@ impl ArchiveDesk {
         Ok(one)
     }
 
-    /// Stops what is done at it, and forgets it.
+    /// Stops what is done at the one of this id, and forgets it.
     pub(crate) fn leave(&self, id: Uuid) {
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        all.retain(|one| {
-            if one.id == id {
-                one.stopped.store(true, Ordering::SeqCst);
-            }
-            one.id != id
-        });
+        let all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let one = all.iter().find(|one| one.id == id).cloned();
+        drop(all);
+        if let Some(one) = one {
+            self.leave_this(&one);
+        }
     }
 
     /// Stops what is done at this one, and forgets it.

@@ -1,6 +1,6 @@
 //! `endshake archive paper-records`: older paper records from a table.
 
-use super::{Bar, DEVICE, print};
+use super::{Bar, DEVICE, about, print};
 use crate::arguments::{PaperRecordsWishes, TextOrJson};
 use crate::data;
 use crate::failure::{Failure, Status};
@@ -36,11 +36,8 @@ pub(super) fn run(wishes: &PaperRecordsWishes) -> Result<Status, Failure> {
         } else {
             data::with_new_store(&places, work)
         };
-        let taken = taken.map_err(|failure| match failure {
-            Failure::Unreadable(sentence) => Failure::Unreadable(format!("{named}: {sentence}")),
-            other => other,
-        });
-        taken?.ok_or(Failure::Interrupted)?
+        let taken = taken.map_err(|failure| about(&wishes.file, failure))?;
+        taken.ok_or(Failure::Interrupted)?
     };
     print(&match wishes.format {
         TextOrJson::Json => {
