@@ -1,5 +1,6 @@
 //! Arbitrary bytes as an archive, and as lines of one.
 #![no_main]
+#![allow(clippy::expect_used, reason = "a panic is a find")]
 
 use libfuzzer_sys::fuzz_target;
 

@@ -8,6 +8,8 @@ use crate::track::Track;
 
 /// A balance is taken for one heard before where its beats come within this of the expectation.
 const SAME_PLACE_S: f64 = 8e-3;
+/// What jitter and ripple leave of a beat that is carried on, seconds: by so much, shared beats say more.
+const CARRIED_ON_S: f64 = 0.2e-3;
 /// One that was heard within this time before a stretch is looked for in it first, seconds.
 const LATELY_S: f64 = 5.0;
 /// A piece of a balance begins and ends later than another piece by this much at least, seconds ...
@@ -52,11 +54,11 @@ impl Tracks {
                 pairs.extend(place.filter(|p| p.distance_s < SAME_PLACE_S).map(|p| (t, h, p)));
             }
         }
-        // Shared beats say more than a carried-on beat does.
-        pairs.sort_by(|a, b| {
-            let by_distance = a.2.distance_s.total_cmp(&b.2.distance_s);
-            b.2.shares_beats.cmp(&a.2.shares_beats).then(by_distance)
-        });
+        let off_s = |place: &Place| match place.shares_beats {
+            true => place.distance_s,
+            false => place.distance_s + CARRIED_ON_S,
+        };
+        pairs.sort_by(|a, b| off_s(&a.2).total_cmp(&off_s(&b.2)));
         let mut taken = vec![false; heard.len()];
         let mut met = vec![false; self.all.len()];
         for (t, h, place) in pairs {

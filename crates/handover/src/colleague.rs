@@ -64,7 +64,7 @@ fn moves(case: &Case<'_>) -> Vec<Block> {
         let words = move_words(one.by, one.amount);
         [day, one.balance.clone(), words, one.note.trim().to_owned()].map(Cell::plain).to_vec()
     });
-    let columns = ["Day", "Balance", "Move"].map(Column::text).into_iter();
-    let columns: Vec<Column> = columns.chain([Column::wide("Note")]).collect();
+    let columns =
+        [Column::day("Day"), Column::text("Balance"), Column::text("Move"), Column::wide("Note")];
     headed("Moves while regulating", columns, all.collect())
 }

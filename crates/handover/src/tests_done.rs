@@ -37,7 +37,7 @@ pub(crate) fn figures(case: &Case<'_>) -> Vec<Block> {
         [day, named(one), numbers(one), note].map(Cell::plain).to_vec()
     });
     let columns =
-        [Column::text("Day"), Column::wide("Test"), Column::wide("Figures"), Column::wide("Note")];
+        [Column::day("Day"), Column::wide("Test"), Column::wide("Figures"), Column::wide("Note")];
     headed("Tests in figures", columns, rows.collect())
 }
 

@@ -159,21 +159,38 @@ pub struct Column {
     pub title: String,
     /// To which side its cells go.
     pub side: Side,
-    /// Whether it takes what width is left, as a column of running text does.
-    pub wide: bool,
+    /// How wide it is.
+    pub width: Width,
+}
+
+/// How wide a column is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Width {
+    /// As its widest cell.
+    AsItsCells,
+    /// As the longest day, so that a table does not look another way on another day.
+    AsTheLongestDay,
+    /// It takes what is left, as a column of running text does.
+    WhatIsLeft,
 }
 
 impl Column {
     /// Short texts.
     #[must_use]
     pub fn text(title: impl Into<String>) -> Self {
-        Self { title: title.into(), side: Side::Start, wide: false }
+        Self { title: title.into(), side: Side::Start, width: Width::AsItsCells }
     }
 
     /// Running text, which takes what width is left.
     #[must_use]
     pub fn wide(title: impl Into<String>) -> Self {
-        Self { wide: true, ..Self::text(title) }
+        Self { width: Width::WhatIsLeft, ..Self::text(title) }
+    }
+
+    /// Days, written out.
+    #[must_use]
+    pub fn day(title: impl Into<String>) -> Self {
+        Self { width: Width::AsTheLongestDay, ..Self::text(title) }
     }
 
     /// Numbers.

@@ -17,7 +17,7 @@ mod world;
 
 pub use document::{
     Block, Cell, Chapter, Column, Date, Document, Fact, Letterhead, Paper, PaperWords, Picture,
-    Side, Table, Tone,
+    Side, Table, Tone, Width,
 };
 pub use fonts::Fonts;
 pub use printed::{Printed, ReportError, print};

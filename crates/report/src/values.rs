@@ -1,7 +1,7 @@
 //! A document as the values that the layout reads.
 
 use crate::document::{
-    Block, Cell, Chapter, Document, Fact, Letterhead, Paper, Picture, Side, Table, Tone,
+    Block, Cell, Chapter, Document, Fact, Letterhead, Paper, Picture, Side, Table, Tone, Width,
 };
 use crate::fonts::Fonts;
 use crate::pictures;
@@ -114,10 +114,15 @@ impl<'a> Values<'a> {
                 Side::Start => "start",
                 Side::End => "end",
             };
+            let width = match column.width {
+                Width::AsItsCells => "cells",
+                Width::AsTheLongestDay => "day",
+                Width::WhatIsLeft => "left",
+            };
             dict([
                 ("title", self.text(&column.title)),
                 ("side", text_of(side)),
-                ("wide", column.wide.into_value()),
+                ("width", text_of(width)),
             ])
             .into_value()
         });

@@ -1,4 +1,5 @@
 use super::*;
+use image::codecs::jpeg::JpegEncoder;
 use image::{ImageEncoder, Rgb, RgbImage};
 
 fn picture(width: u32, height: u32) -> RgbImage {
