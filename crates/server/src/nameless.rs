@@ -6,7 +6,8 @@ use crate::failure::Failure;
 use axum::body::Body;
 use futures_util::StreamExt;
 use std::fs::File;
-use std::io::{BufWriter, Seek, Write};
+use std::io::{BufWriter, Seek};
+use tokio::io::{AsyncSeekExt, AsyncWriteExt};
 
 /// Work that takes its time and a thread of its own.
 pub(crate) async fn at_leisure<T: Send + 'static>(
@@ -23,7 +24,8 @@ pub(crate) async fn received(
     most: u64,
     mut go_on: impl FnMut(u64) -> bool,
 ) -> Result<File, Failure> {
-    let mut file = BufWriter::with_capacity(1 << 20, nameless(desk)?);
+    let file = tokio::fs::File::from_std(nameless(desk)?);
+    let mut file = tokio::io::BufWriter::with_capacity(1 << 20, file);
     let mut blocks = body.into_data_stream();
     let mut bytes = 0;
     while let Some(block) = blocks.next().await {
@@ -36,12 +38,16 @@ pub(crate) async fn received(
             let words = format!("This is more than is taken at once: {most} MiB.");
             return Err(Failure::TooLarge(words));
         }
-        file.write_all(&block).map_err(of_disk)?;
+        file.write_all(&block).await.map_err(of_disk)?;
         if !go_on(bytes) {
             return Err(stopped());
         }
     }
-    rewound(file)
+    // A full disk is told here, for what was still on its way.
+    file.flush().await.map_err(of_disk)?;
+    let mut file = file.into_inner();
+    file.rewind().await.map_err(of_disk)?;
+    Ok(file.into_std().await)
 }
 
 /// From its first byte on.
