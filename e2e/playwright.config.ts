@@ -33,7 +33,7 @@ const PHONE = { ...devices['Pixel 7'], viewport: { width: 390, height: 844 }, la
 export default defineConfig({
   testDir: '.',
   globalSetup: './watch-sound.ts',
-  // As many as the smallest machine has processors. Two that listen hardly work, and go side by side.
+  // As many as the smallest machine has processors. What listens hardly works: three of them go side by side.
   workers: 2,
   timeout: 240_000,
   expect: { timeout: 15_000 },

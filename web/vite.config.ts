@@ -22,6 +22,8 @@ export default defineConfig(({ mode }) => ({
   },
   test: {
     environment: 'jsdom',
+    // One for each processor: by itself it leaves one free, which is half of a small machine.
+    maxWorkers: '100%',
     setupFiles: ['./src/test-setup.ts'],
     include: ['src/**/*.test.ts'],
     restoreMocks: true,
