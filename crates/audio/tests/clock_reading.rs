@@ -51,7 +51,7 @@ fn sound(scenario: &Scenario) -> Vec<f32> {
 #[test]
 fn claimed_uncertainties_are_true() {
     let mut coverage = Coverage::default();
-    for seed in 1..=64 {
+    for seed in 1..=96 {
         let ppm = seed as f64 * 37.7 % 200.0 - 100.0;
         let duration_s = [40.0, 60.0, 90.0][(seed % 3) as usize];
         let mut scenario = quiet(seed, duration_s, ppm);
