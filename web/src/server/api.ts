@@ -139,8 +139,8 @@ export const bin = {
   empty: (days: number) => request<Emptied>('DELETE', `/bin${query({ days })}`),
 };
 
-export const search = (text: string, signal?: AbortSignal) =>
-  get<Hits>(`/search${query({ q: text })}`, signal);
+export const search = (text: string, from: number | null, signal?: AbortSignal) =>
+  get<Hits>(`/search${query({ q: text, from })}`, signal);
 
 export const live = {
   devices: () => get<SoundDeviceList>('/sound-devices'),

@@ -8,4 +8,9 @@ export type Hits = {
 /**
  * The last changed first.
  */
-hits: Array<Hit>, };
+hits: Array<Hit>, 
+/**
+ * Where to go on looking, in `from`; nothing where all has been looked at. Words that stand nearly
+ * everywhere are looked for in parts, so there may be more even where little or nothing was found.
+ */
+next: number | null, };

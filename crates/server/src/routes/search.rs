@@ -5,6 +5,7 @@ use crate::wire::{Hit, HitKind, Hits};
 use axum::extract::State;
 use jobs::Kind;
 use serde::Deserialize;
+use store::{Cursor, Found};
 use utoipa::IntoParams;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
@@ -23,6 +24,8 @@ pub(super) fn routes() -> OpenApiRouter<Desk> {
 struct Question {
     /// Words, or beginnings of words; all must be found.
     q: String,
+    /// Where an earlier answer said to go on.
+    from: Option<i64>,
 }
 
 /// Looks for words in everything, the last changed first.
@@ -31,8 +34,8 @@ async fn search(
     State(desk): State<Desk>,
     Query(question): Query<Question>,
 ) -> Result<Json<Hits>, Failure> {
-    let hits = all_found(&desk, &question.q).await?;
-    let hits = hits.into_iter().map(|hit| {
+    let found = found(&desk, &question).await?;
+    let hits = found.hits.into_iter().map(|hit| {
         let within = hit.within.iter();
         let job = within.clone().find(|(of, _)| of.kind == Kind::Job);
         let job =
@@ -59,20 +62,20 @@ async fn search(
             within: within.map(|(_, title)| title.clone()).collect(),
         }
     });
-    Ok(Json(Hits { hits: hits.collect() }))
+    Ok(Json(Hits { hits: hits.collect(), next: found.next.map(|cursor| cursor.0) }))
 }
 
-/// Enough hits, going on where very frequent words are looked for in parts.
-async fn all_found(desk: &Desk, question: &str) -> Result<Vec<store::Hit>, Failure> {
-    let (mut hits, mut from) = (Vec::new(), None);
+/// A page of hits, going on where very frequent words are looked for in parts.
+async fn found(desk: &Desk, question: &Question) -> Result<Found, Failure> {
+    let mut all = Found { hits: Vec::new(), next: question.from.map(Cursor) };
     for _ in 0..MOST_PARTS {
-        let found = desk.store.search(question, from, MOST_HITS).await?;
-        hits.extend(found.hits);
-        from = found.next;
-        if from.is_none() || hits.len() as u64 >= MOST_HITS {
+        let wanted = MOST_HITS - all.hits.len() as u64;
+        let part = desk.store.search(&question.q, all.next, wanted).await?;
+        all.hits.extend(part.hits);
+        all.next = part.next;
+        if all.next.is_none() || all.hits.len() as u64 >= MOST_HITS {
             break;
         }
     }
-    hits.truncate(MOST_HITS as usize);
-    Ok(hits)
+    Ok(all)
 }

@@ -57,4 +57,8 @@ pub struct Hit {
 pub struct Hits {
     /// The last changed first.
     pub hits: Vec<Hit>,
+    /// Where to go on looking, in `from`; nothing where all has been looked at. Words that stand nearly
+    /// everywhere are looked for in parts, so there may be more even where little or nothing was found.
+    #[ts(type = "number | null")]
+    pub next: Option<i64>,
 }

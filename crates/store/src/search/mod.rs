@@ -4,7 +4,9 @@
 //! which word stands in which document. Several words must all be there. What was changed last
 //! comes first.
 
+mod documents;
 pub(crate) mod groups;
+mod lead;
 mod within;
 mod words;
 
@@ -20,20 +22,17 @@ use jobs::{
     Adjustment, AnyId, Bottle, Estimate, FinalTest, Job, Kind, Moment, Owner, Part, Photo, Reading,
     Record, Template, Trial, Watch,
 };
-use sea_orm::sea_query::{Alias, DynIden, Expr, IntoIden, Query, SelectStatement};
+use sea_orm::sea_query::{Alias, Expr, Query, SelectStatement};
 use sea_orm::{
-    ActiveModelTrait, ColumnTrait, ConnectionTrait, DatabaseTransaction, EntityTrait, ExprTrait,
-    IntoActiveModel, Order as SeaOrder, QueryFilter, QueryOrder, QuerySelect,
+    ActiveModelTrait, ColumnTrait, Condition, ConnectionTrait, DatabaseTransaction, EntityTrait,
+    ExprTrait, IntoActiveModel, QueryFilter, QueryOrder, QuerySelect,
 };
 use std::collections::{BTreeSet, HashMap};
 use uuid::Uuid;
 
-/// A word that stands in fewer places than this is looked up; where all are more frequent, the
-/// documents are gone through, latest first. Chosen so that either way takes some milliseconds.
+/// A word that stands in fewer places than this is looked up wherever it stands. Chosen so that this,
+/// as all that is gone through at once, takes some milliseconds.
 const RARE: u64 = 2_000;
-
-/// How many documents are gone through for one page of what is found.
-const LOOKED_THROUGH: u64 = 4_000;
 
 /// Something that was found.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -73,44 +72,26 @@ impl Store {
     /// Whatever the database says. A question without words finds nothing.
     pub async fn search(&self, question: &str, from: Option<Cursor>, limit: u64) -> Result<Found> {
         let asked = self.rarest_first(question).await?;
-        let Some((frequency, rarest)) = asked.first() else {
+        if asked.is_empty() {
             return Ok(Found { hits: Vec::new(), next: None });
-        };
+        }
         let limit = limit.clamp(1, crate::list::Page::MOST);
         let below = from.map_or(i64::MAX, |cursor| cursor.0);
-        let mut select = record::Entity::find().filter(record::Column::DeletedMs.is_null());
-        let mut floor = None;
-        let to_test = if *frequency < RARE {
-            // The bound stands within, so that no database thinks of going through all below it.
-            let documents = documents_with(rarest, below);
-            select = select.filter(record::Column::Doc.in_subquery(documents));
-            &asked[1..]
-        } else {
-            floor = self.floor_below(below).await?;
-            let lowest = floor.unwrap_or(i64::MIN);
-            select = select.filter(record::Column::Doc.lt(below));
-            select = select.filter(record::Column::Doc.gte(lowest));
-            &asked[..]
+        let led = lead::chosen(self.database(), &asked, below).await?;
+        let within = (led.floor.unwrap_or(i64::MIN), below);
+        let mut docs =
+            documents::latest(self.database(), &led.lead, within, &led.others, limit + 1).await?;
+        let more = docs.len() as u64 > limit;
+        docs.truncate(limit as usize);
+        let next = match docs.last() {
+            Some(last) if more => Some(Cursor(*last)),
+            _ => led.floor.map(Cursor),
         };
-        for (_, word) in to_test {
-            let stands = stands_in_document(record::Entity.into_iden(), word);
-            select = select.filter(Expr::exists(stands));
-        }
-        // By the number and nothing added, so that no index gives this order by itself: a database
-        // that sees one would go through all records in their order rather than look up the few.
-        let latest_first = Expr::col((record::Entity, record::Column::Doc)).add(0_i64);
-        let select = if *frequency < RARE {
-            select.order_by(latest_first, SeaOrder::Desc)
-        } else {
-            select.order_by_desc(record::Column::Doc)
-        };
-        let rows = select.limit(limit + 1).all(self.database()).await?;
-        let more = rows.len() as u64 > limit;
-        let rows: Vec<_> = rows.into_iter().take(limit as usize).collect();
-        let next = match rows.last() {
-            Some(last) if more => Some(Cursor(last.doc)),
-            _ => floor.map(Cursor),
-        };
+        let rows = record::Entity::find()
+            .filter(record::Column::Doc.is_in(docs))
+            .order_by_desc(record::Column::Doc)
+            .all(self.database())
+            .await?;
         Ok(Found { hits: self.hits(rows).await?, next })
     }
 
@@ -126,24 +107,8 @@ impl Store {
 
     /// In how many places words with this beginning stand, counted no further than needed.
     async fn how_frequent(&self, beginning: &str) -> Result<u64> {
-        let places = documents_with(beginning, i64::MAX).limit(RARE).to_owned();
+        let places = documents_with(beginning).limit(RARE).to_owned();
         counted(self.database(), places).await
-    }
-
-    /// The lowest of the documents that are gone through, beginning below a number; nothing where
-    /// those are all that are left.
-    async fn floor_below(&self, below: i64) -> Result<Option<i64>> {
-        let floor: Option<i64> = record::Entity::find()
-            .select_only()
-            .column(record::Column::Doc)
-            .filter(record::Column::Doc.lt(below))
-            .order_by_desc(record::Column::Doc)
-            .offset(LOOKED_THROUGH - 1)
-            .limit(1)
-            .into_tuple()
-            .one(self.database())
-            .await?;
-        Ok(floor)
     }
 
     async fn hits(&self, rows: Vec<record::Model>) -> Result<Vec<Hit>> {
@@ -194,29 +159,17 @@ async fn counted(database: &impl ConnectionTrait, rows: SelectStatement) -> Resu
 }
 
 /// All words with this beginning are a range.
-fn begins_with(column: impl ColumnTrait, beginning: &str) -> sea_orm::Condition {
-    sea_orm::Condition::all()
-        .add(column.gte(beginning))
+fn begins_with(column: Expr, beginning: &str) -> Condition {
+    Condition::all()
+        .add(column.clone().gte(beginning))
         .add(column.lt(format!("{beginning}{}", char::MAX)))
 }
 
-fn documents_with(beginning: &str, below: i64) -> SelectStatement {
+fn documents_with(beginning: &str) -> SelectStatement {
     Query::select()
         .column(word::Column::Doc)
         .from(word::Entity)
-        .cond_where(begins_with(word::Column::Word, beginning))
-        .and_where(word::Column::Doc.lt(below))
-        .to_owned()
-}
-
-/// Whether a word with this beginning stands in the document of the table or alias `record`.
-fn stands_in_document(record: DynIden, beginning: &str) -> SelectStatement {
-    let document = (record, record::Column::Doc.into_iden());
-    Query::select()
-        .expr(Expr::val(1))
-        .from(word::Entity)
-        .and_where(Expr::col((word::Entity, word::Column::Doc)).equals(document))
-        .cond_where(begins_with(word::Column::Word, beginning))
+        .cond_where(begins_with(Expr::col(word::Column::Word), beginning))
         .to_owned()
 }
 

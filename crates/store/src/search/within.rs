@@ -1,7 +1,8 @@
 //! Lists of one kind of record, cut down to those in which words are found.
 
+use super::documents::stands_in;
 use super::groups::has_groups;
-use super::{RARE, begins_with, counted, documents_with, stands_in_document, words};
+use super::{RARE, begins_with, counted, documents_with, words};
 use crate::entity::{group_word, record};
 use crate::error::Result;
 use crate::store::Store;
@@ -35,10 +36,8 @@ impl Store {
             all = all.add(match (has_groups(kind), look_up) {
                 (true, true) => record::Column::Id.in_subquery(groups_with(word)),
                 (true, false) => Expr::exists(stands_in_group(word)),
-                (false, true) => record::Column::Doc.in_subquery(documents_with(word, i64::MAX)),
-                (false, false) => {
-                    Expr::exists(stands_in_document(record::Entity.into_iden(), word))
-                }
+                (false, true) => record::Column::Doc.in_subquery(documents_with(word)),
+                (false, false) => Expr::exists(stands_in(&record::Entity.into_iden(), word)),
             });
         }
         Ok(all)
@@ -50,7 +49,10 @@ fn groups_with(beginning: &str) -> sea_orm::sea_query::SelectStatement {
     Query::select()
         .column(group_word::Column::Root)
         .from(group_word::Entity)
-        .cond_where(begins_with(group_word::Column::Word, beginning))
+        .cond_where(begins_with(
+            Expr::col((group_word::Entity, group_word::Column::Word)),
+            beginning,
+        ))
         .to_owned()
 }
 
@@ -63,6 +65,9 @@ fn stands_in_group(beginning: &str) -> sea_orm::sea_query::SelectStatement {
             Expr::col((group_word::Entity, group_word::Column::Root))
                 .equals((record::Entity, record::Column::Id)),
         )
-        .cond_where(begins_with(group_word::Column::Word, beginning))
+        .cond_where(begins_with(
+            Expr::col((group_word::Entity, group_word::Column::Word)),
+            beginning,
+        ))
         .to_owned()
 }
