@@ -62,7 +62,7 @@ pub(super) async fn chosen<'a>(
         // Above the highest of these floors no word has more places than are gone through.
         let mut floor = None;
         for word in &words {
-            floor = floor.max(floor_of_places(database, word, below).await?);
+            floor = Ord::max(floor, floor_of_places(database, word, below).await?);
         }
         if furthest.as_ref().is_none_or(|led| floor < led.floor) {
             furthest = Some(Led { lead: Lead::Words(words), others: others(Some(n)), floor });
