@@ -17,9 +17,9 @@ const NUMBER: &str = "number";
 /// The latest documents from `lowest` to below `below`, at most `limit`, that are not in the bin and in
 /// which a word of the lead stands, where words lead, and, for each of `others`, a word with that beginning.
 ///
-/// There is one table to start from, so that no database thinks of another way round; and the order is
-/// by the number and nothing added, so that none takes an index that gives this order by itself and
-/// goes through all documents between.
+/// There is one table to start from, so that no database thinks of another way round. `number` is the
+/// document's number with nothing added, which no index has: a database that sees one which gives the
+/// order, or the documents between the two, goes through all places there rather than the few of a word.
 pub(super) async fn latest(
     database: &impl ConnectionTrait,
     lead: &Lead,
@@ -33,21 +33,31 @@ pub(super) async fn latest(
         _ => Alias::new(PLACE).into_iden(),
     };
     let doc = || Expr::col((table.clone(), word::Column::Doc));
+    let number = || doc().add(0_i64);
     let word = Expr::col((table.clone(), word::Column::Word));
     match lead {
         Lead::Beginning(beginning) => {
-            select.from_as(word::Entity, PLACE).cond_where(begins_with(word, beginning));
+            select
+                .from_as(word::Entity, PLACE)
+                .cond_where(begins_with(word, beginning))
+                .and_where(number().gte(lowest))
+                .and_where(number().lt(below));
         }
         Lead::Words(words) => {
-            select.from_as(word::Entity, PLACE).and_where(word.is_in(words.iter()));
+            select
+                .from_as(word::Entity, PLACE)
+                .and_where(word.is_in(words.iter()))
+                .and_where(doc().gte(lowest))
+                .and_where(doc().lt(below));
         }
         Lead::Documents => {
             select
                 .from(record::Entity)
-                .and_where(Expr::col((record::Entity, record::Column::DeletedMs)).is_null());
+                .and_where(Expr::col((record::Entity, record::Column::DeletedMs)).is_null())
+                .and_where(doc().gte(lowest))
+                .and_where(doc().lt(below));
         }
     }
-    select.and_where(doc().gte(lowest)).and_where(doc().lt(below));
     for other in others {
         select.and_where(Expr::exists(stands_in(&table, other)));
     }
@@ -56,7 +66,7 @@ pub(super) async fn latest(
     } else {
         select
             .distinct()
-            .expr_as(doc().add(0_i64), NUMBER)
+            .expr_as(number(), NUMBER)
             .and_where(Expr::exists(not_in_the_bin(&table)))
             .order_by(Alias::new(NUMBER), Order::Desc);
     }
