@@ -4,9 +4,7 @@ use super::{RARE, begins_with};
 use crate::entity::{record, word};
 use crate::error::Result;
 use sea_orm::sea_query::Expr;
-use sea_orm::{
-    ColumnTrait, ConnectionTrait, EntityTrait, ExprTrait, QueryFilter, QueryOrder, QuerySelect,
-};
+use sea_orm::{ColumnTrait, ConnectionTrait, EntityTrait, QueryFilter, QueryOrder, QuerySelect};
 
 /// How many places of a word, or how many documents, are gone through for one page of what is found.
 const LOOKED_THROUGH: u64 = 4_000;
