@@ -4,6 +4,7 @@ use crate::amplitudes::Amplitudes;
 use crate::averaged::averaged_beats;
 use crate::breaks::Break;
 use crate::listener::Detail;
+use crate::never_apart;
 use crate::quiet::Quiet;
 use crate::rate_course::rate_course;
 use crate::rate_fit::{Fitted, Residual, fit_track};
@@ -42,6 +43,7 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
         .zip(&mended)
         .map(|(f, mended)| mended.as_ref().and_then(fit_track).unwrap_or(f))
         .collect();
+    never_apart::widen(&mut fitted, heard.duration_s);
     set_in_order(&mut fitted, heard.duration_s);
     let hidden = under_another::hidden(&fitted, heard.duration_s);
     let mut balances: Vec<BalanceReading> =

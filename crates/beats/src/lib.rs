@@ -24,6 +24,7 @@ mod listener;
 mod matching;
 mod multiples;
 mod neighbours;
+mod never_apart;
 mod onset;
 mod partition;
 mod phase_fit;

@@ -14,7 +14,7 @@ const AGREE_SD: f64 = 3.0;
 /// chance to this many s/d happens once in a hundred times.
 const CHANCE_AGREEMENT_S_PER_D: f64 = 0.1;
 /// Periods that differ by more than this (relative) belong to different beats.
-const SAME_BEAT: f64 = 0.02;
+pub(crate) const SAME_BEAT: f64 = 0.02;
 /// Nobody is told to record for longer than this, seconds.
 const LONGEST_ADVICE_S: f64 = 3_600.0;
 
