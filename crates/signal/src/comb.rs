@@ -5,7 +5,6 @@
 //! The power of each harmonic is taken against the median of its neighbourhood and enters as
 //! `ln(1 + p)`, so that one strong tone cannot pass for a pulse train.
 
-use realfft::RealFftPlanner;
 
 /// A repetition frequency with how far its harmonics stand above chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -50,7 +49,7 @@ impl CombSpectrum {
             let turn = std::f64::consts::TAU * (i as f64 + 0.5) / n as f64;
             *into = ((f64::from(*x) - mean) * (0.5 - 0.5 * turn.cos())) as f32;
         }
-        let plan = RealFftPlanner::<f32>::new().plan_fft_forward(padded);
+        let plan = fourier::forward_of_real_f32(padded);
         let mut output = plan.make_output_vec();
         plan.process(&mut input, &mut output).ok()?;
         let bin_hz = rate_hz / padded as f64;

@@ -1,7 +1,6 @@
 //! A causal filter with a wanted magnitude that lets a sudden beginning stay sudden.
 
-use realfft::RealFftPlanner;
-use realfft::num_complex::Complex;
+use num_complex::Complex;
 
 /// A minimum-phase finite impulse response: nothing comes out before something went in, and the
 /// energy comes out as early as the magnitude allows.
@@ -28,9 +27,8 @@ impl MinimumPhase {
             return Self { taps: vec![1.0] };
         }
         let last = magnitude.len() - 1;
-        let mut planner = RealFftPlanner::<f64>::new();
-        let inverse = planner.plan_fft_inverse(n);
-        let forward = planner.plan_fft_forward(n);
+        let inverse = fourier::inverse_to_real_f64(n);
+        let forward = fourier::forward_of_real_f64(n);
         let mut log_spectrum: Vec<Complex<f64>> = (0..bins)
             .map(|k| {
                 let at = k as f64 / (bins - 1) as f64 * last as f64;

@@ -1,8 +1,8 @@
 //! Short linear-phase filters with a wanted magnitude: they shape the sound without moving it.
 
 use crate::envelope::Boxes;
+use num_complex::Complex;
 use pulp::{Arch, Simd, WithSimd};
-use realfft::{RealFftPlanner, num_complex::Complex};
 
 /// Replaces `samples` by its second difference, centred: strong hum and handling noise fall by
 /// 12 dB an octave, times stay where they are. The first and last value become zero.
@@ -103,7 +103,7 @@ impl Symmetric {
                 Complex::new(value, 0.0)
             })
             .collect();
-        let plan = RealFftPlanner::<f64>::new().plan_fft_inverse(n);
+        let plan = fourier::inverse_to_real_f64(n);
         let mut impulse = plan.make_output_vec();
         let done = plan.process(&mut spectrum, &mut impulse);
         debug_assert!(done.is_ok(), "a real, even spectrum");

@@ -1,6 +1,7 @@
 //! Short-time power spectra: how loud each band is, moment by moment.
 
-use realfft::{RealFftPlanner, RealToComplex, num_complex::Complex};
+use fourier::RealToComplex;
+use num_complex::Complex;
 use std::sync::Arc;
 
 /// Power spectra of overlapping frames, one row a frame.
@@ -51,7 +52,7 @@ impl ShortTime {
                 (0.5 - 0.5 * turn.cos()) as f32
             })
             .collect();
-        let plan = RealFftPlanner::<f32>::new().plan_fft_forward(frame_len);
+        let plan = fourier::forward_of_real_f32(frame_len);
         Self {
             frame_len,
             window,

@@ -1,8 +1,8 @@
 use std::f64::consts::PI;
 use std::sync::Arc;
 
+use fourier::Fft;
 use num_complex::Complex64;
-use rustfft::{Fft, FftPlanner};
 
 use super::plain::{Sums, angle_rad};
 use super::{FrequencyGrid, Series};
@@ -64,7 +64,7 @@ impl UnevenSums {
         let step = 2.0 * PI / fine as f64;
         let fall =
             (0..=SPREAD).map(|l| (-(l as f64 * step).powi(2) / (4.0 * width)).exp()).collect();
-        Self { count, fine, width, fall, fft: FftPlanner::new().plan_fft_inverse(fine) }
+        Self { count, fine, width, fall, fft: fourier::inverse_f64(fine) }
     }
 
     /// Fills `out` with the sums for `count` frequencies, of which `centre_hz` is the one with
