@@ -27,6 +27,8 @@ const SAME_RATE_SD: f64 = 3.0;
 pub(crate) struct Listened<'a> {
     pub(crate) tracks: Vec<&'a Track>,
     pub(crate) duration_s: f64,
+    /// Whether balances are heard by pickups of their own, without each other.
+    pub(crate) by_pickups: bool,
     /// How often the sound was cut off.
     pub(crate) clipped: u64,
     pub(crate) quiet: &'a Quiet,
@@ -43,7 +45,9 @@ pub(crate) fn account_for(heard: &Listened<'_>, settings: &Settings, detail: Det
         .zip(&mended)
         .map(|(f, mended)| mended.as_ref().and_then(fit_track).unwrap_or(f))
         .collect();
-    never_apart::widen(&mut fitted, heard.duration_s);
+    if !heard.by_pickups {
+        never_apart::widen(&mut fitted, heard.duration_s);
+    }
     set_in_order(&mut fitted, heard.duration_s);
     let hidden = under_another::hidden(&fitted, heard.duration_s);
     let mut balances: Vec<BalanceReading> =

@@ -38,6 +38,13 @@ pub(crate) struct Ears {
     pickups: Vec<Pickup>,
 }
 
+impl Ears {
+    /// Whether the balances heard last have pickups of their own.
+    pub(crate) fn by_pickups(&self) -> bool {
+        !self.pickups.is_empty()
+    }
+}
+
 /// A channel with something of its own.
 #[derive(Clone)]
 struct Pickup {

@@ -186,6 +186,7 @@ impl Listener {
                 tracks: state.tracks.believed(),
                 breaks: state.tracks.breaks(),
                 duration_s: self.frames as f64 / rate_hz,
+                by_pickups: state.ears.by_pickups(),
                 clipped: self.waiting.iter().map(Channel::clipped).sum(),
                 quiet: &state.quiet,
             },

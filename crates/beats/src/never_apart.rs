@@ -2,7 +2,8 @@
 //!
 //! The shocks of a beat are heard for some 15 ms. Where the beats of two balances stay nearer than that
 //! to each other throughout, each leaves something in the instants of the other that changes slowly as
-//! they slip past each other: a drift, which no scatter about a line shows.
+//! they slip past each other: a drift, which no scatter about a line shows. A pickup at each balance
+//! hears it without the other.
 
 use crate::rate_fit::Fitted;
 use crate::relation::SAME_BEAT;

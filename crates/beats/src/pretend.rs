@@ -203,6 +203,7 @@ pub(crate) fn read(
     let heard = Listened {
         tracks: tracks.believed(),
         duration_s,
+        by_pickups: false,
         clipped: 0,
         quiet: &Quiet::default(),
         breaks: &[],

@@ -5,7 +5,6 @@
 //! The power of each harmonic is taken against the median of its neighbourhood and enters as
 //! `ln(1 + p)`, so that one strong tone cannot pass for a pulse train.
 
-
 /// A repetition frequency with how far its harmonics stand above chance.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CombPeak {
