@@ -64,6 +64,7 @@ fn a_live_reading_says_the_same() {
     let heard = Listened {
         tracks: tracks.believed(),
         duration_s: 120.0,
+        by_pickups: false,
         clipped: 0,
         quiet: &Quiet::default(),
         breaks: &[],
