@@ -6,6 +6,7 @@ use std::net::{Shutdown, TcpListener, TcpStream};
 use std::os::unix::net::UnixStream;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
 use std::time::Duration;
 use store::{Database, MediaPlace, Places};
 
@@ -21,6 +22,8 @@ pub(crate) struct Line {
     open: Arc<Mutex<Option<Vec<Ends>>>>,
     /// So many bytes come from the server before it is cut, where it is to be.
     left: Arc<Mutex<Option<usize>>>,
+    /// The one who listens, and has the port until it ends.
+    listening: Arc<Mutex<Option<JoinHandle<()>>>>,
 }
 
 fn carry(mut from: impl Read, mut to: impl Write, hang_up: impl FnOnce() -> std::io::Result<()>) {
@@ -60,7 +63,7 @@ impl Line {
         let port = listener.local_addr().unwrap().port();
         let socket = server.socket();
         let open = Arc::new(Mutex::new(Some(Vec::new())));
-        let line = Self { port, socket, open, left: Arc::default() };
+        let line = Self { port, socket, open, left: Arc::default(), listening: Arc::default() };
         line.listen(listener);
         line
     }
@@ -74,7 +77,7 @@ impl Line {
 
     fn listen(&self, listener: TcpListener) {
         let line = self.clone();
-        std::thread::spawn(move || {
+        let listening = std::thread::spawn(move || {
             for near in listener.incoming() {
                 let near = near.unwrap();
                 let mut open = line.open.lock().unwrap();
@@ -93,6 +96,7 @@ impl Line {
                 });
             }
         });
+        *self.listening.lock().unwrap() = Some(listening);
     }
 
     /// Whoever talks is cut off, and nobody gets through.
@@ -116,6 +120,9 @@ impl Line {
     }
 
     pub(crate) fn mend(&self) {
+        // It was told by the cut, but has the port until it has come to that.
+        let listening = self.listening.lock().unwrap().take();
+        listening.unwrap().join().unwrap();
         *self.open.lock().unwrap() = Some(Vec::new());
         self.listen(TcpListener::bind(("127.0.0.1", self.port)).unwrap());
     }
