@@ -40,13 +40,12 @@ fn farthest_s(a: &Fitted<'_>, b: &Fitted<'_>, duration_s: f64) -> f64 {
     if (a.period_s / b.period_s - 1.0).abs() > SAME_BEAT {
         return f64::INFINITY;
     }
-    let (Some(of_a), Some(of_b)) = (a.lines.first(), b.lines.first()) else { return f64::INFINITY };
     let beat_s = 0.5 * a.period_s;
-    let lag_s = a.beat_near_s(of_a, 0.0) - b.beat_near_s(of_b, 0.0);
-    let first_s = lag_s - beat_s * (lag_s / beat_s).round();
-    // How much later a beat of A has come by the end, against B's.
-    let slip_s = duration_s * (a.period_s / b.period_s - 1.0);
-    first_s.abs().max((first_s + slip_s).abs()).min(0.5 * beat_s)
+    let lag_s = a.since_last_beat_s(duration_s) - b.since_last_beat_s(duration_s);
+    let last_s = lag_s - beat_s * (lag_s / beat_s).round();
+    // How much earlier a beat of A has come by the end, against B's.
+    let slip_s = duration_s * (b.period_s / a.period_s - 1.0);
+    last_s.abs().max((last_s - slip_s).abs()).min(0.5 * beat_s)
 }
 
 #[cfg(test)]
