@@ -27,14 +27,14 @@ const LEAST_DROP: f32 = 0.3;
 const HIDDEN_SHARE: f64 = 0.5;
 
 /// How a balance is heard beside others.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Hearing {
     /// All that was found of it is heard by itself.
     Clear,
     /// Some places that may hold shocks of it always lie under another balance.
     Partly {
-        /// Where the first of them lies, steps from the beat's instant.
-        first_hidden: i64,
+        /// Where they lie, steps from the beat's instant, in order.
+        hidden: Vec<f64>,
     },
     /// No shock of it is ever heard by itself.
     NeverAlone,
@@ -47,10 +47,11 @@ pub(crate) fn part(shocks: &mut Vec<Shock>, voice: &Voice, others: &[f32]) -> He
     if !clear.contains(&true) {
         return Hearing::NeverAlone;
     }
-    let hidden = shocks.iter().zip(&clear).find(|(_, c)| !**c).map(|(s, _)| s.offset as i64);
+    let hidden: Vec<f64> =
+        shocks.iter().zip(&clear).filter(|(_, c)| !**c).map(|(s, _)| s.offset).collect();
     let mut keep = clear.iter();
     shocks.retain(|_| keep.next().copied().unwrap_or(false));
-    hidden.map_or(Hearing::Clear, |first_hidden| Hearing::Partly { first_hidden })
+    if hidden.is_empty() { Hearing::Clear } else { Hearing::Partly { hidden } }
 }
 
 fn is_clear(shock: &Shock, voice: &Voice, others: &[f32]) -> bool {
@@ -64,22 +65,39 @@ fn is_clear(shock: &Shock, voice: &Voice, others: &[f32]) -> bool {
 
 /// Whether the names stand although some places are hidden: nothing hidden comes before the drop,
 /// and no unlocking can lie hidden before what would then be the impulse; or unlocking and drop
-/// have an impulse between them where an impulse belongs, which no two other shocks have.
+/// have an impulse between them where an impulse belongs, which no two other shocks have, nor any with
+/// one that is hidden.
 pub(crate) fn is_sure(
     names: &Anatomy,
     shocks: &[Shock],
-    hearing: Hearing,
+    hearing: &Hearing,
     voice: &Voice,
     others: &[f32],
 ) -> bool {
     let place = |j: usize| shocks[j].offset;
-    let hidden_before_drop = match hearing {
-        Hearing::Clear => false,
-        Hearing::Partly { first_hidden } => (first_hidden as f64) < place(names.drop),
-        Hearing::NeverAlone => true,
+    let hidden = match hearing {
+        Hearing::Clear => &[][..],
+        Hearing::Partly { hidden } => hidden,
+        Hearing::NeverAlone => return as_it_belongs(names, shocks),
     };
-    as_it_belongs(names, shocks)
-        || !hidden_before_drop && !unlocking_may_hide(names, shocks, voice, others)
+    if as_it_belongs(names, shocks) {
+        return !hidden.iter().any(|at| is_rather_the_unlocking(*at, names, shocks));
+    }
+    hidden.iter().all(|at| *at >= place(names.drop))
+        && !unlocking_may_hide(names, shocks, voice, others)
+}
+
+/// Whether a shock that is never heard by itself would do for the unlocking as well as what was named so:
+/// it comes before it, and the impulse is in its place all the same.
+fn is_rather_the_unlocking(at: f64, names: &Anatomy, shocks: &[Shock]) -> bool {
+    let place = |j: usize| shocks[j].offset;
+    at < place(names.unlocking)
+        && names.impulse.is_some_and(|j| is_in_place(at, place(j), place(names.drop)))
+}
+
+/// Whether an impulse belongs there between unlocking and drop.
+fn is_in_place(unlocking: f64, impulse: f64, drop: f64) -> bool {
+    (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&((impulse - unlocking) / (drop - unlocking)))
 }
 
 /// Whether what is named unlocking may be the impulse, its unlocking lying where another balance
@@ -106,10 +124,8 @@ fn unlocking_may_hide(names: &Anatomy, shocks: &[Shock], voice: &Voice, others: 
 /// one.
 pub(crate) fn as_it_belongs(names: &Anatomy, shocks: &[Shock]) -> bool {
     let place = |j: usize| shocks[j].offset;
-    let span = place(names.drop) - place(names.unlocking);
     names.impulse.is_some_and(|j| {
-        let share = (place(j) - place(names.unlocking)) / span;
-        (IMPULSE_SHARE.0..=IMPULSE_SHARE.1).contains(&share)
+        is_in_place(place(names.unlocking), place(j), place(names.drop))
             && shocks[j].rise >= LEAST_IMPULSE * shocks[names.unlocking].rise
             && shocks[names.drop].rise >= LEAST_DROP * shocks[j].rise
     })

@@ -374,7 +374,7 @@ fn describe(
     let anatomy = anatomy::name(&shocks, voice.period, lift_deg)
         .filter(|a| {
             let sure = |(hearing, others)| beside::is_sure(a, &shocks, hearing, voice, others);
-            !mixed_up && !lopsided && company.zip(others).is_none_or(sure)
+            !mixed_up && !lopsided && company.as_ref().zip(others).is_none_or(sure)
         })
         .filter(|a| train.own.is_none() || beside::as_it_belongs(a, &shocks));
     let by_itself = others.is_none() && !mixed_up && !lopsided;
