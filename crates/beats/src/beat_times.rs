@@ -37,6 +37,12 @@ pub(crate) struct Timed {
 }
 
 impl Timed {
+    /// Whether the line stands on few of the beats, and those keep no such time as a watch's do.
+    pub(crate) fn is_poor(&self, rate_hz: f64) -> bool {
+        let used = self.line.weights.iter().filter(|w| **w > 0.0).count();
+        (used as f64) < FEW_USED * self.beats.len() as f64 && self.line.scatter > LOOSE_S * rate_hz
+    }
+
     /// Usual time from unlocking to drop of tick and of tock, steps.
     pub(crate) fn spans(&self) -> Option<[f64; 2]> {
         let of = |is_tock: bool| {
@@ -53,6 +59,8 @@ impl Timed {
 const LOOSE_S: f64 = 0.15e-3;
 /// ... and is better timed as a whole where that scatters this much less.
 const FAR_BETTER: f64 = 0.7;
+/// A line through fewer of the beats stands on those that chance to agree.
+const FEW_USED: f64 = 0.25;
 
 /// Times the beats by their shocks, or, where no shock keeps its shape from beat to beat (a loose
 /// clock, an answering room), by the beat as a whole. `None` where too few beats can be timed.

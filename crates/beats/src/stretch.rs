@@ -398,7 +398,12 @@ fn describe(
             doubt = [[0, 1].map(|side| begin(shock, voice, sound, side)); 2];
         }
     }
-    let timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
+    let mut timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
+    // What the names rest on is no beat of a watch: then they are none.
+    let anatomy = anatomy.filter(|_| others.is_none() || !timed.is_poor(envelope.rate_hz));
+    if anatomy.is_none() {
+        timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
+    }
     let rate = envelope.rate_hz;
     let scatter = timed.line.scatter;
     let beats: Vec<HeardBeat> = timed
