@@ -18,11 +18,13 @@ const SAME_CLOCK_S: f64 = 0.5e-3;
 /// Beats that scatter more than this beside others that keep time are what those leave behind.
 /// Real ticks of changing shape scatter by 0.1 to 0.4 ms.
 const LEAST_REMAINDER_S: f64 = 0.45e-3;
-/// What is heard by no more than one shock, or never by itself, is as likely the remainder: it must keep
-/// time better ...
+/// What is heard by no more than one shock, or never by itself, or so faintly, is as likely the remainder:
+/// it must keep time better ...
 const LEAST_POOR_REMAINDER_S: f64 = 0.2e-3;
 /// ... unless the others scatter as well, by this share of it.
 const FAR_LESS: f64 = 0.25;
+/// So faint against the other is what a balance leaves behind. (Of balances 12 dB fainter a fifth shows.)
+const HARDLY_SHOWS: f64 = 1.0 / 16.0;
 /// How many times more the one of two parts shows that is the balance.
 const FAR_MORE: f64 = 2.0;
 /// A balance fainter by this beside a louder one must prove more.
@@ -132,7 +134,8 @@ fn are_two_clocks(a: &Heard, b: &Heard) -> bool {
 /// Whether `poor` is what is left where beats like those of `clear` pass others: it runs, but
 /// keeps no time.
 fn is_remainder(poor: &Heard, clear: &Heard) -> bool {
-    let poorly_heard = poor.blended || poor.shocks < 2;
+    let poorly_heard =
+        poor.blended || poor.shocks < 2 || poor.strength < HARDLY_SHOWS * clear.strength;
     poor.scatter_s > LEAST_REMAINDER_S && poor.scatter_s > FAR_MORE * clear.scatter_s
         || poorly_heard
             && poor.scatter_s > LEAST_POOR_REMAINDER_S
