@@ -339,6 +339,25 @@ mod tests {
         assert!(is_another(&clear, &heard(28_800.0, 0.0, 100e-6, 1)));
     }
 
+    /// What is heard by one shock, or never by itself, or hardly at all must keep time better than that.
+    #[test]
+    fn what_is_poorly_heard_must_keep_time() {
+        let clear = heard(28_800.0, 5.0, 50e-6, 1);
+        let well = heard(28_800.0, 0.0, 300e-6, 1);
+        assert!(is_another(&clear, &well));
+        let poorly = [
+            Heard { shocks: 1, ..well.clone() },
+            Heard { blended: true, ..well.clone() },
+            Heard { strength: 0.05, ..well.clone() },
+        ];
+        for poor in poorly {
+            assert!(!is_another(&clear, &poor), "{} {}", poor.shocks, poor.strength);
+            // Where the other scatters as well, it may be the sound; and so little says nothing.
+            assert!(is_another(&heard(28_800.0, 5.0, 100e-6, 1), &poor));
+            assert!(is_another(&clear, &Heard { scatter_s: 190e-6, ..poor }));
+        }
+    }
+
     /// One clock parted in two: its parts, 2 ms apart, need not be uneven together, but are loud
     /// together. Two balances are neither.
     #[test]
