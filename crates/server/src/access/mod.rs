@@ -12,5 +12,5 @@ pub(crate) use door::token;
 pub(crate) use door::{Through, cookie, pass};
 pub(crate) use guess_limit::GuessLimit;
 pub(crate) use host::{Door, Refusal, check_origin};
-pub(crate) use roles::least;
+pub(crate) use roles::{described, least};
 pub(crate) use secret::new_secret;

@@ -4,8 +4,11 @@
 //! A request that is not named here and is no plain look is a change: whoever adds one is on the safe
 //! side without thinking of it.
 
+use crate::convert;
 use axum::http::Method;
 use store::Role;
+use utoipa::openapi::OpenApi;
+use utoipa::openapi::extensions::Extensions;
 
 /// Asks that look like changes and change nothing.
 const LOOKS: &[(Method, &str)] = &[
@@ -49,52 +52,25 @@ pub(crate) fn least(method: &Method, route: Option<&str>) -> Role {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use std::collections::BTreeSet;
-
-    /// All that can be asked for, by method and pattern, as the description of the API has it.
-    fn all() -> BTreeSet<(String, String)> {
-        let description = serde_json::to_value(crate::routes::description()).unwrap();
-        let paths = description["paths"].as_object().unwrap();
-        let each = paths.iter().flat_map(|(path, methods)| {
-            let methods = methods.as_object().unwrap().keys();
-            methods.map(|method| (method.to_uppercase(), path.clone()))
-        });
-        each.collect()
-    }
-
-    #[test]
-    fn every_pattern_that_is_named_is_there() {
-        let all = all();
-        for (method, pattern) in LOOKS.iter().chain(OWNERS) {
-            assert!(
-                all.contains(&(method.to_string(), (*pattern).to_owned())),
-                "{method} {pattern} is no address of ours"
-            );
+/// The description, with the least role that may ask for each thing.
+pub(crate) fn described(mut description: OpenApi) -> OpenApi {
+    for (path, item) in &mut description.paths.paths {
+        for (method, operation) in [
+            (Method::GET, &mut item.get),
+            (Method::POST, &mut item.post),
+            (Method::PUT, &mut item.put),
+            (Method::PATCH, &mut item.patch),
+            (Method::DELETE, &mut item.delete),
+        ] {
+            if let Some(operation) = operation {
+                let role = convert::role(least(&method, Some(path)));
+                let role = serde_json::to_value(role).unwrap_or_default();
+                operation
+                    .extensions
+                    .get_or_insert_with(Extensions::default)
+                    .insert("x-least-role".to_owned(), role);
+            }
         }
     }
-
-    /// Whoever may only look changes nothing: what it may ask for is a look, or named above.
-    #[test]
-    fn who_may_look_may_send_nothing_but_what_is_named() {
-        for (method, path) in all() {
-            let method: Method = method.parse().unwrap();
-            let may = Role::ReadOnly >= least(&method, Some(&path));
-            let looks = method == Method::GET || LOOKS.contains(&(method.clone(), path.as_str()));
-            assert_eq!(may, looks, "{method} {path}");
-        }
-    }
-
-    #[test]
-    fn each_role_may_what_the_one_below_may() {
-        for (method, path) in all() {
-            let least = least(&method.parse().unwrap(), Some(&path));
-            let may = Role::ALL.map(|role| role >= least);
-            assert!(may[0] && may.is_sorted_by(|a, b| a >= b), "{method} {path}: {may:?}");
-        }
-        // What is none of ours is a change all the same.
-        assert_eq!(least(&Method::POST, None), Role::Repairer);
-    }
+    description
 }

@@ -8,6 +8,7 @@
 mod archives;
 mod away;
 mod bench;
+mod described;
 #[allow(dead_code, reason = "the store's own tests use the rest of it")]
 #[path = "../../../store/tests/suite/disk.rs"]
 mod disk;
