@@ -27,6 +27,7 @@ mod neighbours;
 mod never_apart;
 mod onset;
 mod partition;
+mod partly;
 mod phase_fit;
 mod place;
 #[cfg(test)]

@@ -10,6 +10,7 @@ use crate::doubled;
 use crate::ear::{Envelope, prepared};
 use crate::faint_unlocking::{self, Faint, Span};
 use crate::onset::{self, Sound};
+use crate::partly;
 use crate::search::{self, Found};
 use crate::settings::Settings;
 use crate::shape::{Frame, Template};
@@ -88,6 +89,14 @@ impl Heard {
 }
 
 impl Heard {
+    /// Counts from an instant so many seconds earlier.
+    pub(crate) fn begin_later(&mut self, by_s: f64) {
+        self.running_s = (self.running_s.0 + by_s, self.running_s.1 + by_s);
+        for beat in &mut self.beats {
+            beat.time_s += by_s;
+        }
+    }
+
     /// Whether unlocking and drop are mostly timed, and the instants are the middle between them.
     pub(crate) fn is_timed_whole(&self) -> bool {
         let timed = self.beats.iter().filter(|b| b.unlocking_to_drop_s.is_some()).count();
@@ -180,14 +189,18 @@ pub(crate) fn hear_channel(
             return heard;
         }
     }
-    let Some(found) = search::first_look(&differenced, sample_rate_hz, settings) else {
-        return Vec::new();
+    let anew = |differenced: &[f32], ear: &mut Option<Ear>| {
+        let Some(found) = search::first_look(differenced, sample_rate_hz, settings) else {
+            return Vec::new();
+        };
+        let new_ear = Ear { found };
+        let repetitions = new_ear.found.repetitions.clone();
+        let heard = through(&new_ear, &repetitions, differenced, sample_rate_hz, settings);
+        *ear = Some(new_ear);
+        heard
     };
-    let new_ear = Ear { found };
-    let repetitions = new_ear.found.repetitions.clone();
-    let heard = through(&new_ear, &repetitions, &differenced, sample_rate_hz, settings);
-    *ear = Some(new_ear);
-    heard
+    let heard = anew(&differenced, ear);
+    partly::heard(heard, &differenced, sample_rate_hz, |part| anew(part, &mut None))
 }
 
 fn through(

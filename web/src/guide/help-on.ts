@@ -11,6 +11,10 @@ const ABOUT: Partial<Record<Route['page'], string>> = {
   library: 'rebuilding',
   regulate: 'regulating',
   trial: 'regulating',
+  movement: 'regulating',
+  tests: 'final-tests',
+  papers: 'final-tests',
+  bin: 'keeping-safe',
   settings: 'clock',
 };
 
