@@ -101,6 +101,16 @@ pub(crate) fn remark(channels: &[Channel]) -> Option<Warning> {
     })
 }
 
+/// What is said where only the first `heard` of `channels` channels were listened to.
+pub(crate) fn left_out(channels: usize, heard: usize) -> Option<Warning> {
+    (channels > heard).then(|| Warning {
+        code: WarningCode::ChannelsLeftOut,
+        message: format!(
+            "Only the first {heard} of the {channels} channels were heard; choose another channel to hear that."
+        ),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -174,5 +184,13 @@ mod tests {
             }
             assert_eq!(c.clipped(), 2, "blocks of {block}");
         }
+    }
+
+    #[test]
+    fn channels_that_are_not_heard_are_told() {
+        assert_eq!(left_out(4, 4), None);
+        let told = left_out(6, 4).expect("a warning");
+        assert_eq!(told.code.name(), "channels_left_out");
+        assert!(told.message.contains("first 4 of the 6 channels"), "{}", told.message);
     }
 }

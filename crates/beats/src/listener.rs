@@ -2,6 +2,7 @@ use crate::account::{Listened, account_for};
 use crate::breaks::{self, Break, Joint};
 use crate::channels::{Ears, hear};
 use crate::intake::{self, Channel};
+use crate::partly;
 use crate::quiet::Quiet;
 use crate::reading::Reading;
 use crate::settings::Settings;
@@ -194,6 +195,7 @@ impl Listener {
             detail,
         );
         reading.warnings.extend(intake::remark(&self.waiting));
+        reading.warnings.extend(intake::left_out(self.channels, self.waiting.len()));
         reading
     }
 }
@@ -209,7 +211,23 @@ struct Piece {
 impl State {
     fn go_through(&mut self, channels: &[&[f32]], rate_hz: f64, settings: &Settings) {
         let start_s = self.start_frame as f64 / rate_hz;
-        for piece in self.pieces(channels, start_s, rate_hz, settings) {
+        let mut pieces = self.pieces(channels, start_s, rate_hz, settings);
+        if let [whole] = &mut pieces[..] {
+            let heard = std::mem::take(&mut whole.heard);
+            let frames = channels.first().map_or(0, |c| c.len());
+            whole.heard = partly::heard(heard, frames as f64 / rate_hz, |from_s, to_s| {
+                let [from, to] = [from_s, to_s].map(|s| ((s * rate_hz) as usize).min(frames));
+                let part: Vec<&[f32]> = channels.iter().map(|c| &c[from..to]).collect();
+                let from_s = from as f64 / rate_hz;
+                // What the next stretch is heard through stays what the whole of this one was.
+                let ears = self.ears.clone();
+                let mut heard = self.hear(&part, start_s + from_s, rate_hz, settings);
+                self.ears = ears;
+                heard.iter_mut().for_each(|h| h.begin_later(from_s));
+                heard
+            });
+        }
+        for piece in pieces {
             let from_s = start_s + piece.from_s;
             match piece.broken {
                 Some(b) => self.tracks.add_beyond(Break { time_s: from_s, ..b }, piece.heard),

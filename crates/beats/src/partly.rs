@@ -21,20 +21,15 @@ const LEAST_DB: f64 = 12.0;
 /// Where parts begin, as shares of a stretch; each is half of it.
 const BEGIN_AT: [f64; 3] = [0.0, 0.25, 0.5];
 
-/// Hears a stretch of `samples` again by the part in which its one watch ran, or by its parts where nothing
-/// was heard. `hear` hears samples; times are seconds from where these begin.
+/// Hears a stretch of `all_s` seconds again by the part in which its one watch ran, or by its parts where
+/// nothing was heard. `hear` hears the part from one second of it to another.
 pub(crate) fn heard(
     heard: Vec<Heard>,
-    samples: &[f32],
-    sample_rate_hz: f64,
-    mut hear: impl FnMut(&[f32]) -> Vec<Heard>,
+    all_s: f64,
+    mut hear: impl FnMut(f64, f64) -> Vec<Heard>,
 ) -> Vec<Heard> {
-    let all_s = samples.len() as f64 / sample_rate_hz;
     let mut part = |from_s: f64, to_s: f64| -> Option<Heard> {
-        let from = (from_s.max(0.0) * sample_rate_hz) as usize;
-        let to = ((to_s * sample_rate_hz) as usize).min(samples.len());
-        let [mut one] = <[Heard; 1]>::try_from(hear(samples.get(from..to)?)).ok()?;
-        one.begin_later(from as f64 / sample_rate_hz);
+        let [one] = <[Heard; 1]>::try_from(hear(from_s.max(0.0), to_s.min(all_s))).ok()?;
         Some(one)
     };
     match &heard[..] {

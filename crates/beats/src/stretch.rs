@@ -10,7 +10,6 @@ use crate::doubled;
 use crate::ear::{Envelope, prepared};
 use crate::faint_unlocking::{self, Faint, Span};
 use crate::onset::{self, Sound};
-use crate::partly;
 use crate::search::{self, Found};
 use crate::settings::Settings;
 use crate::shape::{Frame, Template};
@@ -127,8 +126,8 @@ pub(crate) struct Picture {
 const DRY_BLOWS_S: f64 = 6e-3;
 /// Longest at a beat that is no standard one.
 const ROOM_BLOWS_S: f64 = 13e-3;
-/// Longest at a standard beat.
-const RINGING_BLOWS_S: f64 = 18.5e-3;
+/// Longest at a standard beat. (An old clock in a reverberant room: 19.3 ms.)
+const RINGING_BLOWS_S: f64 = 20e-3;
 /// Tick and tock may be those of two balances: how far the beat error may be off then.
 const BLEND_SD_S: f64 = 3e-3;
 /// Tick and tock by a shock whose name is not known: how far the beat error may be off then. The
@@ -140,9 +139,13 @@ const NAMELESS_SD_S: f64 = 0.3e-3;
 const UNDER_ANOTHER: f64 = 1.0;
 /// A shock takes part in timing the beats where it is timed in this share of them.
 const LEAST_TIMED: f64 = 0.6;
-/// A long beat must show this many blows ...
+/// A long beat must show this many blows, or, where a room drowns them, come as regularly as no strokes do ...
 const LEAST_BLOWS: usize = 3;
-/// ... at least this high against the steepest: a drum has one.
+/// ... that is, this share of them must be heard, at a standard beat ...
+const LEAST_HEARD_DROWNED: f64 = 0.95;
+/// ... and scatter less than this. (That clock: 0.6 ms.)
+const MOST_SCATTER_DROWNED_S: f64 = 0.8e-3;
+/// Blows that count are at least this high against the steepest: a drum has one.
 const BLOW_SHARE: f32 = 0.3;
 /// Share of the beats that must be heard where blows are long.
 const LEAST_HEARD_IN_ROOMS: f64 = 0.75;
@@ -189,18 +192,14 @@ pub(crate) fn hear_channel(
             return heard;
         }
     }
-    let anew = |differenced: &[f32], ear: &mut Option<Ear>| {
-        let Some(found) = search::first_look(differenced, sample_rate_hz, settings) else {
-            return Vec::new();
-        };
-        let new_ear = Ear { found };
-        let repetitions = new_ear.found.repetitions.clone();
-        let heard = through(&new_ear, &repetitions, differenced, sample_rate_hz, settings);
-        *ear = Some(new_ear);
-        heard
+    let Some(found) = search::first_look(&differenced, sample_rate_hz, settings) else {
+        return Vec::new();
     };
-    let heard = anew(&differenced, ear);
-    partly::heard(heard, &differenced, sample_rate_hz, |part| anew(part, &mut None))
+    let new_ear = Ear { found };
+    let repetitions = new_ear.found.repetitions.clone();
+    let heard = through(&new_ear, &repetitions, &differenced, sample_rate_hz, settings);
+    *ear = Some(new_ear);
+    heard
 }
 
 fn through(
@@ -504,15 +503,14 @@ fn like_a_watch(
     let shocks = shocks::find(voice, rate_hz);
     let steepest = shocks.iter().map(|s| s.rise).fold(0.0f32, f32::max);
     let blows = shocks.iter().filter(|s| s.rise > BLOW_SHARE * steepest).count();
-    let longest_s = if search::is_usual(rate_hz / voice.period, settings) {
-        RINGING_BLOWS_S
-    } else {
-        ROOM_BLOWS_S
-    };
+    let scatter_s = voice.scatter / rate_hz;
+    let is_usual = search::is_usual(rate_hz / voice.period, settings);
+    let longest_s = if is_usual { RINGING_BLOWS_S } else { ROOM_BLOWS_S };
+    let regular = is_usual && heard >= LEAST_HEARD_DROWNED && scatter_s < MOST_SCATTER_DROWNED_S;
     heard >= LEAST_HEARD_IN_ROOMS
-        && blows >= LEAST_BLOWS
+        && (blows >= LEAST_BLOWS || regular)
         && width_s < longest_s
-        && (width_s < ROOM_BLOWS_S || voice.scatter / rate_hz < MOST_SCATTER_DRAWN_OUT_S)
+        && (width_s < ROOM_BLOWS_S || scatter_s < MOST_SCATTER_DRAWN_OUT_S)
 }
 
 /// First and last beat of the time in which at least half the beats are heard.

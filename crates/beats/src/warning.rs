@@ -22,6 +22,8 @@ pub enum WarningCode {
     Clipped,
     /// Samples so large that their scale must be another were made smaller.
     BeyondScale,
+    /// There are more channels than are listened to.
+    ChannelsLeftOut,
     /// The beats hardly stand above the noise.
     TooQuiet,
     /// The beat fits no standard one.
@@ -55,6 +57,7 @@ impl WarningCode {
             Self::Started => "started",
             Self::Clipped => "clipped",
             Self::BeyondScale => "beyond_scale",
+            Self::ChannelsLeftOut => "channels_left_out",
             Self::TooQuiet => "too_quiet",
             Self::BeatUnknown => "beat_unknown",
             Self::BalancesMissing => "balances_missing",
