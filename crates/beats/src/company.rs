@@ -198,7 +198,7 @@ pub(crate) fn same_source(a: &Heard, b: &Heard) -> bool {
 }
 
 /// Share of the beats between the first and the last that enter the fit.
-fn share_used(h: &Heard) -> f64 {
+pub(crate) fn share_used(h: &Heard) -> f64 {
     let all = 2.0 * (h.running_s.1 - h.running_s.0) / h.period_s + 1.0;
     h.beats.iter().filter(|b| b.used).count() as f64 / all
 }
