@@ -3,7 +3,7 @@ use crate::pretend::{Pretend, read};
 use crate::settings::Settings;
 use quantities::{ClockError, LiftAngle, RecorderClock};
 
-/// Loudest first; within a decibel the faster first, whatever order they came in.
+/// Loudest first; of two as loud (0.97 of it: 0.3 dB) the faster first, whatever order they came in.
 #[test]
 fn letters_follow_loudness_then_rate() {
     let at = |rate: f64, strength: f64, offset_s: f64| Pretend {
