@@ -235,8 +235,8 @@ fn nothing_bursts_the_memory() {
     let told = [("content-type", "application/json"), ("content-encoding", "gzip")];
     let (status, answer) = page.post_bytes("/owners", &told, &short).unwrap();
     assert_eq!((status, code(&answer)), (422, "invalid"), "{answer}");
-    // Refused by its length, before it is read: who is still sending may hear no answer, and the line is closed.
-    if let Some((status, answer)) = served.page().post_bytes("/owners", &told, &packed) {
+    // Refused by its length, before it is read: who is still sending may hear no answer.
+    if let Some((status, answer)) = page.post_bytes("/owners", &told, &packed) {
         assert_eq!((status, code(&answer)), (413, "too_large"), "{answer}");
     }
     // Brackets within brackets.

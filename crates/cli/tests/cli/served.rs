@@ -54,6 +54,9 @@ impl Served {
     pub(crate) fn page(&self) -> Page {
         let agent = Agent::config_builder()
             .http_status_as_error(false)
+            // A line on which something was refused while it was being sent is closed, and may be so just as the
+            // next request goes into it.
+            .max_idle_connections(0)
             .timeout_global(Some(Duration::from_secs(60)))
             .build()
             .into();
