@@ -389,7 +389,8 @@ async function isReadIn(page: Page, file: string) {
   await archive.getByLabel('Read an archive in').setInputFiles(file);
   await expect(archive.getByText(/would add: .*10 jobs/)).toBeVisible();
   await archive.getByRole('button', { name: 'Add it' }).click();
-  await expect(page.getByText(/^Added: /)).toBeVisible();
+  // Sounds and photos of ten jobs are written: on a busy machine that takes long.
+  await expect(page.getByText(/^Added: /)).toBeVisible({ timeout: 90_000 });
 }
 
 async function isElsewhereToo(page: Page, job: string) {
