@@ -31,9 +31,9 @@ pub(crate) fn heard(
     all_s: f64,
     mut hear: impl FnMut(f64, f64) -> Vec<Heard>,
 ) -> Vec<Heard> {
-    let mut part = |from_s: f64, to_s: f64| -> Option<Heard> {
-        let [one] = <[Heard; 1]>::try_from(hear(from_s.max(0.0), to_s.min(all_s))).ok()?;
-        Some(one)
+    let mut part = |from_s: f64, to_s: f64| {
+        let heard = hear(from_s.max(0.0), to_s.min(all_s));
+        <[Heard; 1]>::try_from(heard).ok().map(|[one]| one)
     };
     match &heard[..] {
         [] if all_s >= LEAST_S => BEGIN_AT

@@ -415,10 +415,12 @@ fn describe(
     }
     let mut timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
     // What the names rest on is no beat of a watch: then they are none.
-    let anatomy = anatomy.filter(|_| others.is_none() || !timed.is_poor(envelope.rate_hz));
-    if anatomy.is_none() {
-        timed = combine(voice, &shocks, anatomy, least_share, envelope.rate_hz)?;
-    }
+    let anatomy = if anatomy.is_some() && others.is_some() && timed.is_poor(envelope.rate_hz) {
+        timed = combine(voice, &shocks, None, least_share, envelope.rate_hz)?;
+        None
+    } else {
+        anatomy
+    };
     let rate = envelope.rate_hz;
     let scatter = timed.line.scatter;
     let beats: Vec<HeardBeat> = timed

@@ -11,7 +11,7 @@ const ABOUT: Partial<Record<Route['page'], string>> = {
   library: 'rebuilding',
   regulate: 'regulating',
   trial: 'regulating',
-  movement: 'regulating',
+  movement: 'numbers',
   tests: 'final-tests',
   papers: 'final-tests',
   bin: 'keeping-safe',

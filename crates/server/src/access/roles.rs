@@ -74,3 +74,23 @@ pub(crate) fn described(mut description: OpenApi) -> OpenApi {
     }
     description
 }
+
+// Every address of ours is gone through in tests/doors/described.rs: what reaches the routes from here would
+// have all of them compiled once more.
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_role_may_what_the_one_below_may() {
+        for least in Role::ALL {
+            let may = Role::ALL.map(|role| role >= least);
+            assert!(may[0] && may.is_sorted_by(|a, b| a >= b), "{least:?}: {may:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_none_of_ours_is_a_change_all_the_same() {
+        assert_eq!(least(&Method::POST, None), Role::Repairer);
+    }
+}

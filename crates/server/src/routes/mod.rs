@@ -80,7 +80,13 @@ struct Description;
 
 /// The description of everything that can be asked for.
 pub(crate) fn description() -> utoipa::openapi::OpenApi {
-    access::described(api().split_for_parts().1)
+    parts().1
+}
+
+/// What is asked for, and its description, which says who may.
+fn parts() -> (Router<Desk>, utoipa::openapi::OpenApi) {
+    let (api, description) = api().split_for_parts();
+    (api, access::described(description))
 }
 
 fn api() -> OpenApiRouter<Desk> {
@@ -120,8 +126,7 @@ fn api() -> OpenApiRouter<Desk> {
 
 /// All of it, as it is reached through a door.
 pub(crate) fn router(desk: Desk, through: Through) -> Router {
-    let (api, description) = api().split_for_parts();
-    let description = access::described(description);
+    let (api, description) = parts();
     let described = move || {
         let description = description.clone();
         async move { Json(description) }

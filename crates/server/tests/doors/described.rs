@@ -37,7 +37,7 @@ fn all() -> Vec<(String, Value)> {
     let description: Value = serde_json::from_str(&server::description()).unwrap();
     let paths = description["paths"].as_object().unwrap();
     let each = paths.iter().flat_map(|(path, methods)| {
-        let path = path.strip_prefix("/api/v1").unwrap();
+        let path = path.strip_prefix("/api/v1").filter(|path| path.starts_with('/')).unwrap();
         let methods = methods.as_object().unwrap().iter();
         methods.map(move |(method, said)| (format!("{method} {path}"), said.clone()))
     });
