@@ -11,7 +11,7 @@ let program: Program;
 let other: Program;
 let archive: Buffer;
 test.beforeAll(async ({ playwright }) => {
-  [program, other] = await Promise.all([start('demo'), start('serve')]);
+  [program, other] = await Promise.all([start('invented'), start('empty')]);
   const ask = await playwright.request.newContext();
   archive = await new Asked(ask, program).bytes('/archive');
   await ask.dispose();

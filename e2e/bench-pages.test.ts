@@ -10,7 +10,7 @@ let program: Program;
 test.beforeAll(async () => {
   // The page alone is wanted of the program; one that is served already may stand in.
   const served = process.env.ENDSHAKE_PAGE;
-  program = served ? { address: served, stop: async () => undefined } : await start('serve');
+  program = served ? { address: served, folder: '', stop: async () => undefined } : await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();

@@ -11,7 +11,7 @@ let program: Program;
 let pages: Record<string, string>;
 
 test.beforeAll(async ({ playwright }) => {
-  program = await start('demo');
+  program = await start('invented');
   const ask = await playwright.request.newContext({ baseURL: program.address });
   const get = async (path: string) => (await ask.get(`/api/v1${path}`)).json();
   const { jobs } = await get('/jobs');

@@ -13,7 +13,7 @@ const UPRIGHT: Position[] = ['12H', '3H', '6H', '9H'];
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('serve');
+  program = await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();

@@ -8,7 +8,7 @@ import { TRUTH } from './watch-sound.ts';
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('serve');
+  program = await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();
@@ -133,6 +133,37 @@ test('what is typed while the program is away is kept once it is back', async ({
   const id = address.split('/').at(-1);
   const held = async () => (await (await page.request.get(`${program.address}/api/v1/jobs/${id}`)).json()).notes;
   await expect.poll(held).toBe('Typed without a line.');
+});
+
+test('two who write into one field keep both until one of them chooses', async ({ page, browser }) => {
+  await takeIn(page);
+  const address = page.url();
+  const notes = (of: Page) => of.getByRole('textbox', { name: 'Notes', exact: true });
+  // Somebody else's browser, without a line while the first one writes.
+  const elsewhere = await browser.newContext();
+  const other = await elsewhere.newPage();
+  await other.goto(address);
+  await expect(notes(other)).toBeVisible();
+  await elsewhere.setOffline(true);
+  await notes(other).fill('Barrel arbor is worn.');
+  await notes(page).fill('Barrel arbor is fine.');
+  await notes(page).blur();
+  await expect(page.getByText('✓ kept')).toBeVisible();
+  await elsewhere.setOffline(false);
+  await notes(other).blur();
+  const id = address.split('/').at(-1);
+  const held = async () => (await (await page.request.get(`${program.address}/api/v1/jobs/${id}`)).json()).notes;
+  await expect(other.getByText('changed by somebody else as well')).toBeVisible({ timeout: 30_000 });
+  await expect(notes(other)).toHaveValue('Barrel arbor is worn.');
+  await expect(other.getByText('Barrel arbor is fine.')).toBeVisible();
+  expect(await held(), 'nothing is written over').toBe('Barrel arbor is fine.');
+  await other.getByRole('button', { name: 'Keep yours' }).click();
+  await expect.poll(held).toBe('Barrel arbor is worn.');
+  await expect(notes(page)).toHaveValue('Barrel arbor is worn.');
+  // What was overruled stands in the history.
+  const { entries } = await (await page.request.get(`${program.address}/api/v1/jobs/${id}/history`)).json();
+  expect(JSON.stringify(entries)).toContain('Barrel arbor is fine.');
+  await elsewhere.close();
 });
 
 test('a job that is deleted is back at one press', async ({ page }) => {

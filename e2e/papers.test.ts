@@ -10,7 +10,7 @@ let program: Program;
 let job: { id: string; number: number };
 
 test.beforeAll(async ({ playwright }) => {
-  program = await start('demo');
+  program = await start('invented');
   const ask = await playwright.request.newContext({ baseURL: program.address });
   const get = async (path: string) => (await ask.get(`/api/v1${path}`)).json();
   // The one of which most is known: two balances, photos, readings.

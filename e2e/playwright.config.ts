@@ -50,8 +50,9 @@ export default defineConfig({
     trace: process.env.TRACE ? 'retain-on-failure' : 'off',
   },
   projects: [
-    { name: 'desk', grepInvert: LISTENS, use: DESK },
-    { name: 'phone', grepInvert: LISTENS, testIgnore: ONCE, use: PHONE },
+    { name: 'invented', testMatch: /invented\.setup\.ts$/ },
+    { name: 'desk', dependencies: ['invented'], grepInvert: LISTENS, use: DESK },
+    { name: 'phone', dependencies: ['invented'], grepInvert: LISTENS, testIgnore: ONCE, use: PHONE },
     { name: 'listening-desk', grep: LISTENS, use: DESK },
     { name: 'listening-phone', grep: LISTENS, testIgnore: ONCE, use: PHONE },
   ],

@@ -1,7 +1,7 @@
 // The real program, started for a test in a folder of its own, and ended after it.
 
 import { spawn, type ChildProcess } from 'node:child_process';
-import { mkdtemp, rm } from 'node:fs/promises';
+import { cp, mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import path from 'node:path';
 
@@ -12,9 +12,14 @@ export const BINARY = path.resolve(
 /** How long a program may take to say where it serves: the invented workshop hears its sounds first. */
 const START_MS = 200_000;
 
+/** A backup of the invented workshop, which a project of the tests makes before those that begin with it. */
+export const INVENTED = path.join(tmpdir(), 'endshake-e2e-invented');
+
 export interface Program {
   /** Such as `http://127.0.0.1:40123`, without a slash at its end. */
   address: string;
+  /** All that it writes, what is temporary too. */
+  folder: string;
   stop(): Promise<void>;
 }
 
@@ -46,13 +51,18 @@ function addressFrom(child: ChildProcess): Promise<string> {
   });
 }
 
-/** Starts `endshake serve` on an empty workshop, or `endshake demo` on the invented one. */
-export async function start(command: 'serve' | 'demo'): Promise<Program> {
+/**
+ * Starts `endshake serve` on an empty workshop or on a copy of the invented one, or `endshake demo`, which
+ * makes the invented one anew and has simulated watches to listen to.
+ */
+export async function start(workshop: 'empty' | 'invented' | 'demo'): Promise<Program> {
   const folder = await mkdtemp(path.join(tmpdir(), 'endshake-e2e-'));
-  const own = command === 'serve' ? ['--data', path.join(folder, 'data')] : [];
-  const child = spawn(BINARY, [command, '--port', '0', '--network-port', '0', ...own], {
+  const data = path.join(folder, 'data');
+  if (workshop === 'invented') await cp(INVENTED, data, { recursive: true });
+  const command = workshop === 'demo' ? ['demo'] : ['serve', '--data', data];
+  const child = spawn(BINARY, [...command, '--port', '0', '--network-port', '0'], {
     cwd: folder,
-    env: { ...process.env, HOME: folder, XDG_DATA_HOME: path.join(folder, 'xdg'), NO_COLOR: '1' },
+    env: { ...process.env, HOME: folder, XDG_DATA_HOME: path.join(folder, 'xdg'), TMPDIR: folder, NO_COLOR: '1' },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
   const gone = new Promise<void>((resolve) => child.once('exit', () => resolve()));
@@ -62,7 +72,7 @@ export async function start(command: 'serve' | 'demo'): Promise<Program> {
     await rm(folder, { recursive: true, force: true });
   };
   try {
-    return { address: await addressFrom(child), stop };
+    return { address: await addressFrom(child), folder, stop };
   } catch (cause) {
     child.kill('SIGKILL');
     await rm(folder, { recursive: true, force: true });

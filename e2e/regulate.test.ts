@@ -8,7 +8,7 @@ import { answerRegulating, JOB, NOTHING_READ } from './regulate-answers.ts';
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('serve');
+  program = await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();

@@ -7,7 +7,7 @@ import { start, type Program } from './program.ts';
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('serve');
+  program = await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();

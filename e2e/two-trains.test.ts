@@ -9,7 +9,7 @@ import { TRUTH } from './watch-sound.ts';
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('serve');
+  program = await start('empty');
 });
 test.afterAll(async () => {
   await program?.stop();

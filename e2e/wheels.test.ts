@@ -9,7 +9,7 @@ let program: Program;
 let reading: string;
 let job: string;
 test.beforeAll(async ({ playwright }) => {
-  program = await start('demo');
+  program = await start('invented');
   const ask = await playwright.request.newContext({ baseURL: `${program.address}/api/v1/` });
   const { jobs } = await (await ask.get('jobs')).json();
   for (const { id } of jobs) {

@@ -10,7 +10,7 @@ test.setTimeout(600_000);
 
 let program: Program;
 test.beforeAll(async () => {
-  program = await start('demo');
+  program = await start('invented');
 });
 test.afterAll(async () => {
   await program?.stop();

@@ -51,7 +51,7 @@ const BEAT_ERROR_MS = { A: 0.3, B: 0.6 };
 let program: Program;
 let other: Program;
 test.beforeAll(async () => {
-  [program, other] = await Promise.all([start('demo'), start('serve')]);
+  [program, other] = await Promise.all([start('invented'), start('empty')]);
 });
 test.afterAll(async () => {
   await Promise.all([program?.stop(), other?.stop()]);
@@ -339,13 +339,10 @@ function meanOf(label: 'A' | 'B'): number {
  */
 const FROM_AFAR_DPI = 40;
 const TOLERANCE = { threshold: 0.2, maxDiffPixelRatio: 0.005 };
-/** The owner's pages, and the first of the colleague's. */
-const LOOKED_AT = 4;
 
 function looksAsItDid(pdf: Buffer) {
   const pages = pagesOf(pdf, FROM_AFAR_DPI);
-  expect(pages.length).toBeGreaterThan(LOOKED_AT);
-  for (const [n, page] of pages.slice(0, LOOKED_AT).entries()) {
+  for (const [n, page] of pages.entries()) {
     expect.soft(page).toMatchSnapshot(['e2e', 'report', `page-${n + 1}.png`], TOLERANCE);
   }
 }

@@ -21,7 +21,7 @@ export default defineConfig(({ mode }) => ({
     proxy: { '/api': { target: server, ws: true, changeOrigin: true } },
   },
   test: {
-    environment: 'jsdom',
+    environment: 'node',
     // One for each processor: by itself it leaves one free, which is half of a small machine.
     maxWorkers: '100%',
     setupFiles: ['./src/test-setup.ts'],

@@ -1,34 +1,10 @@
-import '@testing-library/jest-dom/vitest';
-import { configure } from '@testing-library/dom';
-import { cleanup } from '@testing-library/svelte';
 import { afterEach, vi } from 'vitest';
 
-// What jsdom lacks and components ask for.
-globalThis.matchMedia ??= (media: string) =>
-  ({
-    matches: false,
-    media,
-    addEventListener: () => undefined,
-    removeEventListener: () => undefined,
-  }) as unknown as MediaQueryList;
-globalThis.ResizeObserver ??= class {
-  observe() {}
-  unobserve() {}
-  disconnect() {}
-};
-HTMLDialogElement.prototype.showModal ??= function (this: HTMLDialogElement) {
-  this.open = true;
-};
-HTMLDialogElement.prototype.close ??= function (this: HTMLDialogElement) {
-  this.open = false;
-};
-
-// A busy machine is slow, not wrong.
-configure({ asyncUtilTimeout: 10_000 });
-
 afterEach(() => {
-  cleanup();
   vi.useRealTimers();
   vi.unstubAllGlobals();
-  localStorage.clear();
 });
+
+// Tests run without a page unless they ask for one in their first line: it takes longer to set up than most
+// of them take.
+if (typeof document !== 'undefined') await import('./test-setup-page.ts');

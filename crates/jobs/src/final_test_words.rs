@@ -35,6 +35,8 @@ wordlist! {
         Iso6425 = "iso_6425", "ISO 6425";
         /// Magnetic resistant watches.
         Iso764 = "iso_764", "ISO 764";
+        /// Those that withstand the stronger field.
+        Iso764Enhanced = "iso_764_enhanced", "ISO 764, enhanced";
     }
 }
 
@@ -45,6 +47,8 @@ wordlist! {
         Air = "air", "dry, by air";
         /// Wet: water under pressure.
         Water = "water", "wet, under pressure";
+        /// Wet: water under a little pressure, straight after the full one.
+        LowPressure = "low_pressure", "wet, low pressure afterwards";
         /// Lying in still water.
         Immersion = "immersion", "lying in water";
         /// The crown pressed sideways in water.
@@ -113,9 +117,9 @@ wordlist! {
         LeakUgPerMin = "leak_ug_per_min", "air leaked";
         /// How far case and glass bent.
         BendUm = "bend_um", "bend of the case";
-        /// Of the plate or the warm water.
+        /// Of the watch on its plate, or of the warm water.
         WarmDegC = "warm_deg_c", "warm temperature";
-        /// Of the drop or the cold water.
+        /// Of the drop, of the cold water, or of the water where there is only one.
         ColdDegC = "cold_deg_c", "cold temperature";
         /// Limit.
         MostLeakUgPerMin = "most_leak_ug_per_min", "air that may leak";
@@ -149,6 +153,10 @@ wordlist! {
         Fog = "fog", "fog on the inside of the glass";
         /// A tight case stays bent as long as the pressure stands.
         BendLetUp = "bend_let_up", "bend of the case let up under pressure";
+        /// After salt water.
+        Rust = "rust", "rust or other marks of the salt";
+        /// After salt water.
+        Stuck = "stuck", "crown, pushers, ring or hands do not move freely";
         /// In the field.
         StoppedInField = "stopped_in_field", "stopped in the field";
         /// At the last look.
@@ -182,7 +190,9 @@ impl TestKind {
     pub const fn standards(self) -> &'static [TestStandard] {
         match self {
             Self::Water => &[TestStandard::Iso22810, TestStandard::Iso6425, TestStandard::Own],
-            Self::Magnetism => &[TestStandard::Iso764, TestStandard::Own],
+            Self::Magnetism => {
+                &[TestStandard::Iso764, TestStandard::Iso764Enhanced, TestStandard::Own]
+            }
             _ => &[TestStandard::Own],
         }
     }
@@ -338,6 +348,19 @@ impl FigureOf {
         )
     }
 
+    /// Its words in a test done this way: what a temperature is of hangs on that.
+    #[must_use]
+    pub const fn words_in(self, way: Option<TestWay>) -> &'static str {
+        match (self, way) {
+            (Self::WarmDegC, Some(TestWay::Condensation)) => "temperature of the warmed watch",
+            (Self::ColdDegC, Some(TestWay::Condensation)) => "temperature of the drop",
+            (Self::WarmDegC, Some(TestWay::Warmth)) => "temperature of the warm water",
+            (Self::ColdDegC, Some(TestWay::Warmth)) => "temperature of the cold water",
+            (Self::ColdDegC, Some(_)) => "temperature of the water",
+            _ => self.words(),
+        }
+    }
+
     /// Its words, with the unit where it has one.
     #[must_use]
     pub fn words_with_unit(self) -> String {
@@ -354,7 +377,12 @@ impl SignOf {
     pub const fn kinds(self) -> &'static [TestKind] {
         use TestKind::{AutomaticWinding, HandsAndCalendar, Look, Magnetism, RunningTime, Water};
         match self {
-            Self::Bubbles | Self::WaterInside | Self::Fog | Self::BendLetUp => &[Water],
+            Self::Bubbles
+            | Self::WaterInside
+            | Self::Fog
+            | Self::BendLetUp
+            | Self::Rust
+            | Self::Stuck => &[Water],
             Self::StoppedInField => &[Magnetism],
             Self::StillRan => &[RunningTime, AutomaticWinding],
             Self::RotorTouches => &[AutomaticWinding],

@@ -58,6 +58,12 @@ impl Job {
         self.moves.last().map_or(Stage::Intake, |last| last.to)
     }
 
+    /// When it first came to a stage in which the watch is worked on.
+    #[must_use]
+    pub fn work_began(&self) -> Option<Moment> {
+        self.moves.iter().find(|step| step.to > Stage::Estimate).map(|step| step.at)
+    }
+
     /// Moves it to a stage, forward or back as the work goes. A move to where it is already is
     /// none. Taking a job up again that had gone back to its owner opens it again.
     pub fn move_to(&mut self, to: Stage, at: Moment) {
@@ -180,6 +186,16 @@ mod tests {
         job.move_to(Stage::TakeDown, Moment::from_ms(4));
         let way: Vec<_> = job.moves.iter().map(|m| (m.to, m.at.ms())).collect();
         assert_eq!(way, [(Stage::Intake, 1), (Stage::Regulate, 2), (Stage::TakeDown, 4)]);
+    }
+
+    #[test]
+    fn work_begins_after_the_estimate() {
+        let mut job = job();
+        job.move_to(Stage::Estimate, Moment::from_ms(2));
+        assert_eq!(job.work_began(), None);
+        job.move_to(Stage::Rebuild, Moment::from_ms(3));
+        job.move_to(Stage::TakeDown, Moment::from_ms(4));
+        assert_eq!(job.work_began(), Some(Moment::from_ms(3)));
     }
 
     #[test]

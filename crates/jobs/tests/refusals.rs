@@ -198,6 +198,9 @@ fn way_and_standard_fit_the_kind() {
     assert!(sentence(&worn).starts_with("Way: "));
     let magnetic = FinalTest { standard: TestStandard::Iso764, ..diver.clone() };
     assert!(sentence(&magnetic).starts_with("Standard: this standard does not ask"));
+    let enhanced =
+        FinalTest { standard: TestStandard::Iso764Enhanced, ..final_test(TestKind::Magnetism) };
+    assert_eq!(enhanced.check(), Ok(()));
     let photo = Id::from_uuid(Uuid::from_u128(7));
     let twice = FinalTest { photos: vec![photo, photo], ..diver };
     assert_eq!(sentence(&twice), "Photos: a photo stands here twice; please keep one of them.");

@@ -91,6 +91,7 @@ pub const fn water_means(way: TestWay) -> Option<Means> {
     Some(match way {
         TestWay::Air => Means::Air,
         TestWay::Water => Means::Water,
+        TestWay::LowPressure => Means::LowPressure,
         TestWay::Immersion => Means::Immersion,
         TestWay::CrownPressed => Means::CrownPressed,
         TestWay::Warmth => Means::Warmth,
@@ -106,7 +107,7 @@ pub const fn water_standard(standard: TestStandard) -> Option<WaterStandard> {
     match standard {
         TestStandard::Iso22810 => Some(WaterStandard::Iso22810),
         TestStandard::Iso6425 => Some(WaterStandard::Iso6425),
-        TestStandard::Own | TestStandard::Iso764 => None,
+        TestStandard::Own | TestStandard::Iso764 | TestStandard::Iso764Enhanced => None,
     }
 }
 
@@ -119,6 +120,8 @@ fn water(test: &FinalTest) -> Judged {
         means,
         bar: number(test, FigureOf::TestedBar),
         minutes: number(test, FigureOf::Minutes),
+        warm_deg_c: number(test, FigureOf::WarmDegC),
+        cold_deg_c: number(test, FigureOf::ColdDegC),
         leak_ug_per_min: measured(test, FigureOf::LeakUgPerMin),
         bend_let_up: test.sign(SignOf::BendLetUp),
         fog: test.sign(SignOf::Fog),
@@ -126,6 +129,8 @@ fn water(test: &FinalTest) -> Judged {
             (Some(one), Some(other)) => Some(one || other),
             (one, other) => one.or(other),
         },
+        corroded: test.sign(SignOf::Rust),
+        stuck: test.sign(SignOf::Stuck),
     };
     let own = OwnWater {
         most_leak_ug_per_min: number(test, FigureOf::MostLeakUgPerMin),
@@ -145,8 +150,7 @@ fn water(test: &FinalTest) -> Judged {
         }
         (Some(standard), marked) => {
             let marked = marked.unwrap_or(0.0);
-            let steps = tests::water_steps(standard, marked);
-            let step = steps.iter().find(|step| step.means == means);
+            let step = tests::water_step(standard, marked, means);
             let known = step.map_or(Known::SecondHand, |step| step.known);
             (tests::water(standard, marked, &seen).1, Some(LEAK_UG_PER_MIN), Some(known))
         }
@@ -159,7 +163,10 @@ fn water(test: &FinalTest) -> Judged {
         reasons.push(Reason::limit(Number::Leak, Bounded::from(leak), None, Some(most)));
     }
     if problems.is_empty() && reasons.is_empty() {
-        reasons.push(Reason::NothingGotThrough);
+        reasons.push(match means {
+            Means::Salt => Reason::SaltDidNothing,
+            _ => Reason::NothingGotThrough,
+        });
     }
     reasons.extend(problems.into_iter().map(Reason::Water));
     Judged::from_reasons(reasons, known)
@@ -173,6 +180,9 @@ fn asks_for_the_mark(standard: WaterStandard, means: Means) -> bool {
 fn magnetism(test: &FinalTest) -> Judged {
     let (limits, known) = match test.standard {
         TestStandard::Iso764 => (Some(MagnetismLimits::ISO_764), Some(Known::SecondHand)),
+        TestStandard::Iso764Enhanced => {
+            (Some(MagnetismLimits::ISO_764_ENHANCED), Some(Known::FromMemory))
+        }
         _ => {
             let own = number(test, FigureOf::MostChangeSPerD).map(|most_change_s_per_d| {
                 MagnetismLimits { field_a_per_m: None, most_change_s_per_d }

@@ -1,11 +1,11 @@
 //! Final tests that are kept, judged by their numbers and signs.
 
-use horology::final_tests::{Judged, MagnetismProblem, Number, Reason, WaterProblem};
+use horology::final_tests::{Judged, Known, MagnetismProblem, Means, Number, Reason, WaterProblem};
 use horology::rate_sheet::Verdict;
 use jobs::{
     Figure, FigureOf, FinalTest, Id, Moment, SignOf, TestKind, TestOutcome, TestStandard, TestWay,
 };
-use regulate::judged;
+use regulate::{StillAsked, judged, water_still_asked};
 use uuid::Uuid;
 
 fn test(kind: TestKind, figures: &[(FigureOf, f64)], signs: &[(SignOf, bool)]) -> FinalTest {
@@ -77,7 +77,96 @@ fn own_limits_are_the_workshops_and_have_no_edition() {
     // By the standard its own limit of 30 s/d counts, and the field was too weak to prove it.
     let weak = magnetism(TestStandard::Iso764, 6.0);
     assert_eq!(weak.verdict, Verdict::CannotTell);
-    assert!(weak.reasons.contains(&Reason::Magnetism(MagnetismProblem::FieldTooWeak)));
+    assert!(weak.reasons.contains(&Reason::Magnetism(MagnetismProblem::FieldTooWeak(4_800.0))));
+}
+
+/// bib:iso764, from an excerpt: 16,000 A/m for the enhanced class, 4,800 for the ordinary one.
+#[test]
+fn a_watch_is_judged_in_the_field_of_the_class_that_it_is_marked_for() {
+    let judged = |standard, field| {
+        let figures = [
+            (FigureOf::FieldAPerM, field),
+            (FigureOf::BeforeSPerD, 1.0),
+            (FigureOf::AfterSPerD, 11.0),
+        ];
+        let seen = [(SignOf::StoppedInField, false)];
+        judged(&FinalTest { standard, ..test(TestKind::Magnetism, &figures, &seen) })
+    };
+    assert_eq!(judged(TestStandard::Iso764, 4_800.0).verdict, Verdict::Pass);
+    let weak = judged(TestStandard::Iso764Enhanced, 4_800.0);
+    assert_eq!(weak.verdict, Verdict::CannotTell);
+    assert!(weak.reasons.contains(&Reason::Magnetism(MagnetismProblem::FieldTooWeak(16_000.0))));
+    let strong = judged(TestStandard::Iso764Enhanced, 16_000.0);
+    // That the limit is the same was seen nowhere.
+    assert_eq!((strong.verdict, strong.known), (Verdict::Pass, Some(Known::FromMemory)));
+}
+
+/// bib:iso6425: 18 to 25 °C from excerpts, what the salt leaves from memory.
+#[test]
+fn temperatures_and_what_the_salt_left_are_judged_as_they_were_entered() {
+    let marked = (FigureOf::MarkedBar, 20.0);
+    let day = (FigureOf::Minutes, 24.0 * 60.0);
+    let signs = [(SignOf::Rust, false), (SignOf::Stuck, false)];
+    let salt =
+        |figures: &[_], signs: &[_]| water(TestStandard::Iso6425, TestWay::Salt, figures, signs);
+    let whole = [marked, day, (FigureOf::ColdDegC, 20.0)];
+    let passed = salt(&whole, &signs);
+    assert_eq!((passed.verdict, passed.reasons), (Verdict::Pass, vec![Reason::SaltDidNothing]));
+    assert_eq!(salt(&whole, &[signs[0], (SignOf::Stuck, true)]).verdict, Verdict::Fail);
+    // A test that was kept before there was a field for it: what nobody wrote down was not kept.
+    assert_eq!(salt(&[marked, day], &signs).verdict, Verdict::CannotTell);
+    let drop = |warm| {
+        let figures = [
+            marked,
+            (FigureOf::Minutes, 1.0),
+            (FigureOf::WarmDegC, warm),
+            (FigureOf::ColdDegC, 20.0),
+        ];
+        let seen = [(SignOf::Fog, false)];
+        water(TestStandard::Iso6425, TestWay::Condensation, &figures, &seen).verdict
+    };
+    assert_eq!([drop(43.0), drop(60.0)], [Verdict::Pass, Verdict::CannotTell]);
+}
+
+/// bib:iso6425: every watch through every step, the low pressure among them (that one from memory);
+/// bib:iso2281: air or water, and the others.
+#[test]
+fn what_is_still_asked_is_told_until_every_step_has_passed() {
+    use TestWay::{Air, Condensation, CrownPressed, Immersion, LowPressure, Salt, Warmth, Water};
+    let done = |standard, way, outcome| FinalTest {
+        standard,
+        way: Some(way),
+        outcome,
+        ..test(TestKind::Water, &[], &[])
+    };
+    let told = |all: &[FinalTest]| water_still_asked(&all.iter().collect::<Vec<_>>());
+    assert_eq!(told(&[]), None);
+    let own = done(TestStandard::Own, TestWay::Water, TestOutcome::Passed);
+    assert_eq!(told(std::slice::from_ref(&own)), None);
+    let diver = |way| done(TestStandard::Iso6425, way, TestOutcome::Passed);
+    let mut all: Vec<FinalTest> =
+        [Immersion, Water, CrownPressed, Warmth, Salt, Condensation].map(diver).into();
+    let low = vec![vec![Means::LowPressure]];
+    let still = |steps| Some(StillAsked { by: TestStandard::Iso6425, steps });
+    assert_eq!(told(&all), still(low.clone()));
+    // What was done by other limits is no step of the standard, and does not take its place.
+    all.push(done(TestStandard::Own, LowPressure, TestOutcome::Passed));
+    all.push(done(TestStandard::Iso22810, Air, TestOutcome::Passed));
+    assert_eq!(told(&all), still(low));
+    all.push(diver(LowPressure));
+    assert_eq!(told(&all), None);
+    // The newest of a step counts.
+    all.push(done(TestStandard::Iso6425, Salt, TestOutcome::Failed));
+    assert_eq!(told(&all), still(vec![vec![Means::Salt]]));
+
+    let ordinary = |way| done(TestStandard::Iso22810, way, TestOutcome::Passed);
+    let wet = [Immersion, CrownPressed, Warmth, Condensation].map(ordinary);
+    let either = vec![vec![Means::Air, Means::Water]];
+    let open = StillAsked { by: TestStandard::Iso22810, steps: either };
+    assert_eq!(told(&wet), Some(open));
+    for way in [Air, Water] {
+        assert_eq!(told(&[wet.to_vec(), vec![ordinary(way)]].concat()), None);
+    }
 }
 
 /// By the meaning of the words.

@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 // How often the movement is worked out anew for one press: once for what waits, once where it is
 // acknowledged, once where the server's own answer comes. More would be felt at the bench.
 

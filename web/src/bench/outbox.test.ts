@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 // The queue against a server that counts what reaches it, over a line that is cut at random.
 
 import 'fake-indexeddb/auto';

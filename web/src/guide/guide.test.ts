@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { render, screen } from '@testing-library/svelte';
 import { expect, test } from 'vitest';
 import { addressOf, anchor, chapterHtml, chapters as chaptersOf, pictureMark } from '../../guide-pages';

@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { beforeEach, expect, test, vi } from 'vitest';
 import { NoAnswer, Refused } from '../server/request';
 import { Keeper, type Send } from './keeper.svelte';

@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { fireEvent, render, screen } from '@testing-library/svelte';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { answering, type Asked } from '../server/answers.test-kit';

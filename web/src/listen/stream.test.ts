@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { beforeEach, expect, test, vi } from 'vitest';
 import { pack, Stream } from './stream';
 

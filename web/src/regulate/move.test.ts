@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { expect, test } from 'vitest';
 import { draftAgain, draftOf, MEANS, moveOf, type MoveDraft } from './move';
 import { keepNear, nearWish, readNear } from './near';

@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { render, screen } from '@testing-library/svelte';
 import userEvent from '@testing-library/user-event';
 import { expect, test } from 'vitest';

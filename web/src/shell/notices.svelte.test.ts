@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { flushSync } from 'svelte';
 import { expect, test, vi } from 'vitest';
 import { notices } from './notices.svelte';

@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import { shortcuts } from './shortcuts.svelte';
 import { who } from './who.svelte';

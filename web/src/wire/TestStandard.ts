@@ -3,4 +3,4 @@
 /**
  * By what it is done and judged.
  */
-export type TestStandard = "own" | "iso_22810" | "iso_6425" | "iso_764";
+export type TestStandard = "own" | "iso_22810" | "iso_6425" | "iso_764" | "iso_764_enhanced";

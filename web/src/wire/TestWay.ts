@@ -3,4 +3,4 @@
 /**
  * Which way it is done, where its kind has several.
  */
-export type TestWay = "air" | "water" | "immersion" | "crown_pressed" | "warmth" | "salt" | "condensation" | "worn" | "winder";
+export type TestWay = "air" | "water" | "low_pressure" | "immersion" | "crown_pressed" | "warmth" | "salt" | "condensation" | "worn" | "winder";

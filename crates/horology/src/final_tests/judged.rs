@@ -92,6 +92,8 @@ pub enum Reason {
     },
     /// Air or water was kept out, as far as anybody looked.
     NothingGotThrough,
+    /// Salt water left no rust, and all moves freely.
+    SaltDidNothing,
     /// Of water.
     Water(WaterProblem),
     /// Of a magnetic field.
@@ -113,12 +115,14 @@ impl Reason {
     /// What it alone comes to.
     #[must_use]
     pub const fn verdict(&self) -> Verdict {
-        use WaterProblem::{BendLetUp, Fog, Leaks, WaterOrBubbles};
+        use WaterProblem::{BendLetUp, Corroded, Fog, Leaks, Stuck, WaterOrBubbles};
         match self {
             Self::Limit { verdict, .. } | Self::Run { verdict, .. } => *verdict,
-            Self::Sign(_, Some(true)) | Self::NothingGotThrough => Verdict::Pass,
+            Self::Sign(_, Some(true)) | Self::NothingGotThrough | Self::SaltDidNothing => {
+                Verdict::Pass
+            }
             Self::Sign(_, Some(false))
-            | Self::Water(Leaks(_) | Fog | WaterOrBubbles | BendLetUp)
+            | Self::Water(Leaks(_) | Fog | WaterOrBubbles | BendLetUp | Corroded | Stuck)
             | Self::Magnetism(MagnetismProblem::Stopped) => Verdict::Fail,
             _ => Verdict::CannotTell,
         }

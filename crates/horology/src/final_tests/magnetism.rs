@@ -4,6 +4,19 @@ use quantities::Measured;
 /// The field, A/m, that a watch called magnetic resistant withstands (bib:iso764, from an excerpt).
 pub const FIELD_A_PER_M: f64 = 4_800.0;
 
+/// The field, A/m, of the class that the standard calls enhanced (bib:iso764, from an excerpt).
+pub const ENHANCED_FIELD_A_PER_M: f64 = 16_000.0;
+
+/// How long the rate is read before and after, at least, seconds (bib:iso764, from an excerpt).
+pub const LEAST_READING_S: f64 = 180.0;
+
+/// How long before that the watch was wound fully, at least, hours (bib:iso764, from an excerpt).
+pub const LEAST_WOUND_H: f64 = 1.0;
+
+/// How long before that at most, hours: a watch that was wound a day before is not wound fully. Our own
+/// choice.
+pub const MOST_WOUND_H: f64 = 6.0;
+
 /// What it may change the rate by, s/d, to either side (bib:iso764, from reports of it).
 pub const LIMIT_S_PER_D: f64 = 30.0;
 
@@ -34,19 +47,56 @@ impl MagnetismLimits {
     /// bib:iso764
     pub const ISO_764: Self =
         Self { field_a_per_m: Some(FIELD_A_PER_M), most_change_s_per_d: LIMIT_S_PER_D };
+
+    /// The enhanced class: its field is from an excerpt (bib:iso764). That it may change the rate by no
+    /// more than in the weaker field is from memory.
+    pub const ISO_764_ENHANCED: Self =
+        Self { field_a_per_m: Some(ENHANCED_FIELD_A_PER_M), ..Self::ISO_764 };
 }
 
 /// Why a test says less than it could.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum MagnetismProblem {
     /// Nobody knows how strong the field was: the change is told, not judged by the standard.
     FieldUnknown,
-    /// The field was weaker than is asked for.
-    FieldTooWeak,
+    /// The field was weaker than is asked for, A/m.
+    FieldTooWeak(f64),
     /// It stopped in the field.
     Stopped,
     /// Nobody looked whether it stopped.
     StopNotSeen,
+}
+
+/// Why a reading is not what the standard asks before and after the field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReadingProblem {
+    /// Shorter than [`LEAST_READING_S`].
+    Short,
+    /// Nobody wrote down that the watch was wound fully.
+    NotKnownToBeFull,
+    /// Wound fully less than [`LEAST_WOUND_H`] before.
+    JustWound,
+    /// Wound fully more than [`MOST_WOUND_H`] before.
+    LongSinceWound,
+}
+
+/// What speaks against a reading before or after the field. `wound_h` is how long before it the watch
+/// was wound fully, as far as that was written down: nought says that it was wound, and not when.
+#[must_use]
+pub fn reading_problems(duration_s: f64, wound_h: Option<f64>) -> Vec<ReadingProblem> {
+    let mut problems = Vec::new();
+    if duration_s.is_nan() || duration_s < LEAST_READING_S {
+        problems.push(ReadingProblem::Short);
+    }
+    match wound_h {
+        None => problems.push(ReadingProblem::NotKnownToBeFull),
+        Some(hours) if hours > 0.0 && hours < LEAST_WOUND_H => {
+            problems.push(ReadingProblem::JustWound);
+        }
+        Some(hours) if hours > MOST_WOUND_H => problems.push(ReadingProblem::LongSinceWound),
+        Some(_) => {}
+    }
+    problems
 }
 
 /// What the field left: the rate after less the rate before, s/d (bib:iso764, from an excerpt). Both
@@ -65,14 +115,14 @@ pub fn magnetism(
     let change = Bounded::from(residual_s_per_d(seen));
     let most = limits.most_change_s_per_d;
     let verdict = change.against(Some(-most), Some(most));
-    let is_too_weak = |field: f64| limits.field_a_per_m.is_some_and(|asked| field < asked);
     let mut problems = Vec::new();
-    match seen.field_a_per_m {
-        None => problems.push(MagnetismProblem::FieldUnknown),
-        Some(field) if is_too_weak(field) || field.is_nan() => {
-            problems.push(MagnetismProblem::FieldTooWeak)
+    match (seen.field_a_per_m, limits.field_a_per_m) {
+        (None, _) => problems.push(MagnetismProblem::FieldUnknown),
+        (Some(field), _) if field.is_nan() => problems.push(MagnetismProblem::FieldUnknown),
+        (Some(field), Some(asked)) if field < asked => {
+            problems.push(MagnetismProblem::FieldTooWeak(asked));
         }
-        Some(_) => {}
+        (Some(_), _) => {}
     }
     match seen.stopped {
         Some(true) => problems.push(MagnetismProblem::Stopped),
@@ -126,13 +176,27 @@ mod tests {
             |change| MagnetismSeen { field_a_per_m: Some(2_000.0), ..seen(0.0, change, 0.5) };
         assert_eq!(
             magnetism(&weak(3.0)),
-            (Verdict::CannotTell, vec![MagnetismProblem::FieldTooWeak])
+            (Verdict::CannotTell, vec![MagnetismProblem::FieldTooWeak(4_800.0)])
         );
         assert_eq!(magnetism(&weak(90.0)).0, Verdict::Fail);
         let unknown = MagnetismSeen { field_a_per_m: None, ..seen(0.0, 3.0, 0.5) };
         assert_eq!(magnetism(&unknown).0, Verdict::CannotTell);
         let stopped = MagnetismSeen { stopped: Some(true), ..seen(0.0, 3.0, 0.5) };
         assert_eq!(magnetism(&stopped), (Verdict::Fail, vec![MagnetismProblem::Stopped]));
+    }
+
+    /// bib:iso764, from an excerpt: 16,000 A/m. The field of the ordinary class is no proof of it.
+    #[test]
+    fn a_watch_of_the_enhanced_class_is_judged_in_its_own_field() {
+        let judged = |field, change| {
+            let seen = MagnetismSeen { field_a_per_m: Some(field), ..seen(0.0, change, 0.5) };
+            super::magnetism(&MagnetismLimits::ISO_764_ENHANCED, &seen)
+        };
+        assert_eq!(judged(16_000.0, 28.0), (Verdict::Pass, vec![]));
+        let weak = (Verdict::CannotTell, vec![MagnetismProblem::FieldTooWeak(16_000.0)]);
+        assert_eq!(judged(FIELD_A_PER_M, 3.0), weak);
+        assert_eq!(judged(15_999.0, 3.0), weak);
+        assert_eq!(judged(16_000.0, 90.0).0, Verdict::Fail);
     }
 
     #[test]
@@ -142,6 +206,24 @@ mod tests {
             |change| MagnetismSeen { field_a_per_m: Some(2_000.0), ..seen(0.0, change, 0.5) };
         assert_eq!(super::magnetism(&limits, &weak(3.0)), (Verdict::Pass, vec![]));
         assert_eq!(super::magnetism(&limits, &weak(7.0)).0, Verdict::Fail);
+    }
+
+    /// bib:iso764, from an excerpt: over 180 s at least, wound fully an hour or more before.
+    #[test]
+    fn a_reading_that_is_short_or_not_wound_is_told() {
+        use ReadingProblem::{JustWound, LongSinceWound, NotKnownToBeFull, Short};
+        for (duration_s, wound_h, problems) in [
+            (180.0, Some(0.0), vec![]),
+            (180.0, Some(1.0), vec![]),
+            (179.0, Some(1.0), vec![Short]),
+            (180.0, Some(0.5), vec![JustWound]),
+            (180.0, Some(24.0), vec![LongSinceWound]),
+            (60.0, None, vec![Short, NotKnownToBeFull]),
+            (f64::NAN, Some(0.0), vec![Short]),
+        ] {
+            let found = reading_problems(duration_s, wound_h);
+            assert_eq!(found, problems, "{duration_s} s, {wound_h:?} h");
+        }
     }
 
     /// 60 oersted are 60 x 1000 / (4 pi) A/m (CGS to SI, any table of units).

@@ -10,6 +10,7 @@ mod magnetism;
 mod midnight;
 mod running;
 mod water;
+mod water_steps;
 
 pub use crate::rate_sheet::Verdict;
 pub use judged::{Judged, Number, Reason, Sign};
@@ -17,14 +18,18 @@ pub use limits::{
     LookSeen, RateLimits, RateSeen, WindingSeen, automatic_winding, look, rate, running_time,
 };
 pub use magnetism::{
-    FIELD_A_PER_M, LIMIT_S_PER_D, MagnetismLimits, MagnetismProblem, MagnetismSeen, magnetism,
-    residual_s_per_d,
+    ENHANCED_FIELD_A_PER_M, FIELD_A_PER_M, LEAST_READING_S, LEAST_WOUND_H, LIMIT_S_PER_D,
+    MOST_WOUND_H, MagnetismLimits, MagnetismProblem, MagnetismSeen, ReadingProblem, magnetism,
+    reading_problems, residual_s_per_d,
 };
 pub use midnight::{Midnight, midnight};
 pub use running::{RunSeen, running};
 pub use water::{
-    LEAK_UG_PER_MIN, LEAST_DIVER_BAR, Means, OwnWater, WaterProblem, WaterSeen, WaterStandard,
-    WaterStep, own_water, water, water_steps,
+    LEAK_UG_PER_MIN, LEAST_DIVER_BAR, OwnWater, WaterProblem, WaterSeen, own_water, water,
+};
+pub use water_steps::{
+    LOW_BAR, MOST_LOW_BAR, Means, Temperature, TemperatureOf, WaterStandard, WaterStep,
+    water_needed, water_step, water_steps,
 };
 
 /// How much of what a limit rests on was seen.

@@ -35,13 +35,23 @@ twins!(
     Look,
     Other
 );
-twins!(TestStandard, test_standard, test_standard_from, Own, Iso22810, Iso6425, Iso764);
+twins!(
+    TestStandard,
+    test_standard,
+    test_standard_from,
+    Own,
+    Iso22810,
+    Iso6425,
+    Iso764,
+    Iso764Enhanced
+);
 twins!(
     TestWay,
     test_way,
     test_way_from,
     Air,
     Water,
+    LowPressure,
     Immersion,
     CrownPressed,
     Warmth,

@@ -9,10 +9,10 @@ pub(crate) use stands::to_do;
 
 use crate::regulating::verdict;
 use crate::wire;
-use horology::final_tests::{Judged, Means, water_steps};
+use horology::final_tests::{Judged, Means, WaterStep, water_steps};
 use horology::rate_sheet::Verdict;
 use jobs::{FigureOf, FinalTest, TestKind, TestStandard, TestWay};
-use regulate::{judged, water_means, water_standard};
+use regulate::{came_to, judged, water_means, water_standard};
 use words::final_tests as said;
 
 /// A test with all others of its job, the oldest first: whether a dry test has passed matters to a wet
@@ -87,7 +87,7 @@ fn cautions(test: &FinalTest, of_job: &[&FinalTest]) -> Vec<String> {
 /// What the dry tests of a job mean for a wet one.
 fn dry_test(of_job: &[&FinalTest]) -> Option<&'static str> {
     let dry = of_job.iter().rev().find(|one| one.way == Some(TestWay::Air));
-    match dry.map(|one| stands::came_to(one)) {
+    match dry.map(|one| came_to(one)) {
         None => Some(said::NO_DRY_TEST),
         Some(Verdict::Fail) => Some(said::DRY_TEST_FAILED),
         Some(Verdict::CannotTell) => Some(said::DRY_TEST_OPEN),
@@ -96,7 +96,7 @@ fn dry_test(of_job: &[&FinalTest]) -> Option<&'static str> {
 }
 
 /// What the standard asks of this watch, in its order; none for own limits and other kinds.
-fn asked(test: &FinalTest) -> Vec<horology::final_tests::WaterStep> {
+fn asked(test: &FinalTest) -> Vec<WaterStep> {
     let marked = test.figure(FigureOf::MarkedBar).map(|figure| figure.value);
     match water_standard(test.standard).filter(|_| test.kind == TestKind::Water) {
         // What hangs on the mark is told once it is known.
@@ -104,14 +104,19 @@ fn asked(test: &FinalTest) -> Vec<horology::final_tests::WaterStep> {
             Some(marked) => water_steps(standard, marked),
             None => water_steps(standard, 0.0)
                 .into_iter()
-                .map(|step| horology::final_tests::WaterStep {
-                    bar: step.bar.filter(|_| step.means == Means::Air),
+                .map(|step| WaterStep {
+                    bar: step.bar.filter(|_| matches!(step.means, Means::Air | Means::LowPressure)),
                     ..step
                 })
                 .collect(),
         },
         None => Vec::new(),
     }
+}
+
+/// What the standard asks of the step that this test is; none where it has no such step.
+fn asked_of_it(test: &FinalTest) -> Option<WaterStep> {
+    asked(test).into_iter().find(|step| Some(step.means) == means(test))
 }
 
 /// Whether limits of its own count for a test.

@@ -2,10 +2,12 @@
 
 use crate::convert::{test_figures, test_standard};
 use crate::wire;
+use horology::final_tests::reading_problems;
 use jobs::{Figure, FigureOf, FinalTest, Moment, ReadingId, SignOf, TestKind};
 use quantities::{Measured, Position};
 use regulate::{Boundary, Kept, Sheet, from_sheet, hours_since_wound};
 use std::collections::BTreeMap;
+use words::final_tests::reading_problem;
 use words::regulating as said;
 
 /// What the readings of a job say of a test of this kind. `tolerance` is what the workshop allows the
@@ -99,7 +101,8 @@ fn longest_run(readings: &[Kept<'_>], boundaries: &[Boundary]) -> Option<wire::T
 }
 
 /// The two newest readings dial up of each balance: one before and one after the field, where the
-/// repairer says so by taking them.
+/// repairer says so by taking them. What speaks against one is told with them: to pass it over for an
+/// older one would be to guess which was read after the field.
 fn before_and_after(readings: &[Kept<'_>]) -> Vec<wire::TestOffer> {
     let mut dial_up: Vec<&Kept<'_>> =
         readings.iter().filter(|kept| kept.reading.position == Some(Position::CH)).collect();
@@ -113,11 +116,11 @@ fn before_and_after(readings: &[Kept<'_>]) -> Vec<wire::TestOffer> {
     labels.dedup();
     let several = labels.len() > 1;
     let of = |label: &str| {
-        let rates: Vec<(ReadingId, Measured)> = dial_up
+        let rates: Vec<(&Kept<'_>, Measured)> = dial_up
             .iter()
             .filter_map(|kept| {
                 let balance = kept.reading.balances.iter().find(|one| one.label == label)?;
-                Some((kept.id, balance.rate_s_per_d?))
+                Some((*kept, balance.rate_s_per_d?))
             })
             .collect();
         let [.., (first, before), (second, after)] = rates.as_slice() else { return None };
@@ -130,17 +133,27 @@ fn before_and_after(readings: &[Kept<'_>]) -> Vec<wire::TestOffer> {
         let whose = if several { format!("{label}: ") } else { String::new() };
         Some(wire::TestOffer {
             words: format!(
-                "{whose}the two newest readings dial up, {} before and {} after",
+                "{whose}the two newest readings dial up, {} before{} and {} after{}",
                 said::rate(*before),
-                said::rate(*after)
+                against(first),
+                said::rate(*after),
+                against(second)
             ),
             balance,
             figures: test_figures(&figures),
             signs: Vec::new(),
-            readings: vec![first.to_string(), second.to_string()],
+            readings: vec![first.id.to_string(), second.id.to_string()],
         })
     };
     labels.into_iter().filter_map(of).collect()
+}
+
+/// " (shorter than the 180 s that ISO 764 asks)"; empty where nothing speaks against a reading.
+fn against(kept: &Kept<'_>) -> String {
+    let wound_h = hours_since_wound(&kept.reading.wind);
+    let problems = reading_problems(kept.reading.duration_s, wound_h);
+    let words: Vec<String> = problems.into_iter().map(reading_problem).collect();
+    if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) }
 }
 
 /// What the newest test of this kind and way was done with: the tests of the watch, the oldest first.

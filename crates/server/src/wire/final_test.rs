@@ -44,6 +44,9 @@ pub enum TestStandard {
     /// Magnetic resistant watches.
     #[serde(rename = "iso_764")]
     Iso764,
+    /// Those that withstand the stronger field.
+    #[serde(rename = "iso_764_enhanced")]
+    Iso764Enhanced,
 }
 
 /// Which way it is done, where its kind has several.
@@ -55,6 +58,8 @@ pub enum TestWay {
     Air,
     /// Wet, under pressure.
     Water,
+    /// Wet, under a little pressure straight after the full one.
+    LowPressure,
     /// Lying in still water.
     Immersion,
     /// The crown pressed sideways in water.

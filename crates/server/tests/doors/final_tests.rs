@@ -133,8 +133,9 @@ fn a_divers_watch_goes_through_all_of_them_and_a_wet_one_never_before_a_dry_one(
     };
     let (_, list) = page.get(&format!("/jobs/{job}/tests"));
     let stands = plain(&water(&list)["stands"]);
-    let missing = "crown pressed in water; warm and cold water; salt water; drop on the warm glass";
-    assert!(stands.ends_with(missing), "{stands}");
+    let missing = "ISO 6425 asks for more: lying in water; wet, low pressure afterwards; crown pressed in \
+                   water; warm and cold water; salt water; drop on the warm glass";
+    assert_eq!(stands, missing);
     assert_eq!(water(&list)["verdict"], "cannot_tell");
     let fog = keep(&page, &job, &wet("condensation", &[("minutes", 1.0)], &[("fog", true)]));
     assert_eq!(fog["sheet"]["verdict"], "fail");
@@ -144,6 +145,54 @@ fn a_divers_watch_goes_through_all_of_them_and_a_wet_one_never_before_a_dry_one(
         list["to_do"].as_array().unwrap().iter().filter(|one| one["is_usual"] == true).collect();
     // Four for every watch, and the one that this watch had.
     assert_eq!(usual.len(), 5);
+}
+
+/// bib:iso6425, its temperatures from excerpts; what salt water leaves and the low pressure from memory.
+#[test]
+fn what_a_step_is_judged_by_has_a_field() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    let step = |way: &str, more: &[(&str, f64)], seen: &[(&str, bool)]| {
+        let all = [&[("marked_bar", 20.0)], more].concat();
+        let fields = json!({ "way": way, "standard": "iso_6425",
+            "figures": figures(&all), "signs": signs(seen) });
+        judged(&page, &job, &json!({ "kind": "water", "fields": fields }))["sheet"].clone()
+    };
+    let field = |sheet: &Value, code: &str| {
+        let fields = sheet["fields"].as_array().unwrap();
+        let field = fields.iter().find(|one| one["code"] == code);
+        field.map(|one| (text(&one["words"]), text(&one["usual"])))
+    };
+    let said = |words: &str, usual: &str| Some((words.to_owned(), usual.to_owned()));
+    let drop = step("condensation", &[("minutes", 1.0)], &[("fog", false)]);
+    assert_eq!(field(&drop, "warm_deg_c"), said("temperature of the warmed watch", "43"));
+    assert_eq!(field(&drop, "cold_deg_c"), said("temperature of the drop", "22"));
+    assert_eq!(drop["verdict"], "cannot_tell", "{drop}");
+    let why =
+        "the warmed watch was not at the 40 to 45 °C asked, or its temperature is not entered";
+    assert!(plain(&drop["words"]).contains(why), "{drop}");
+    let told = [("minutes", 1.0), ("warm_deg_c", 43.0), ("cold_deg_c", 20.0)];
+    assert_eq!(step("condensation", &told, &[("fog", false)])["verdict"], "pass");
+
+    for way in ["immersion", "salt"] {
+        let still = step(way, &[], &[]);
+        assert_eq!(field(&still, "cold_deg_c"), said("temperature of the water", "22"), "{way}");
+        assert_eq!(field(&still, "warm_deg_c"), None, "{way}");
+    }
+    let icy = step("warmth", &[], &[]);
+    assert_eq!(field(&icy, "cold_deg_c"), said("temperature of the cold water", "5"));
+    let low = step("low_pressure", &[], &[]);
+    assert_eq!(field(&low, "tested_bar"), said("pressure of the test", "0.3"));
+    assert!(low["cautions"].to_string().contains("Glass and case can burst"), "{low}");
+    assert!(text(&low["edition"]).contains("from memory"), "{low}");
+
+    let salty = [("minutes", 1_440.0), ("cold_deg_c", 20.0)];
+    let salt = step("salt", &salty, &[("rust", false), ("stuck", false)]);
+    assert_eq!(codes(&salt["signs"]), ["bubbles", "water_inside", "fog", "rust", "stuck"]);
+    assert_eq!(plain(&salt["words"]), "passes: no rust, and everything moves freely");
+    let rusty = step("salt", &salty, &[("rust", true), ("stuck", false)]);
+    assert_eq!(rusty["verdict"], "fail");
+    assert!(!codes(&low["signs"]).contains(&"rust"), "{low}");
 }
 
 /// Four positions of +4, +8, -2, +2 s/d: mean 3, spread 10; lowest amplitude 271.
@@ -231,6 +280,53 @@ fn magnetism_is_judged_by_the_change_and_the_last_test_is_remembered() {
     assert_eq!(draft["last"]["instrument"], "coil");
     assert!(draft["sheet"]["cautions"].to_string().contains("pacemakers"), "{draft}");
     assert_eq!(draft["sheet"]["steps"].as_array().unwrap().len(), 6);
+    // bib:iso764, from an excerpt: the enhanced class withstands 16,000 A/m.
+    let mut strong = test(4.0, -20.0);
+    strong["fields"]["standard"] = json!("iso_764_enhanced");
+    let draft = judged(&page, &job, &strong);
+    assert_eq!(draft["sheet"]["verdict"], "cannot_tell");
+    assert!(
+        plain(&draft["sheet"]["words"]).contains("weaker than the 16,000 A/m asked"),
+        "{draft}"
+    );
+    let field = &draft["sheet"]["fields"][0];
+    assert_eq!((&field["code"], &field["usual"]), (&json!("field_a_per_m"), &json!("16000")));
+    let edition = text(&draft["sheet"]["edition"]);
+    assert!(edition.starts_with("ISO 764, enhanced. Some limits are from memory"), "{edition}");
+}
+
+/// bib:iso764, from an excerpt: the rate over 180 s at least, wound fully an hour or more before.
+#[test]
+fn readings_that_the_standard_would_not_take_are_offered_with_what_speaks_against_them() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), bench.job());
+    let of: JobId = job.parse().unwrap();
+    let read = |minute: i64, wind: &str, duration_s, rate| Reading {
+        position: Some(Position::CH),
+        wind: wind.into(),
+        duration_s,
+        balances: vec![BalanceReading {
+            label: "A".into(),
+            rate_s_per_d: Some(Measured::new(rate, 0.2)),
+            rate_sd_with_clock_s_per_d: Some(0.2),
+            ..BalanceReading::default()
+        }],
+        ..bare_reading(of, Moment::from_ms(TAKEN_MS + minute * 60_000))
+    };
+    let offered = || {
+        let draft = judged(&page, &job, &json!({ "kind": "magnetism" }));
+        plain(&draft["offers"][0]["words"])
+    };
+    bench.keep_readings(vec![read(0, "full", 180.0, 4.0), read(9, "full", 60.0, 7.0)]);
+    let short = "+7.00 ± 0.20 s/d after (shorter than the 180 s that ISO 764 asks)";
+    assert!(offered().ends_with(short), "{}", offered());
+    bench
+        .keep_readings(vec![read(20, "after 36 h", 180.0, 2.0), read(30, "after 2 h", 200.0, 3.0)]);
+    let stale = "+2.00 ± 0.20 s/d before (wound more than 6 h before it, no longer fully) and \
+                 +3.00 ± 0.20 s/d after";
+    assert!(offered().ends_with(stale), "{}", offered());
+    bench.keep_readings(vec![read(40, "", 180.0, 2.0)]);
+    assert!(offered().ends_with("(not known to be wound fully)"), "{}", offered());
 }
 
 #[test]

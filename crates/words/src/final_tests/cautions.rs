@@ -28,7 +28,7 @@ const LUMINOUS: &str = "Luminous paint of old watches may hold radium. Where it 
 pub fn water(means: Means) -> Vec<&'static str> {
     match means {
         Means::Air => vec![BURST, OLD_GLASS, LUMINOUS, PRESSURE_CODES],
-        Means::Water | Means::CrownPressed => {
+        Means::Water | Means::LowPressure | Means::CrownPressed => {
             vec![DRY_FIRST, BURST, OLD_GLASS, LUMINOUS, PRESSURE_CODES]
         }
         Means::Immersion | Means::Warmth | Means::Salt => vec![DRY_FIRST, LUMINOUS],

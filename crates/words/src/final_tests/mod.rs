@@ -9,13 +9,14 @@ pub use cautions::{
 };
 pub use steps::{
     AUTOMATIC_WINDING, HANDS_AND_CALENDAR, LOOK, MAGNETISM as MAGNETISM_STEPS, RATE, RUNNING_TIME,
-    water_means, water_step, water_ways,
+    asks_for_more, water_means, water_one_of, water_step, water_ways,
 };
 
 use crate::regulating::with_unit;
 use crate::{figures, plain};
 use horology::final_tests::{
-    Judged, Known, MagnetismProblem, Number, Reason, RunSeen, Sign, WaterProblem,
+    Judged, Known, LEAST_READING_S, LEAST_WOUND_H, MOST_WOUND_H, MagnetismProblem, Number,
+    ReadingProblem, Reason, RunSeen, Sign, Temperature, TemperatureOf, WaterProblem,
 };
 use horology::rate_sheet::Verdict;
 use quantities::Measured;
@@ -47,9 +48,19 @@ pub fn judged(judged: &Judged) -> String {
     if told.is_empty() { start.to_owned() } else { format!("{start}: {}", told.join("; ")) }
 }
 
-/// A number as it is written in a limit: whole ones without decimals.
+/// A number as it is written in a limit: with no more decimals than it has.
 fn limit(value: f64) -> String {
-    if value.fract() == 0.0 { plain(value, 0) } else { figures(value, 3) }
+    if value.fract() == 0.0 {
+        return plain(value, 0);
+    }
+    let written = figures(value, 3);
+    match written.split_once('.') {
+        Some((_, decimals)) => {
+            let zeros = decimals.len() - decimals.trim_end_matches('0').len();
+            written[..written.len() - zeros].trim_end_matches('.').to_owned()
+        }
+        None => written,
+    }
 }
 
 fn name(of: Number) -> (&'static str, &'static str, bool) {
@@ -126,8 +137,9 @@ pub fn reason(reason: &Reason) -> String {
         Reason::Sign(of, seen) => sign(*of, *seen).into(),
         Reason::Run { seen, wanted_hours, verdict } => run(*seen, *wanted_hours, *verdict),
         Reason::NothingGotThrough => "nothing got through".into(),
+        Reason::SaltDidNothing => "no rust, and everything moves freely".into(),
         Reason::Water(problem) => water(problem),
-        Reason::Magnetism(problem) => magnetism(*problem).into(),
+        Reason::Magnetism(problem) => magnetism(*problem),
         Reason::WayNotSaid => "which way it was tested is not entered".into(),
         Reason::YoursToSay => "nothing is measured here; the outcome is yours to say".into(),
     }
@@ -208,6 +220,8 @@ fn water(problem: &WaterProblem) -> String {
         }
         WaterProblem::Fog => "fog on the inside of the glass: water got in".into(),
         WaterProblem::WaterOrBubbles => "bubbles, or water in the case".into(),
+        WaterProblem::Corroded => "rust, or other marks of the salt".into(),
+        WaterProblem::Stuck => "crown, pushers, ring or hands no longer move freely".into(),
         WaterProblem::PressureBelow(bar) if *bar < 0.0 => {
             format!("less air was drawn off than the {}\u{a0}bar asked, or it is not entered", {
                 limit(*bar)
@@ -216,23 +230,83 @@ fn water(problem: &WaterProblem) -> String {
         WaterProblem::PressureBelow(bar) => {
             format!("the pressure was below the {}\u{a0}bar asked, or is not entered", limit(*bar))
         }
+        WaterProblem::PressureAbove(bar) => {
+            format!("the pressure was above {}\u{a0}bar: what leaks at a low one is not shown", {
+                limit(*bar)
+            })
+        }
+        WaterProblem::OutsideOf(asked) => {
+            let Temperature { of, from_deg_c, to_deg_c } = asked;
+            format!(
+                "{} was not at the {} to {}\u{a0}°C asked, or its temperature is not entered",
+                warmed(*of),
+                limit(*from_deg_c),
+                limit(*to_deg_c)
+            )
+        }
         WaterProblem::ShorterThan(minutes) => {
             format!("the time was shorter than the {} asked, or is not entered", time(*minutes))
         }
         WaterProblem::NotAskedFor => "the standard asks for no such test".into(),
         WaterProblem::NothingSeen => "nothing was looked at that such a test shows".into(),
+        WaterProblem::RustNotSeen => "nobody looked for rust".into(),
+        WaterProblem::MovingNotTried => {
+            "nobody tried whether crown, pushers, ring and hands still move freely".into()
+        }
         WaterProblem::MarkedTooLow => {
             "a diver's watch is marked with 10\u{a0}bar (100\u{a0}m) at least".into()
         }
     }
 }
 
-const fn magnetism(problem: MagnetismProblem) -> &'static str {
+const fn warmed(of: TemperatureOf) -> &'static str {
+    match of {
+        TemperatureOf::WarmedWatch => "the warmed watch",
+        TemperatureOf::Drop => "the drop",
+        TemperatureOf::WarmWater => "the warm water",
+        TemperatureOf::ColdWater => "the cold water",
+        TemperatureOf::Water => "the water",
+    }
+}
+
+/// "watch 40 to 45 °C"
+pub(crate) fn temperature(asked: &Temperature) -> String {
+    let of = match asked.of {
+        TemperatureOf::WarmedWatch => "watch",
+        TemperatureOf::Drop => "drop",
+        TemperatureOf::WarmWater => "warm",
+        TemperatureOf::ColdWater => "cold",
+        TemperatureOf::Water => "water",
+    };
+    format!("{of} {} to {}\u{a0}°C", limit(asked.from_deg_c), limit(asked.to_deg_c))
+}
+
+fn magnetism(problem: MagnetismProblem) -> String {
     match problem {
-        MagnetismProblem::FieldUnknown => "the strength of the field is not entered",
-        MagnetismProblem::FieldTooWeak => "the field was weaker than is asked",
-        MagnetismProblem::Stopped => "it stopped in the field",
-        MagnetismProblem::StopNotSeen => "nobody looked whether it stopped in the field",
+        MagnetismProblem::FieldUnknown => "the strength of the field is not entered".into(),
+        MagnetismProblem::FieldTooWeak(asked) => {
+            format!("the field was weaker than the {}\u{a0}A/m asked", limit(asked))
+        }
+        MagnetismProblem::Stopped => "it stopped in the field".into(),
+        MagnetismProblem::StopNotSeen => "nobody looked whether it stopped in the field".into(),
+    }
+}
+
+/// What speaks against a reading before or after a field, by ISO 764.
+#[must_use]
+pub fn reading_problem(problem: ReadingProblem) -> String {
+    let hours = |hours: f64| format!("{}\u{a0}h", limit(hours));
+    match problem {
+        ReadingProblem::Short => {
+            format!("shorter than the {}\u{a0}s that ISO 764 asks", limit(LEAST_READING_S))
+        }
+        ReadingProblem::NotKnownToBeFull => "not known to be wound fully".into(),
+        ReadingProblem::JustWound => {
+            format!("wound less than {} before it", hours(LEAST_WOUND_H))
+        }
+        ReadingProblem::LongSinceWound => {
+            format!("wound more than {} before it, no longer fully", hours(MOST_WOUND_H))
+        }
     }
 }
 
@@ -248,6 +322,7 @@ pub(crate) fn time(minutes: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use horology::final_tests::{Means, WaterStandard};
     use horology::rate_sheet::Bounded;
 
     fn limit_of(value: f64, sd: f64) -> Reason {
@@ -281,6 +356,50 @@ mod tests {
         assert_eq!(
             run(30.0, false, 30.0),
             "had stopped after 30 h, 40 h wanted: short by 10 h or more"
+        );
+    }
+
+    #[test]
+    fn a_limit_has_no_more_decimals_than_it_needs() {
+        let of = [2.0, 0.3, 37.5, 1_230.4, 0.005, 16_000.0, -0.5];
+        assert_eq!(of.map(limit), ["2", "0.3", "37.5", "1230", "0.005", "16,000", "−0.5"]);
+    }
+
+    /// By the meaning of the words; the numbers are those of the standards that are named.
+    #[test]
+    fn what_a_standard_asks_is_said_with_its_numbers() {
+        let plain = |words: String| words.replace('\u{a0}', " ");
+        let step = |standard, means| {
+            plain(water_step(&horology::final_tests::water_step(standard, 20.0, means).unwrap()))
+        };
+        let diver = |means| step(WaterStandard::Iso6425, means);
+        assert_eq!(diver(Means::Water), "wet, under pressure: 25 bar, 2 h");
+        assert_eq!(diver(Means::LowPressure), "wet, low pressure afterwards: 0.3 bar, 60 min");
+        assert_eq!(diver(Means::Salt), "salt water: 24 h, water 18 to 25 °C");
+        assert_eq!(
+            diver(Means::Condensation),
+            "drop on the warm glass: 1 min, watch 40 to 45 °C, drop 18 to 25 °C"
+        );
+        let ordinary = |means| step(WaterStandard::Iso22810, means);
+        assert_eq!(
+            ordinary(Means::Warmth),
+            "warm and cold water: 5 min, warm 38 to 42 °C, cold 18 to 22 °C"
+        );
+        assert_eq!(ordinary(Means::Immersion), "lying in water: 60 min");
+        assert_eq!(water_one_of(&[Means::Air, Means::Water]), "dry by air, or wet under pressure");
+        assert_eq!(water_one_of(&[Means::Salt]), "salt water");
+        let drop = Temperature { of: TemperatureOf::Drop, from_deg_c: 18.0, to_deg_c: 25.0 };
+        assert_eq!(
+            plain(water(&WaterProblem::OutsideOf(drop))),
+            "the drop was not at the 18 to 25 °C asked, or its temperature is not entered"
+        );
+        assert_eq!(
+            plain(magnetism(MagnetismProblem::FieldTooWeak(16_000.0))),
+            "the field was weaker than the 16,000 A/m asked"
+        );
+        assert_eq!(
+            plain(reading_problem(ReadingProblem::Short)),
+            "shorter than the 180 s that ISO 764 asks"
         );
     }
 

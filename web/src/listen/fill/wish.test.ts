@@ -1,3 +1,5 @@
+// @vitest-environment jsdom
+
 import { expect, test } from 'vitest';
 import { fillWish, keepFillWish, limitsOf, PRESETS, toggled, USUAL, wishFrom } from './wish';
 
