@@ -1,9 +1,10 @@
 //! What was done at the bench, from the log.
 
 use crate::paper::dense_table;
+use jobs::PhotoId;
 use rebuild::{
-    LubricantClass, Outcome, PartState, Rules, Said, State, Step, Verdict, What, Work, WorkItem,
-    WorkRecord,
+    LubricantClass, Outcome, PartState, PhotoRef, Rules, Said, State, Step, Verdict, What, Work,
+    WorkItem, WorkRecord,
 };
 use report::{Block, Cell, Column};
 use words::bench::{THE_MOVEMENT, WorkWords, part, said, work};
@@ -26,12 +27,8 @@ impl Bench<'_> {
 
     /// What was found at parts, a row each: only those of which something was said.
     pub(crate) fn found(&self) -> Vec<Vec<Cell>> {
-        let said = |one: &&PartState| {
-            !one.part.condition.trim().is_empty()
-                || matches!(one.part.verdict, Some(Verdict::Repair | Verdict::Replace))
-        };
         self.parts()
-            .filter(said)
+            .filter(|one| is_found(one))
             .map(|one| {
                 let verdict = match one.part.verdict {
                     Some(Verdict::Replace) => Cell::strong("replaced"),
@@ -44,6 +41,14 @@ impl Bench<'_> {
                 vec![Cell::plain(name), Cell::plain(one.part.condition.trim()), verdict]
             })
             .collect()
+    }
+
+    /// Whether a photo shows a step with a part of which something was found; nothing where it belongs to
+    /// no step.
+    pub(crate) fn finds_in_photo(&self, photo: PhotoId) -> Option<bool> {
+        let is_it = |own: &PhotoRef| own.uuid() == photo.uuid();
+        let step = self.state.steps().find(|step| step.photos.iter().any(is_it))?;
+        Some(self.state.parts_of(step).any(is_found))
     }
 
     /// Names of the parts of which this was decided.
@@ -194,6 +199,12 @@ impl Bench<'_> {
             .map(|(class, places)| vec![Cell::plain(class.words()), Cell::plain(places.lines())]);
         dense_table("", [Column::text("Class"), Column::wide("Where")], rows.collect())
     }
+}
+
+/// Whether something was said of a part that is told to its owner.
+fn is_found(one: &PartState) -> bool {
+    !one.part.condition.trim().is_empty()
+        || matches!(one.part.verdict, Some(Verdict::Repair | Verdict::Replace))
 }
 
 /// Things under what they have in common, both in the order in which they came.

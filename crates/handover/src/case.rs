@@ -2,7 +2,7 @@
 
 use crate::bench::Bench;
 use jiff::civil::Date;
-use jobs::{Adjustment, Estimate, FinalTest, Job, Owner, Part, Photo, Watch};
+use jobs::{Adjustment, Estimate, FinalTest, Job, Owner, Part, Photo, PhotoId, Watch};
 use regulate::Kept;
 use report::{Letterhead, Paper, Picture};
 
@@ -60,6 +60,8 @@ pub struct Workshop {
 /// A photo with its picture.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shot<'a> {
+    /// Which it is: tests and steps of the log name theirs.
+    pub id: PhotoId,
     /// What is known of it.
     pub photo: &'a Photo,
     /// PNG, JPEG or WebP, small enough for a page.

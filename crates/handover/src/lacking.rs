@@ -2,6 +2,7 @@
 
 use crate::case::Case;
 use crate::kind::Kind;
+use crate::tests_done::still_asked;
 use jobs::{ConditionState, Moment, PartState};
 
 /// What is missing for a paper, a sentence each, what matters most first. Nothing of it keeps the
@@ -66,6 +67,9 @@ fn report(case: &Case<'_>, lacking: &mut Lacking) {
         lacking.unless(false, &words);
     }
     lacking.unless(!case.tests.is_empty(), "No final test was kept.");
+    if let Some(asked) = still_asked(case) {
+        lacking.unless(false, &asked);
+    }
     lacking.unless(
         !case.job.to_watch.trim().is_empty(),
         "Nothing is said of what the owner should watch for.",

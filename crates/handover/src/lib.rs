@@ -17,6 +17,7 @@ mod poise;
 mod rates;
 mod receipt;
 mod service;
+mod shots;
 mod tests_done;
 
 pub use bench::Bench;

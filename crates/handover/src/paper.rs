@@ -4,7 +4,7 @@ use crate::case::Case;
 use crate::kind::Kind;
 use jiff::civil::Date;
 use jobs::{ConditionState, Moment};
-use report::{Block, Cell, Chapter, Column, Document, Fact, PaperWords, Picture, Table};
+use report::{Block, Cell, Chapter, Column, Document, Fact, PaperWords, Table};
 
 /// A paper with its head and nothing in it yet.
 pub(crate) fn paper(case: &Case<'_>, kind: Kind) -> Document {
@@ -165,19 +165,4 @@ pub(crate) fn condition(case: &Case<'_>) -> Option<Block> {
     });
     let columns = [Column::text("Looked at"), Column::text("Found"), Column::wide("Note")];
     table("", columns, rows.collect())
-}
-
-/// Photos, each with its caption or, where it has none, its day.
-pub(crate) fn photos(case: &Case<'_>) -> Option<Block> {
-    let photos = case.photos.iter().map(|shot| {
-        let caption = shot.photo.caption.trim();
-        let day = long_day(case.day(shot.photo.taken));
-        Picture {
-            bytes: shot.bytes.clone(),
-            words: if caption.is_empty() { format!("photo of {day}") } else { caption.to_owned() },
-            caption: if caption.is_empty() { day } else { caption.to_owned() },
-        }
-    });
-    let photos: Vec<Picture> = photos.collect();
-    (!photos.is_empty()).then_some(Block::Photos(photos))
 }

@@ -54,7 +54,7 @@ impl BeforeAfter {
                 let name = name(letter);
                 let before = mean(&self.before, letter);
                 let after = mean(&self.after, letter);
-                let sure = after.as_ref().or(before.as_ref()).map(sure).unwrap_or_default();
+                let sure = sure(before.as_ref(), after.as_ref()).unwrap_or_default();
                 let words = match (before, after) {
                     (Some(before), Some(after)) => format!(
                         "{name} {} when it came in. It {} now.",
@@ -68,7 +68,7 @@ impl BeforeAfter {
                     (None, Some(after)) => format!("{name} {}.", gained(after, "gains", "loses")),
                     _ => return None,
                 };
-                Some(Block::Text(format!("{words} {sure}")))
+                Some(Block::Text(format!("{words} {sure}").trim_end().to_owned()))
             })
             .collect();
         if !blocks.is_empty() {
@@ -208,15 +208,37 @@ struct Mean {
     positions: usize,
 }
 
-/// "This is sure to within 0.9 seconds a day, in nineteen of twenty cases."
-fn sure(mean: &Mean) -> String {
-    // Two standard uncertainties hold 95 in 100 (GUM, bib:jcgm100 clause 6.3.3).
-    let within = 2.0 * mean.sd_s_per_d;
-    if !within.is_finite() || within <= 0.0 {
-        return String::new();
-    }
-    let within = words::uncertainty(within);
-    format!("The average is sure to within {within} seconds a day, in nineteen of twenty cases.")
+/// "The average is sure to within 0.9 seconds a day, in nineteen of twenty cases."; of two, before and
+/// now, each is told.
+fn sure(before: Option<&Mean>, after: Option<&Mean>) -> Option<String> {
+    let cases = "in nineteen of twenty cases.";
+    let within = |mean: &Mean| {
+        // Two standard uncertainties hold 95 in 100 (GUM, bib:jcgm100 clause 6.3.3).
+        let within = 2.0 * mean.sd_s_per_d;
+        (within.is_finite() && within > 0.0).then(|| words::uncertainty(within))
+    };
+    let is_average = [before, after].into_iter().flatten().all(|mean| mean.positions > 1);
+    let number = if is_average { "average" } else { "rate" };
+    let (was, is) = (before.and_then(within), after.and_then(within));
+    Some(match (was, is) {
+        (Some(was), Some(is)) if was == is => {
+            format!("Each {number} is sure to within {is} seconds a day, {cases}")
+        }
+        (Some(was), Some(is)) => format!(
+            "The {number} before is sure to within {was} seconds a day, the one now to within {is}, \
+             each {cases}"
+        ),
+        (Some(within), None) if after.is_some() => {
+            format!("The {number} before is sure to within {within} seconds a day, {cases}")
+        }
+        (None, Some(within)) if before.is_some() => {
+            format!("The {number} now is sure to within {within} seconds a day, {cases}")
+        }
+        (Some(within), None) | (None, Some(within)) => {
+            format!("The {number} is sure to within {within} seconds a day, {cases}")
+        }
+        (None, None) => return None,
+    })
 }
 
 /// "gained about 42 seconds a day (between 12 and 61, by position)"

@@ -2,7 +2,8 @@
 
 use crate::case::Case;
 use crate::kind::Kind;
-use crate::paper::{chapter, condition, paper, photos, text};
+use crate::paper::{chapter, condition, paper, text};
+use crate::shots::photos;
 use report::{Block, Document};
 
 /// A receipt for a watch that came in.
@@ -10,7 +11,7 @@ use report::{Block, Document};
 pub fn receipt(case: &Case<'_>) -> Document {
     let mut document = paper(case, Kind::Receipt);
     let said = text(&case.job.complaint).into_iter().collect();
-    let found = condition(case).into_iter().chain(photos(case)).collect();
+    let found = condition(case).into_iter().chain(photos(case, case.photos)).collect();
     document.chapters.extend(chapter("Why it came in", said));
     document.chapters.extend(chapter("How it came in", found));
     let signed = vec![

@@ -4,8 +4,9 @@ use crate::bench::Bench;
 use crate::case::Case;
 use crate::colleague;
 use crate::kind::Kind;
-use crate::paper::{chapter, condition, long_day, paper, photos, table, text};
+use crate::paper::{chapter, condition, long_day, paper, table, text};
 use crate::rates::BeforeAfter;
+use crate::shots::{Parted, photos};
 use crate::tests_done;
 use horology::rate_sheet::SheetError;
 use jobs::{DayOrMonth, PartState};
@@ -26,13 +27,15 @@ pub struct Sections {
 /// [`SheetError`] where a reading holds a number that is none.
 pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetError> {
     let rates = BeforeAfter::of(case)?;
+    let tests = tests_done::in_order(case);
+    let shots = Parted::of(case, &tests);
     let mut document = paper(case, Kind::Report);
     let chapters = [
         chapter("Why it came in", text(&case.job.complaint).into_iter().collect()),
-        chapter("How it was found", found(case)),
-        chapter("What was done", done(case)),
+        chapter("How it was found", found(case, &shots)),
+        chapter("What was done", done(case, &shots)),
         chapter("How it runs", runs(case, &rates)),
-        chapter("What it was put through", tests_done::tested(case)),
+        chapter("What it was put through", tests_done::tested(case, &shots)),
         chapter("What to watch for", text(&case.job.to_watch).into_iter().collect()),
         chapter("Next service", next_service(case).into_iter().collect()),
     ];
@@ -54,14 +57,18 @@ fn next_service(case: &Case<'_>) -> Option<Block> {
     Some(Block::Text(when))
 }
 
-fn found(case: &Case<'_>) -> Vec<Block> {
+fn found(case: &Case<'_>, shots: &Parted<'_>) -> Vec<Block> {
     let parts = case.bench.map(Bench::found).unwrap_or_default();
     let columns = [Column::text("Part"), Column::wide("Found"), Column::text("What became of it")];
     let inside = table("In the movement", columns, parts);
-    condition(case).into_iter().chain(inside).chain(photos(case)).collect()
+    condition(case)
+        .into_iter()
+        .chain(inside)
+        .chain(photos(case, shots.found.iter().copied()))
+        .collect()
 }
 
-fn done(case: &Case<'_>) -> Vec<Block> {
+fn done(case: &Case<'_>, shots: &Parted<'_>) -> Vec<Block> {
     let mut done = Vec::new();
     if let Some(bench) = case.bench {
         let steps = bench.state.steps().len();
@@ -104,6 +111,7 @@ fn done(case: &Case<'_>) -> Vec<Block> {
         blocks.push(Block::List(done));
     }
     blocks.extend(text(&case.job.notes));
+    blocks.extend(photos(case, shots.done.iter().copied()));
     blocks
 }
 

@@ -2,30 +2,41 @@
 
 use crate::case::Case;
 use crate::paper::{headed, joined, long_day, table};
+use crate::shots::{Parted, photos_of_tests};
 use horology::rate_sheet::Verdict;
 use jobs::{FigureOf, FinalTest, SignOf, TestOutcome, TestStandard};
 use quantities::Measured;
-use regulate::judged;
+use regulate::{judged, water_still_asked};
 use report::{Block, Cell, Column};
 use words::final_tests as said;
 
-/// What the watch was put through, for the owner: of tests that were done again the last one.
-pub(crate) fn tested(case: &Case<'_>) -> Vec<Block> {
+/// What the watch was put through, for the owner: of tests that were done again the last one, what the
+/// standard against water asks besides, and the photos of all.
+pub(crate) fn tested(case: &Case<'_>, shots: &Parted<'_>) -> Vec<Block> {
     let all = in_order(case);
-    let is_last = |(at, one): &(usize, &&FinalTest)| {
-        let again = |later: &&FinalTest| {
-            (later.kind, later.way, &later.what, &later.balance)
-                == (one.kind, one.way, &one.what, &one.balance)
-        };
-        !all[at + 1..].iter().any(again)
-    };
-    let rows = all.iter().enumerate().filter(is_last).map(|(_, one)| {
+    let rows = all.iter().filter(|one| !is_done_again(one, &all)).map(|one| {
         let with = joined(&[by(one), one.instrument.clone()], ", ");
         vec![Cell::plain(named(one)), Cell::plain(with), result(one), Cell::plain(why(one))]
     });
     let columns =
         [Column::wide("Test"), Column::wide("By"), Column::text("Result"), Column::wide("Found")];
-    table("", columns, rows.collect()).into_iter().collect()
+    let table = table("", columns, rows.collect());
+    let asked = still_asked(case).map(Block::Note);
+    table.into_iter().chain(asked).chain(photos_of_tests(case, &all, &shots.tested)).collect()
+}
+
+/// What the standard against water asks and no test has passed: who reads that a step of it passed does
+/// not take it for the whole.
+pub(crate) fn still_asked(case: &Case<'_>) -> Option<String> {
+    let asked = water_still_asked(&in_order(case))?;
+    Some(format!("Water resistance: {}.", said::asks_for_more(asked.by.words(), &asked.steps)))
+}
+
+/// Whether the same was tested once more later on. Tests come the oldest first.
+pub(crate) fn is_done_again(test: &FinalTest, all: &[&FinalTest]) -> bool {
+    let mut later = all.iter().skip_while(|one| !std::ptr::eq(**one, test)).skip(1);
+    let what = |one: &FinalTest| (one.kind, one.way, one.what.clone(), one.balance.clone());
+    later.any(|one| what(one) == what(test))
 }
 
 /// Every test with its numbers, for the colleague.
@@ -41,14 +52,15 @@ pub(crate) fn figures(case: &Case<'_>) -> Vec<Block> {
     headed("Tests in figures", columns, rows.collect())
 }
 
-fn in_order<'a>(case: &Case<'a>) -> Vec<&'a FinalTest> {
+/// The oldest first.
+pub(crate) fn in_order<'a>(case: &Case<'a>) -> Vec<&'a FinalTest> {
     let mut all: Vec<&FinalTest> = case.tests.iter().collect();
     all.sort_by_key(|one| one.done);
     all
 }
 
 /// "Water resistance, dry, by air"
-fn named(test: &FinalTest) -> String {
+pub(crate) fn named(test: &FinalTest) -> String {
     let called = test.called();
     let mut letters = called.chars();
     let first = letters.next().map(|first| first.to_uppercase().collect::<String>());
@@ -95,7 +107,7 @@ fn why(test: &FinalTest) -> String {
 fn numbers(test: &FinalTest) -> String {
     let figures = test.figures.iter().map(|(code, figure)| {
         let of = FigureOf::from_code(code);
-        let name = of.map_or(code.as_str(), |of| of.words());
+        let name = of.map_or(code.as_str(), |of| of.words_in(test.way));
         let found = Measured::new(figure.value, figure.sd.unwrap_or(0.0));
         format!("{name} {}", said::value(found, of.map_or("", FigureOf::unit), false))
     });

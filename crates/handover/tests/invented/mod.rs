@@ -5,7 +5,7 @@ use jiff::civil::date;
 use jobs::{
     Adjustment, AdjustmentBy, Answer, BalanceReading, ConditionEntry, ConditionOf, ConditionState,
     Currency, DayOrMonth, Estimate, EstimateLine, Figure, FinalTest, Id, Job, MediaHash, Moment,
-    Owner, Part, PartState, Photo, Reading, ReadingId, ReadingSettings, Stage, TestKind,
+    Owner, Part, PartState, Photo, PhotoId, Reading, ReadingId, ReadingSettings, Stage, TestKind,
     TestStandard, TestWay, Watch, WatchBalance,
 };
 use quantities::{Measured, Position};
@@ -26,9 +26,9 @@ pub(crate) struct Invented {
     pub(crate) watch: Watch,
     job: Job,
     parts: Vec<Part>,
-    readings: Vec<(ReadingId, Reading)>,
+    pub(crate) readings: Vec<(ReadingId, Reading)>,
     adjustments: Vec<Adjustment>,
-    photos: Vec<Photo>,
+    pub(crate) photos: Vec<(PhotoId, Photo)>,
     pub(crate) tests: Vec<FinalTest>,
     pub(crate) log: Log,
     rules: Rules,
@@ -39,7 +39,7 @@ fn id<T>(n: u128) -> Id<T> {
     Id::from_uuid(Uuid::from_u128(n))
 }
 
-fn at(hours: i64) -> Moment {
+pub(crate) fn at(hours: i64) -> Moment {
     Moment::from_ms(CAME_MS + hours * HOUR_MS)
 }
 
@@ -75,6 +75,19 @@ fn reading_of(hours: i64, position: Position, rates: &[(&str, f64)]) -> Reading 
         warnings: Vec::new(),
         note: String::new(),
     }
+}
+
+/// A photo with a number of its own, taken so many hours after the watch came in.
+pub(crate) fn photo(n: u128, hours: i64, caption: &str) -> (PhotoId, Photo) {
+    let photo = Photo {
+        job: id(1),
+        media: MediaHash::from_bytes([7; 32]),
+        caption: caption.to_owned(),
+        width_px: 8,
+        height_px: 6,
+        taken: at(hours),
+    };
+    (id(n), photo)
 }
 
 /// A dry test by ISO 22810, so many hours after the watch came in, with so many micrograms a minute.
@@ -166,14 +179,6 @@ impl Invented {
             cost: None,
         };
         let line = |what: &str, minor_units| EstimateLine { what: what.to_owned(), minor_units };
-        let photo = |caption: &str| Photo {
-            job: id(1),
-            media: MediaHash::from_bytes([7; 32]),
-            caption: caption.to_owned(),
-            width_px: 8,
-            height_px: 6,
-            taken: at(1),
-        };
         Self {
             estimate: Some(Estimate {
                 job: id(1),
@@ -210,7 +215,7 @@ impl Invented {
                 amount: Some(0.5),
                 note: String::new(),
             }],
-            photos: vec![photo("the movement as it came"), photo("")],
+            photos: vec![photo(90, 1, "the movement as it came"), photo(91, 1, "")],
             tests: vec![dry_test(62, 80.0), dry_test(70, 12.0)],
             log: Log::new(entries),
             ..empty
@@ -261,7 +266,7 @@ impl Invented {
         let readings: Vec<Kept<'_>> =
             self.readings.iter().map(|(id, reading)| Kept { id: *id, reading }).collect();
         let photos: Vec<Shot<'_>> =
-            self.photos.iter().map(|photo| Shot { photo, bytes: dots() }).collect();
+            self.photos.iter().map(|(id, photo)| Shot { id: *id, photo, bytes: dots() }).collect();
         make(&Case {
             workshop: &workshop,
             owner: self.owner.as_ref(),

@@ -5,8 +5,9 @@
 //! the PDF whose place it tells.
 
 use crate::WITH_COLLEAGUE;
-use crate::invented::Invented;
-use handover::{receipt, service};
+use crate::invented::{Invented, photo};
+use handover::{estimate, receipt, service};
+use jobs::Answer;
 use rebuild::Log;
 use report::{Block, Cell, Column, Document, Fonts, Paper, Table, print};
 use std::fs::{self, File};
@@ -142,6 +143,9 @@ fn looks_as_before(name: &str, document: &Document) {
 fn a_report_on_two_balances() {
     let mut two = Invented::of_two_balances();
     two.log = Log::default();
+    // One of the work, and one of a test that was done again.
+    two.photos.extend([photo(94, 49, "both trains in"), photo(95, 63, "bubbles at the crown")]);
+    two.tests[0].photos = vec![two.photos[3].0];
     let report = two.with_case(|case| service(case, &WITH_COLLEAGUE).unwrap());
     looks_as_before("report", &report);
 }
@@ -150,6 +154,15 @@ fn a_report_on_two_balances() {
 fn a_receipt_on_letter() {
     let receipt = Invented::new().with_case(receipt);
     looks_as_before("receipt", &Document { paper: Paper::Letter, ..receipt });
+}
+
+/// Before the owner has answered: with the lines to sign on.
+#[test]
+fn an_estimate_to_be_signed() {
+    let mut invented = Invented::new();
+    let asked = invented.estimate.as_mut().unwrap();
+    (asked.answer, asked.answered) = (Answer::NotAsked, None);
+    looks_as_before("estimate", &invented.with_case(estimate));
 }
 
 /// What is looked up: a dense table, and more steps than stand in one column.

@@ -7,7 +7,7 @@ use crate::routes::{all, with_ids};
 use handover::{Bench, Case, Drawings, Kind, Sections, Shot, Workshop, day_at, lacking};
 use jiff::civil::Date;
 use jobs::{
-    Adjustment, Estimate, FinalTest, Job, JobId, Moment, Owner, Part, Photo, Reading, Stage, Watch,
+    Adjustment, Estimate, FinalTest, Job, JobId, Moment, Owner, Part, Photo, Reading, Watch,
 };
 use report::Document;
 use store::Kept;
@@ -34,7 +34,7 @@ pub(crate) struct Gathered {
 #[derive(Default)]
 pub(crate) struct Pictures {
     /// Photos, each with what is printed of it.
-    pub(crate) photos: Vec<(Photo, Vec<u8>)>,
+    pub(crate) photos: Vec<(Kept<Photo>, Vec<u8>)>,
     /// Drawings of readings.
     pub(crate) drawings: Drawings,
 }
@@ -86,14 +86,12 @@ impl Gathered {
     }
 
     /// The photos that are wished, oldest first.
-    pub(crate) fn photos(&self, wish: &Wish) -> Result<Vec<Photo>, Failure> {
-        let photos: Vec<Photo> = match &wish.photos {
-            PhotoWish::Usual => {
-                self.usual_photos(wish.kind).map(|kept| kept.value.clone()).collect()
-            }
+    pub(crate) fn photos(&self, wish: &Wish) -> Result<Vec<Kept<Photo>>, Failure> {
+        let photos: Vec<Kept<Photo>> = match &wish.photos {
+            PhotoWish::Usual => self.usual_photos(wish.kind).cloned().collect(),
             PhotoWish::These(wished) => {
                 let is_wished = |kept: &&Kept<Photo>| wished.contains(&kept.id);
-                self.photos.iter().filter(is_wished).map(|kept| kept.value.clone()).collect()
+                self.photos.iter().filter(is_wished).cloned().collect()
             }
         };
         if photos.len() > MOST_PHOTOS {
@@ -104,16 +102,28 @@ impl Gathered {
     }
 
     /// Those that stand on a paper where none are chosen: on a receipt how the watch came in, on a
-    /// report the first of all.
+    /// report those of final tests, which come last, and the first of all others.
     pub(crate) fn usual_photos(&self, kind: Kind) -> impl Iterator<Item = &Kept<Photo>> {
-        let work_began = self.job.moves.iter().find(|step| step.to > Stage::Estimate);
         let until = match kind {
-            Kind::Receipt => work_began.map(|step| step.at),
+            Kind::Receipt => self.job.work_began(),
             Kind::Estimate | Kind::Report => None,
         };
         let is_before = move |at: Moment| until.is_none_or(|until| at < until);
         let most = if kind.shows_photos() { MOST_PHOTOS } else { 0 };
-        self.photos.iter().filter(move |kept| is_before(kept.value.taken)).take(most)
+        let is_of_test = move |kept: &Kept<Photo>| {
+            kind == Kind::Report && self.tests.iter().any(|test| test.photos.contains(&kept.id))
+        };
+        let of_tests = self.photos.iter().filter(|kept| is_of_test(kept)).count();
+        let mut others = most.saturating_sub(of_tests);
+        let stands = move |kept: &&Kept<Photo>| {
+            if is_of_test(kept) {
+                return true;
+            }
+            let fits = others > 0;
+            others = others.saturating_sub(1);
+            fits
+        };
+        self.photos.iter().filter(move |kept| is_before(kept.value.taken)).filter(stands).take(most)
     }
 
     /// Where there are more photos than usually stand on a paper: how many are left out.
@@ -121,7 +131,8 @@ impl Gathered {
         let more = self.photos.len().saturating_sub(MOST_PHOTOS);
         (kind == Kind::Report && more > 0).then(|| {
             format!(
-                "The job has {} photos; the first {MOST_PHOTOS} stand on the paper. Choose which.",
+                "The job has {} photos; {MOST_PHOTOS} stand on the paper: those of final tests and \
+                 the first of the others. Choose which.",
                 self.photos.len()
             )
         })
@@ -138,7 +149,7 @@ impl Gathered {
         let shots: Vec<Shot<'_>> = pictures
             .photos
             .iter()
-            .map(|(photo, bytes)| Shot { photo, bytes: bytes.clone() })
+            .map(|(kept, bytes)| Shot { id: kept.id, photo: &kept.value, bytes: bytes.clone() })
             .collect();
         make(&Case {
             workshop: &self.workshop,
@@ -187,7 +198,7 @@ impl Gathered {
 
     /// The usual photos with no pictures in them: for what only counts them.
     fn unseen(&self, kind: Kind) -> Pictures {
-        let photos = self.usual_photos(kind).map(|kept| (kept.value.clone(), Vec::new()));
+        let photos = self.usual_photos(kind).map(|kept| (kept.clone(), Vec::new()));
         Pictures { photos: photos.collect(), drawings: Drawings::default() }
     }
 }

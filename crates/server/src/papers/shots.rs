@@ -9,7 +9,7 @@ use jobs::{MediaHash, Photo};
 use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
-use store::Store;
+use store::{Kept, Store};
 
 /// Small ones that are held: those of some papers, a twentieth of a megabyte each.
 const HELD: NonZeroUsize = NonZeroUsize::new(256).unwrap();
@@ -29,15 +29,15 @@ impl Shots {
     pub(crate) async fn of(
         &self,
         store: &Store,
-        photos: Vec<Photo>,
+        photos: Vec<Kept<Photo>>,
         progress: &Progress,
-    ) -> Result<Vec<(Photo, Vec<u8>)>, Failure> {
+    ) -> Result<Vec<(Kept<Photo>, Vec<u8>)>, Failure> {
         let of = photos.len();
         progress.now(Doing::Photos { done: 0, of });
         let done = AtomicUsize::new(0);
         let done = &done;
         try_join_all(photos.into_iter().map(|photo| async move {
-            let bytes = self.one(store, &photo.media).await?;
+            let bytes = self.one(store, &photo.value.media).await?;
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress.now(Doing::Photos { done, of });
             Ok((photo, bytes.to_vec()))

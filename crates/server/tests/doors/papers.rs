@@ -154,6 +154,22 @@ fn a_report_holds_what_is_kept_of_the_job() {
 }
 
 #[test]
+fn a_photo_of_a_final_test_stands_with_the_test() {
+    let bench = Bench::new();
+    let (page, job) = (bench.page(), furnished(&bench));
+    let (_, listed) = page.get(&format!("/jobs/{job}/photos"));
+    let fields =
+        json!({ "photos": [listed["photos"][1]["id"]], "done": "2026-02-12T12:00:00.000Z" });
+    let test = json!({ "kind": "look", "fields": fields });
+    let (status, kept) = page.post(&format!("/jobs/{job}/tests"), &test);
+    assert_eq!(status, 201, "{kept}");
+    let words = words(&pdf(&page, &format!("/jobs/{job}/papers/report.pdf?colleague=false")).pdf);
+    let (before, tests) = words.split_once("What it was put through").unwrap();
+    assert!(!before.contains("A look all over"), "{before}");
+    assert!(tests.contains("A look all over, 12 February 2026"), "{tests}");
+}
+
+#[test]
 fn what_is_wished_is_what_is_printed() {
     let bench = Bench::new();
     let (page, job) = (bench.page(), furnished(&bench));
