@@ -18,6 +18,7 @@ use crate::media::{self, finished};
 use crate::places::{Database, Places};
 use crate::settings::LAST_BACKUP;
 use crate::store::Store;
+use crate::unfinished::{Unfinished, sync_folder};
 use futures_util::StreamExt;
 use jobs::MediaHash;
 use object_store::ObjectStoreExt;
@@ -34,8 +35,8 @@ use std::path::{Path, PathBuf};
 /// Names what stands in the list, so that a later program knows how to read it.
 const SCHEMA: &str = "endshake.backup/1";
 
-/// Name of the list.
-const LIST: &str = "files.json";
+/// Name of the list. It is empty until all else is there.
+pub(crate) const LIST: &str = "files.json";
 
 /// Most values that SQLite takes in one statement are 32,766; the widest table has 15 columns.
 const ROWS_AT_ONCE: usize = 1_000;
@@ -67,7 +68,7 @@ struct Listed {
 
 /// Copies everything into a folder that is not there yet. It appears under its name when it is
 /// complete, and not before. `go_on` is told how far it is; where it answers no, the backup ends
-/// and nothing is left of it.
+/// and nothing is left of it. What a program that was killed left beside it goes.
 ///
 /// # Errors
 ///
@@ -82,38 +83,26 @@ pub async fn backup(
     if folder.try_exists()? {
         return Err(Error::Exists(folder.display().to_string()));
     }
-    let name = folder.file_name().ok_or_else(|| Error::Exists(folder.display().to_string()))?;
-    let within = folder.parent().filter(|parent| !parent.as_os_str().is_empty());
-    let within = within.unwrap_or(Path::new("."));
-    std::fs::create_dir_all(within)?;
-    let mut growing = name.to_owned();
-    growing.push(format!(".{}.part", std::process::id()));
-    let growing = within.join(growing);
-    std::fs::create_dir(&growing)?;
-    let result = fill(store, &growing, go_on).await;
-    match result {
-        Ok(Some((files, bytes))) => {
-            std::fs::rename(&growing, folder)?;
-            sync_folder(within)?;
-            // The copy is made; that nobody can be told so later does not undo it.
-            let by = By::now("backup");
-            let said =
-                format!("{} milliseconds after 1970 began: {}", by.at.ms(), folder.display());
-            let _ = store.set(&by, LAST_BACKUP, &said).await;
-            Ok(Some(BackedUp { folder: folder.to_owned(), files, bytes }))
-        }
-        stopped => {
-            // What went wrong first is what to tell.
-            let _ = std::fs::remove_dir_all(&growing);
-            stopped.map(|_| None)
-        }
+    if let Some(within) = folder.parent().filter(|within| !within.as_os_str().is_empty()) {
+        std::fs::create_dir_all(within)?;
     }
+    let (growing, list) = Unfinished::folder(folder)?;
+    let Some((files, bytes)) = fill(store, growing.path(), list, go_on).await? else {
+        return Ok(None);
+    };
+    growing.keep(folder)?;
+    // The copy is made; that nobody can be told so later does not undo it.
+    let by = By::now("backup");
+    let said = format!("{} milliseconds after 1970 began: {}", by.at.ms(), folder.display());
+    let _ = store.set(&by, LAST_BACKUP, &said).await;
+    Ok(Some(BackedUp { folder: folder.to_owned(), files, bytes }))
 }
 
-/// Fills the folder; gives how many files and bytes it holds.
+/// Fills the folder and then its list; gives how many files and bytes it holds.
 async fn fill(
     store: &Store,
     folder: &Path,
+    mut list: File,
     go_on: &mut (dyn FnMut(Progress) -> bool + Send),
 ) -> Result<Option<(u64, u64)>> {
     let places = Places::in_folder(folder);
@@ -125,11 +114,10 @@ async fn fill(
     }
     // Opened as a store of its own: what it names is what must be copied.
     let copy = Store::open(&places).await?;
-    if let Database::Server(_) = &store.places().database {
-        copy_tables(store, &copy).await?;
-    }
-    let named: Vec<MediaHash> = named_media(copy.database()).await?.into_keys().collect();
+    let named = named_of(store, &copy).await;
+    // However that went: nobody is to write any more into what is kept, or goes.
     copy.close().await;
+    let named = named?;
     let mut files = vec![listed(folder, file)?];
     let of = named.len() as u64;
     for (done, hash) in (1..).zip(&named) {
@@ -141,14 +129,21 @@ async fn fill(
     let sum = files.iter().map(|file| file.bytes).sum();
     let count = files.len() as u64;
     let program = env!("CARGO_PKG_VERSION").to_owned();
-    let list = List { schema: SCHEMA.into(), program, files };
-    let text = serde_json::to_string_pretty(&list).map_err(|e| Error::Refused(e.to_string()))?;
-    let mut file = File::create_new(folder.join(LIST))?;
-    file.write_all(text.as_bytes())?;
-    file.sync_all()?;
+    let all = List { schema: SCHEMA.into(), program, files };
+    let text = serde_json::to_string_pretty(&all).map_err(|e| Error::Refused(e.to_string()))?;
+    list.write_all(text.as_bytes())?;
+    list.sync_all()?;
     sync_folder(&media)?;
     sync_folder(folder)?;
     Ok(Some((count, sum)))
+}
+
+/// Fills the copy where it is not yet, and gives what it names.
+async fn named_of(store: &Store, copy: &Store) -> Result<Vec<MediaHash>> {
+    if let Database::Server(_) = &store.places().database {
+        copy_tables(store, copy).await?;
+    }
+    Ok(named_media(copy.database()).await?.into_keys().collect())
 }
 
 async fn vacuum_into(store: &Store, file: &Path) -> Result<()> {
@@ -269,13 +264,4 @@ fn listed(folder: &Path, path: &Path) -> Result<Listed> {
 fn relative(folder: &Path, path: &Path) -> String {
     let path = path.strip_prefix(folder).unwrap_or(path);
     path.iter().map(|part| part.to_string_lossy()).collect::<Vec<_>>().join("/")
-}
-
-/// A name in a folder is on disk only when the folder is.
-pub(crate) fn sync_folder(folder: &Path) -> Result<()> {
-    #[cfg(unix)]
-    File::open(folder)?.sync_all()?;
-    #[cfg(not(unix))]
-    let _ = folder;
-    Ok(())
 }

@@ -31,7 +31,7 @@ use uuid::Uuid;
 
 /// What nothing names is left over only when it is older than this: what is younger may be about
 /// to be named by a record that is being made right now.
-const SETTLED: Duration = Duration::from_secs(86_400);
+pub(crate) const SETTLED: Duration = Duration::from_secs(86_400);
 
 /// How many records are read at once.
 const AT_ONCE: u64 = 500;

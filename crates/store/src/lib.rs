@@ -41,6 +41,7 @@ mod server_options;
 mod settings;
 mod store;
 mod together;
+mod unfinished;
 mod upgrade;
 mod write;
 

@@ -4,6 +4,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
 mod archive;
+#[cfg(unix)]
+mod backups;
 mod bench;
 mod bombs;
 mod calibrate;

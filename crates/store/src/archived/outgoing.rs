@@ -2,12 +2,12 @@
 
 use super::scope::{Scope, Within};
 use super::whole::{self, Archived};
-use crate::backup::sync_folder;
 use crate::check::Progress;
 use crate::entity::{BesideRecord, change, clock, log_entry, record, setting};
 use crate::error::{Error, Result};
 use crate::media;
 use crate::store::Store;
+use crate::unfinished::Unfinished;
 use archive::{Counts, Finished, Writer};
 use futures_util::StreamExt;
 use jobs::{
@@ -40,7 +40,8 @@ pub struct WrittenArchive {
 }
 
 /// Writes an archive into a file. It appears under its name when it is complete, and not before.
-/// `go_on` is told how far it is; where it answers no, it ends and nothing is left of it.
+/// `go_on` is told how far it is; where it answers no, it ends and nothing is left of it. What a program
+/// that was killed left beside it goes.
 ///
 /// # Errors
 ///
@@ -55,47 +56,36 @@ pub async fn write_archive(
     go_on: &mut (dyn FnMut(Progress) -> bool + Send),
 ) -> Result<Option<WrittenArchive>> {
     let exists = || Error::Exists(file.display().to_string());
-    let name = file.file_name().ok_or_else(exists)?;
     if file.is_dir() || (!replace && file.try_exists()?) {
         return Err(exists());
     }
-    let within = file.parent().filter(|parent| !parent.as_os_str().is_empty());
-    let within = within.unwrap_or(Path::new("."));
-    let mut growing = name.to_owned();
-    growing.push(format!(".{}.part", std::process::id()));
-    let growing = within.join(growing);
-    let result = fill(store, scope, &growing, made, go_on).await;
-    let written = match result {
-        Ok(Some(written)) if replace || !file.try_exists()? => written,
-        stopped => {
-            // What went wrong first is what to tell.
-            let _ = std::fs::remove_file(&growing);
-            return match stopped {
-                Ok(Some(_)) => Err(exists()),
-                stopped => stopped.map(|_| None),
-            };
-        }
+    let (growing, out) = Unfinished::file(file)?;
+    let Some((bytes, finished)) = fill(store, scope, out, made, go_on).await? else {
+        return Ok(None);
     };
-    std::fs::rename(&growing, file)?;
-    sync_folder(within)?;
-    let (bytes, Finished { files, counts }) = written;
+    // Somebody else may have been faster.
+    if !replace && file.try_exists()? {
+        return Err(exists());
+    }
+    growing.keep(file)?;
+    let Finished { files, counts } = finished;
     Ok(Some(WrittenArchive { file: file.to_owned(), bytes, files, counts }))
 }
 
 async fn fill(
     store: &Store,
     scope: Scope,
-    growing: &Path,
+    out: File,
     made: Moment,
     go_on: &mut (dyn FnMut(Progress) -> bool + Send),
 ) -> Result<Option<(u64, Finished)>> {
-    let file = BufWriter::with_capacity(1 << 20, File::create_new(growing)?);
-    let Some((file, finished)) = write_archive_to(store, scope, file, made, go_on).await? else {
+    let out = BufWriter::with_capacity(1 << 20, out);
+    let Some((out, finished)) = write_archive_to(store, scope, out, made, go_on).await? else {
         return Ok(None);
     };
-    let file = file.into_inner().map_err(|error| Error::from(error.into_error()))?;
-    file.sync_all()?;
-    Ok(Some((file.metadata()?.len(), finished)))
+    let out = out.into_inner().map_err(|error| Error::from(error.into_error()))?;
+    out.sync_all()?;
+    Ok(Some((out.metadata()?.len(), finished)))
 }
 
 /// Writes an archive to whatever takes bytes; gives that back, and what went into it.
