@@ -43,14 +43,56 @@ pub(crate) async fn taken(file: &Path) -> Vec<String> {
     taken
 }
 
+async fn entered(store: &Store) -> (Kept<Owner>, Kept<Job>) {
+    let (owner, _, job) = given::visit(store).await;
+    store.create(&by(), given::part(job.id, "crown, gilt")).await.unwrap();
+    store.create(&later(1), given::reading(job.id, None)).await.unwrap();
+    store.set(&later(2), "tolerance", "plus 4").await.unwrap();
+    (owner, job)
+}
+
+/// What one that has taken these steps has no place for.
+fn forget(job: &mut Kept<Job>, steps: usize) {
+    if steps < 6 {
+        job.value.to_watch.clear();
+        job.value.next_service = None;
+    }
+}
+
+/// What takes back what each step after the first has done to a server's database. Nothing that people
+/// entered is touched.
+const BACK_ON_SERVER: [(&str, &str); 6] = [
+    ("0002_words_of_groups", "DROP TABLE group_word"),
+    (
+        "0003_take_down_logs",
+        "DROP TABLE log_entry, template, bottle; DELETE FROM counter WHERE name = 'log_entry'; \
+         ALTER TABLE setting DROP COLUMN version",
+    ),
+    (
+        "0004_adjustments",
+        "DROP TABLE adjustment; ALTER TABLE watch DROP COLUMN movement, DROP COLUMN target_s_per_d",
+    ),
+    ("0005_trials", "DROP TABLE trial"),
+    (
+        "0006_final_tests",
+        "DROP TABLE final_test; ALTER TABLE job DROP COLUMN to_watch, DROP COLUMN next_service",
+    ),
+    ("0007_history_of_a_job", "DROP INDEX change_by_parent_seq"),
+];
+
+/// Leaves the first `steps` steps of a server's database.
+pub(crate) async fn undo_on_server(database: &DatabaseConnection, steps: usize) {
+    for (step, back) in BACK_ON_SERVER[steps - 1..].iter().rev() {
+        let forgotten = format!("DELETE FROM seaql_migrations WHERE version = '{step}'");
+        database.execute_unprepared(&format!("{back}; {forgotten}")).await.unwrap();
+    }
+}
+
 /// One that has taken the first `steps` steps, in this folder; with so many more owners.
 pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
     let made = folder.join("made");
     let store = Store::open(&Places::in_folder(&made)).await.unwrap();
-    let (owner, _, mut job) = given::visit(&store).await;
-    store.create(&by(), given::part(job.id, "crown, gilt")).await.unwrap();
-    store.create(&later(1), given::reading(job.id, None)).await.unwrap();
-    store.set(&later(2), "tolerance", "plus 4").await.unwrap();
+    let (owner, mut job) = entered(&store).await;
     for some in 0..more.div_ceil(1_000) {
         let owners = (0..1_000).map(|n| given::owner(&format!("Ada {some} {n}")));
         store.create_all(&by(), owners.collect()).await.unwrap();
@@ -83,11 +125,7 @@ pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
         );
         database.execute_unprepared(&copy).await.unwrap();
     }
-    if steps < 6 {
-        // It had no place for these.
-        job.value.to_watch.clear();
-        job.value.next_service = None;
-    }
+    forget(&mut job, steps);
     if steps < 3 {
         let later = "DELETE FROM main.counter WHERE name = 'log_entry'";
         database.execute_unprepared(later).await.unwrap();

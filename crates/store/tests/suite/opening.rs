@@ -237,7 +237,7 @@ async fn what_is_acknowledged_after_a_full_disk_stays() {
 }
 
 /// Writes until there is no room left, to the last block.
-fn fill(file: &Path) {
+pub(crate) fn fill(file: &Path) {
     use std::io::Write;
     let mut file = std::fs::File::create(file).unwrap();
     while file.write_all(&[b'x'; 4_096]).is_ok() {}

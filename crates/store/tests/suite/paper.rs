@@ -1,8 +1,9 @@
 //! Older paper records: all or none, and each once.
 
+use crate::disk::Disk;
 use crate::given::{by, later, latest_change};
 use jobs::{Job, Owner, Watch};
-use store::{Error, Order, Page, Store, TakenIn};
+use store::{Error, Order, Page, Places, Store, TakenIn};
 
 const BOOK: &str = "owner,watch,serial,in,out,done,price,currency,CH,rate_sd
 Ada,steel wristwatch,A-1,1998-03-02,1998-03-20,cleaned,120.50,EUR,+4,1.5
@@ -65,4 +66,24 @@ pub(crate) async fn paper_records_are_taken_in_once(store: Store) {
     assert_eq!(store.list::<Owner>(None, owners, Page::first(9)).await.unwrap().total, 2);
     assert_eq!(store.list::<Watch>(None, watches, Page::first(9)).await.unwrap().total, 1);
     assert_eq!(store.list::<Job>(None, Order::Title, Page::first(9)).await.unwrap().total, 1);
+}
+
+/// On a full disk none of them is there, and all come once there is room.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_full_disk_takes_in_none_of_them() {
+    const VISITS: u64 = 300;
+    let Some(disk) = Disk::of_mib(3) else { return };
+    let store = Store::open(&Places::in_folder(disk.path())).await.unwrap();
+    let (head, _) = BOOK.split_once('\n').unwrap();
+    let done = "cleaned and oiled ".repeat(400);
+    let rows = (0..VISITS).map(|n| format!("Ada,clock {n},,1998-03-02,1998-03-20,{done},,,,"));
+    let book = [head.to_owned()].into_iter().chain(rows).collect::<Vec<_>>().join("\n");
+    let refused = take(&store, &book, false).await;
+    assert!(matches!(refused, Err(Error::FullDisk)), "{refused:?}");
+    assert_eq!(latest_change(&store).await, 0);
+    let checked = store::check(&store, false, &mut |_| true).await.unwrap().unwrap();
+    assert_eq!((checked.faults, checked.records), (vec![], 0));
+    disk.grow_to_mib(64);
+    assert_eq!(take(&store, &book, false).await.unwrap().visits, VISITS);
+    store.close().await;
 }

@@ -3,12 +3,14 @@
 use crate::another::another;
 use crate::disk::Disk;
 use crate::given::{self, by};
-use crate::older::{LAYOUTS, Older, older, taken};
+use crate::older::{LAYOUTS, Older, older, taken, undo_on_server};
+use crate::opening::fill;
 use crate::postgres::Server;
 use crate::postgres_line::Line;
 use sea_orm::ConnectionTrait;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::time::{Duration, Instant};
 use store::{Error, Opening, Seen, Store, Upgrading, check, look};
 
 /// What lies beside the database, but for its own files and the media.
@@ -137,14 +139,76 @@ async fn a_disk_without_room_for_the_copy_changes_nothing() {
     store.close().await;
 }
 
+/// There was room when it began, and is none while the copy is made, or once it is there.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn a_disk_that_fills_up_meanwhile_changes_nothing() {
+    const OWNERS: usize = 2_000;
+    let Some(disk) = Disk::of_mib(64) else { return };
+    let older = older(disk.path(), 1, OWNERS).await;
+    let ballast = disk.path().join("media/ballast");
+    let beside = || copies(disk.path());
+    let more = disk.path().join("media/more");
+    for is_early in [true, false] {
+        // Most of what is more than wanted is taken already, so that the rest is soon.
+        let free = store::free_bytes(disk.path()).unwrap().unwrap();
+        std::fs::write(&ballast, vec![0; usize::try_from(free).unwrap() - (40 << 20)]).unwrap();
+        std::thread::scope(|scope| {
+            let filling = Mutex::new(None);
+            let fill_soon = || {
+                let began = Instant::now();
+                let is_copying =
+                    || beside().iter().any(|path| path.extension().is_some_and(|e| e == "part"));
+                while !is_copying() && began.elapsed() < Duration::from_secs(60) {
+                    std::thread::sleep(Duration::from_micros(50));
+                }
+                fill(&more);
+            };
+            let tell = |now: &Upgrading| match now {
+                Upgrading::Begun { .. } if is_early => {
+                    *filling.lock().unwrap() = Some(scope.spawn(fill_soon));
+                }
+                // Where the copy was faster it is full before the steps.
+                Upgrading::Copied(_) => match filling.lock().unwrap().take() {
+                    Some(filling) => filling.join().unwrap(),
+                    None => fill(&more),
+                },
+                _ => {}
+            };
+            let opening = Opening { tell: &tell, ..Opening::default() };
+            let runtime = tokio::runtime::Handle::current();
+            let failed = tokio::task::block_in_place(|| {
+                runtime.block_on(Store::open_as(&older.places, &opening)).err().unwrap()
+            });
+            let Error::NotUpgraded { from, copy, .. } = &failed else { panic!("{failed:?}") };
+            assert_eq!(from, "0001_first");
+            let said = failed.to_string();
+            for words in ["The disk is full", "Make room", "It is as it was"] {
+                assert!(said.contains(words), "{said}");
+            }
+            assert!(copy.iter().all(|copy| said.contains(copy.to_str().unwrap())), "{said}");
+            assert_eq!(beside(), copy.iter().cloned().collect::<Vec<_>>(), "nothing unfinished");
+            assert!(is_early || copy.is_some());
+        });
+        for file in [&ballast, &more] {
+            std::fs::remove_file(file).unwrap();
+        }
+        let Seen::There(seen) = look(&older.places).await else { panic!() };
+        assert_eq!((seen.schema.as_str(), &seen.damage), ("0001_first", &store::Damage::None));
+        assert_eq!(seen.records as usize, OWNERS + 5);
+    }
+    let store = Store::open(&older.places).await.unwrap();
+    assert_as_entered(&older, &store).await;
+    store.close().await;
+    assert_eq!(beside().len(), 1);
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn another_program_that_writes_is_waited_for() {
     let folder = tempfile::tempdir().unwrap();
     let older = older(folder.path(), 2, 0).await;
     let other = another(&older.places).await;
     other.execute_unprepared("BEGIN IMMEDIATE").await.unwrap();
-    let hasty =
-        store::Places { patience: std::time::Duration::from_millis(200), ..older.places.clone() };
+    let hasty = store::Places { patience: Duration::from_millis(200), ..older.places.clone() };
     let refused = Store::open(&hasty).await.err().unwrap();
     assert!(matches!(refused, Error::Locked), "{refused:?}");
     assert_eq!(copies(folder.path()), [] as [PathBuf; 0]);
@@ -155,9 +219,6 @@ async fn another_program_that_writes_is_waited_for() {
     store.close().await;
 }
 
-const UNDO_LAST_STEP: &str = "DROP INDEX change_by_parent_seq; \
-                              DELETE FROM seaql_migrations WHERE version = '0007_history_of_a_job'";
-
 /// Other benches may use a server's database: it is changed when somebody says so.
 pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     let places = store.places().clone();
@@ -165,7 +226,7 @@ pub(crate) async fn a_servers_database_is_brought_up_when_told(store: Store) {
     let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
     let database = another(&places).await;
     store.close().await;
-    database.execute_unprepared(UNDO_LAST_STEP).await.unwrap();
+    undo_on_server(&database, LAYOUTS.len()).await;
     let refused = Store::open(&places).await.err().unwrap();
     assert!(matches!(refused, Error::ServerBehind { .. }), "{refused:?}");
     assert!(refused.to_string().contains("pg_dump"), "{refused}");
@@ -190,7 +251,7 @@ async fn a_servers_database_stays_as_it_was_where_the_line_is_cut() {
     let owner = store.create(&by(), given::owner("Ada")).await.unwrap();
     store.close().await;
     let database = another(&places).await;
-    database.execute_unprepared(UNDO_LAST_STEP).await.unwrap();
+    undo_on_server(&database, LAYOUTS.len()).await;
     database.close().await.unwrap();
     for is_at_last in [false, true] {
         let tell = |now: &Upgrading| match now {
