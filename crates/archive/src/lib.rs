@@ -26,4 +26,5 @@ pub use manifest::{Counts, Holds, SCHEMA};
 pub use media::Sort;
 pub use reader::{Blocks, Media, Reader};
 pub use refused::Refused;
+pub use tables::series::{BalanceSeries, Beat, SeriesRows, SeriesTables};
 pub use writer::{Finished, Unwritten, Writer};

@@ -38,7 +38,7 @@ pub use live_desk::Simulated;
 pub use movement::to_keep;
 pub use papers::{PaperAsked, PaperMade, paper};
 pub use photos::{TakenIn, take_in_photo};
-pub use rehearing::hear_file;
+pub use rehearing::{hear_again, hear_file};
 pub use routes::{stock, today};
 pub use serving::{Options, Serving, StartFailure, serve};
 pub use surroundings::{Asked, gather};

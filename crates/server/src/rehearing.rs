@@ -174,6 +174,20 @@ pub fn hear_file(path: &Path, settings: Settings) -> Result<beats::Reading, audi
     Ok(listener.reading())
 }
 
+/// Hears a kept sound again, with the settings that it was read with; nothing where `go_on` says no, which is
+/// told how much of it was heard, seconds.
+///
+/// # Errors
+/// Why it cannot be heard, as a sentence.
+pub fn hear_again(
+    path: &Path,
+    settings: &ReadingSettings,
+    go_on: impl Fn(f64) -> bool,
+) -> Result<Option<beats::Reading>, String> {
+    let settings = settings_of(settings).map_err(Failure::sentence)?;
+    hear_while(path, settings, go_on).map_err(|error| unreadable(error).sentence())
+}
+
 #[expect(clippy::needless_pass_by_value, reason = "it stands in map_err")]
 fn unreadable(error: audio::AudioError) -> Failure {
     Failure::Invalid(format!("The sound cannot be read: {error}"))

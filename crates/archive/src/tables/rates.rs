@@ -82,7 +82,7 @@ impl Rates {
             events.sort_by_key(|(at, _)| *at);
             let csv = written(sheet(events).iter().map(|row| &row.words))?;
             if is_whole(&csv) {
-                files.push((format!("tables/{NAME}-{number:04}.csv"), csv));
+                files.push((format!("{NAME}-{number:04}.csv"), csv));
             }
         }
         Ok(files)

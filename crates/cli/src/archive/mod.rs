@@ -1,6 +1,7 @@
 //! `endshake archive`: a job, a watch's history or everything, out and in again.
 
 mod paper_records;
+mod series;
 mod told;
 
 use crate::arguments::{
@@ -29,6 +30,7 @@ pub(crate) fn run(wishes: &ArchiveWishes) -> Result<Status, Failure> {
         ArchiveCommand::Write(wishes) => write(wishes),
         ArchiveCommand::Check(wishes) => check(wishes),
         ArchiveCommand::Read(wishes) => read(wishes),
+        ArchiveCommand::Series(wishes) => series::run(wishes),
         ArchiveCommand::PaperRecords(wishes) => paper_records::run(wishes),
     }
 }

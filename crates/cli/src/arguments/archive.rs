@@ -19,6 +19,7 @@ pub(crate) enum ArchiveCommand {
     Write(ArchiveWriteWishes),
     Check(ArchiveCheckWishes),
     Read(ArchiveReadWishes),
+    Series(ArchiveSeriesWishes),
     PaperRecords(PaperRecordsWishes),
 }
 
@@ -117,6 +118,36 @@ pub(crate) struct ArchiveReadWishes {
 
     #[command(flatten)]
     pub(crate) data: DataWishes,
+}
+
+/// Write the series behind the readings of an archive as tables for other programs: every beat, the course of
+/// amplitude and rate, the averaged beats. Their sounds are heard again for it.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Written are beats-0001, courses-0001, averaged_beats-0001 and so on, each as .csv and \
+.parquet; reading_id in them leads to tables/readings-0001 of the archive. A minute of sound takes about \
+a tenth of a second. What is heard is what this version hears; the archive has what was heard when the \
+reading was taken.
+
+Exit status: 0 done, 1 the tables could not be written, 2 wrong use, 3 it is no archive, or one of its \
+sounds cannot be heard; the tables hold all others then.
+
+Examples:
+  endshake archive series workshop.zip --out series
+  endshake archive series job-27.zip --out job-27 --format json"
+)]
+pub(crate) struct ArchiveSeriesWishes {
+    /// The archive.
+    #[arg(value_name = "FILE")]
+    pub(crate) file: PathBuf,
+
+    /// The folder to make; there must be nothing of that name yet.
+    #[arg(long, value_name = "FOLDER")]
+    pub(crate) out: PathBuf,
+
+    /// How to print: text or json.
+    #[arg(long, value_name = "FORMAT", default_value = "text", hide_possible_values = true)]
+    pub(crate) format: TextOrJson,
 }
 
 /// Take in older paper records from a table: one row a visit.

@@ -34,7 +34,7 @@ mod train;
 mod values;
 
 pub(crate) use archive::{
-    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveWishes, ArchiveWriteWishes,
+    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveSeriesWishes, ArchiveWishes, ArchiveWriteWishes,
     PaperRecordsWishes,
 };
 pub(crate) use backup::BackupWishes;

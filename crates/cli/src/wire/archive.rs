@@ -1,5 +1,4 @@
-//! What `archive write`, `archive check`, `archive read` and `archive paper-records` print with
-//! `--format json`.
+//! What the commands of `endshake archive` print with `--format json`.
 
 use archive::{Checked, Counts, Reader};
 use ledger::BadRow;
@@ -72,6 +71,28 @@ pub(crate) struct ArchiveRead {
     kept_settings: Vec<String>,
     own_problems: Vec<String>,
     renumbered: Vec<Renumbered>,
+}
+
+/// `endshake.series_written/1`
+#[derive(Debug, Serialize)]
+pub(crate) struct SeriesWritten {
+    pub(crate) schema: &'static str,
+    pub(crate) file: String,
+    pub(crate) folder: String,
+    /// Those whose sound was heard.
+    pub(crate) readings: u64,
+    pub(crate) without_sound: u64,
+    pub(crate) unheard: Vec<Unheard>,
+    pub(crate) beats: u64,
+    pub(crate) courses: u64,
+    pub(crate) averaged_beats: u64,
+}
+
+/// A reading whose sound cannot be heard.
+#[derive(Debug, Serialize)]
+pub(crate) struct Unheard {
+    pub(crate) reading_id: String,
+    pub(crate) error: String,
 }
 
 #[derive(Debug, Serialize)]

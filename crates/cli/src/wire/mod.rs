@@ -24,7 +24,9 @@ mod temperature;
 mod train;
 mod truth;
 
-pub(crate) use archive::{ArchiveChecked, ArchiveRead, ArchiveWritten, PaperRecordsResult};
+pub(crate) use archive::{
+    ArchiveChecked, ArchiveRead, ArchiveWritten, PaperRecordsResult, SeriesWritten, Unheard,
+};
 pub(crate) use backup::BackupResult;
 pub(crate) use balance::BalanceResult;
 pub(crate) use check::CheckResult;

@@ -2,7 +2,8 @@
 
 use crate::bench::Bench;
 use crate::workshop::{Made, with_a_job};
-use jobs::Job;
+use bytes::Bytes;
+use jobs::{Job, Reading, ReadingSettings};
 use serde_json::json;
 use std::process::Command;
 use store::OWN_RULES;
@@ -95,6 +96,91 @@ fn a_job_alone_and_a_watch_with_its_visits() {
     let missing = bench.run("archive write --job 9 --out nine.zip");
     assert_eq!(missing.status, 3);
     assert!(!bench.path("nine.zip").exists());
+}
+
+/// One reading with the sound of a simulated watch, one with a sound that is none, and one without.
+fn read_three_times(bench: &Bench) {
+    bench.done(
+        "simulate --output watch.flac --duration 20 --sample-rate 44100 --seed 5 \
+         --balance bph=28800,rate=43.2,amplitude=280,beat-error=0.3",
+    );
+    let sound = bench.read("watch.flac");
+    tokio::runtime::Runtime::new().unwrap().block_on(async {
+        let Made { store, by, .. } = with_a_job(bench, "Ada Berg", b"\xff\xd8\xff\xe0").await;
+        let job = store.job_numbered(1).await.unwrap().unwrap().id;
+        for bytes in [Some(sound), Some(b"fLaC and no more".to_vec()), None] {
+            let sound = match bytes {
+                Some(bytes) => Some(store.put_media(Bytes::from(bytes)).await.unwrap()),
+                None => None,
+            };
+            let reading = Reading {
+                job,
+                position: None,
+                wind: String::new(),
+                taken: by.at,
+                duration_s: 20.0,
+                device: String::new(),
+                settings: ReadingSettings::default(),
+                program: "0".into(),
+                sound,
+                balances: vec![],
+                relation: None,
+                lost_samples: 0,
+                warnings: vec![],
+                note: String::new(),
+            };
+            store.create(&by, reading).await.unwrap();
+        }
+        store.close().await;
+    });
+}
+
+#[test]
+fn series_behind_the_readings_come_out_as_tables() {
+    let bench = Bench::new();
+    read_three_times(&bench);
+    bench.done("archive write --everything --out all.zip");
+    let said = bench.run("archive series all.zip --out series --format json");
+    assert_eq!(said.status, 3, "one sound is none: {}", said.err);
+    let said = said.json();
+    assert_eq!(said["schema"], "endshake.series_written/1");
+    let counted = [&said["readings"], &said["without_sound"], &said["unheard"][1]];
+    assert_eq!(counted, [&json!(1), &json!(1), &json!(null)]);
+    assert!(said["unheard"][0]["error"].as_str().unwrap().contains("cannot be read"), "{said}");
+
+    let text = String::from_utf8(bench.read("series/beats-0001.csv")).unwrap();
+    let rows: Vec<Vec<&str>> = text.lines().map(|line| line.split(',').collect()).collect();
+    assert_eq!(rows[0].join(","), "reading_id,balance,time_s,gain_ms,residual_ms,side,used");
+    assert_eq!(rows.len() as u64 - 1, said["beats"].as_u64().unwrap());
+    // Eight beats a second for 20 s, as was put in; the first and the last may be cut.
+    assert!((155..=161).contains(&(rows.len() - 1)), "{}", rows.len());
+    // The slope of the gain by least squares is the rate that was put in: 43.2 s/d is 0.5 ms a second. The
+    // jitter of a simulated beat, some 10 us, leaves a slope known to 10 us / (20 s * sqrt(160 / 12)), which
+    // is 0.00014 ms/s; the bound is ten times that.
+    let points: Vec<(f64, f64)> =
+        rows[1..].iter().map(|row| (row[2].parse().unwrap(), row[3].parse().unwrap())).collect();
+    let n = points.len() as f64;
+    let (mean_s, mean_ms) =
+        points.iter().fold((0.0, 0.0), |(s, ms), point| (s + point.0 / n, ms + point.1 / n));
+    let (mut up, mut across) = (0.0, 0.0);
+    for (s, ms) in points {
+        up += (s - mean_s) * (ms - mean_ms);
+        across += (s - mean_s).powi(2);
+    }
+    assert!((up / across - 0.5).abs() < 0.0014, "{} ms/s", up / across);
+    // Parquet, by the first and last bytes of the format.
+    let parquet = bench.read("series/beats-0001.parquet");
+    assert!(parquet.starts_with(b"PAR1") && parquet.ends_with(b"PAR1"));
+    let course = String::from_utf8(bench.read("series/courses-0001.csv")).unwrap();
+    assert!(course.contains(",A,amplitude_deg,"), "{course}");
+
+    // Nothing is written over, and what failed leaves nothing.
+    let again = bench.run("archive series all.zip --out series");
+    assert_eq!((again.status, again.out.as_str()), (2, ""));
+    assert!(again.sentence().contains("is there already"), "{}", again.err);
+    bench.write("words.zip", b"no archive");
+    assert_eq!(bench.run("archive series words.zip --out more").status, 3);
+    assert_eq!(bench.names(), ["all.zip", "data", "series", "watch.flac", "words.zip"]);
 }
 
 #[test]
