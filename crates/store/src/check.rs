@@ -390,6 +390,8 @@ pub(crate) async fn content(media: &Media, hash: &MediaHash) -> Result<Content> 
     while let Some(block) = blocks.next().await {
         match block {
             Ok(block) => hasher.update(&block),
+            // A bucket that is lost meanwhile says nothing of what it holds.
+            Err(error) if media.folder.is_none() => return Err(error.into()),
             // A disk that cannot read what it holds.
             Err(_) => return Ok(Content::Other),
         }

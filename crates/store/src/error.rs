@@ -4,6 +4,7 @@ use crate::kept::Present;
 use archive::{Refused, Unread, Unwritten};
 use jobs::{AnyId, Invalid, MediaHash};
 use sea_orm::{DbErr, RuntimeErr};
+use std::error::Error as _;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
 use uuid::Uuid;
@@ -289,14 +290,22 @@ impl From<object_store::Error> for Error {
         if matches!(error, object_store::Error::NotFound { .. }) {
             return Self::NotFound("sound or picture");
         }
-        // What the file system said lies somewhere within.
-        let mut within: Option<&(dyn std::error::Error + 'static)> = Some(&error);
-        while let Some(one) = within {
-            if let Some(io) = one.downcast_ref::<std::io::Error>() {
-                return Self::from(std::io::Error::new(io.kind(), io.to_string()));
-            }
-            within = one.source();
+        // What the file system, or whoever carries it over the network, said lies somewhere within.
+        let mut causes: Vec<&(dyn std::error::Error + 'static)> = Vec::new();
+        let mut next = error.source();
+        while let Some(cause) = next {
+            causes.push(cause);
+            next = cause.source();
         }
-        Self::Unreachable(error.to_string())
+        if matches!(error, object_store::Error::Generic { store: "S3", .. }) {
+            let said = causes.last().map_or_else(|| error.to_string(), ToString::to_string);
+            let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+            let what = "the bucket of sounds and photos does not answer as it should";
+            return Self::Unreachable(format!("{what}: {said}"));
+        }
+        match causes.iter().find_map(|cause| cause.downcast_ref::<std::io::Error>()) {
+            Some(io) => Self::from(std::io::Error::new(io.kind(), io.to_string())),
+            None => Self::Unreachable(error.to_string()),
+        }
     }
 }

@@ -16,12 +16,38 @@ fn writes_the_corpus() {
     let whole = given::archive();
     std::fs::write(folder.join("whole"), &whole).unwrap();
     std::fs::write(folder.join("cut"), &whole[..whole.len() / 2]).unwrap();
-    for (number, (path, lines)) in given::files(&whole).into_iter().enumerate() {
-        let name = path.trim_start_matches("data/").trim_end_matches("-0001.jsonl").to_owned();
-        if let Some(sort) = archived::LINES.iter().position(|sort| *sort == name) {
+    for (path, lines) in given::files(&whole) {
+        if let Some(sort) = sort_of(&path) {
             let bytes = [&[u8::try_from(sort).unwrap()], &lines[..]].concat();
-            std::fs::write(folder.join(format!("{number}-{name}")), bytes).unwrap();
+            std::fs::write(folder.join(format!("{sort}-{}", archived::LINES[sort])), bytes)
+                .unwrap();
         }
+    }
+}
+
+/// Of which sort the lines of a file are.
+fn sort_of(path: &str) -> Option<usize> {
+    let name = path.strip_prefix("data/")?.strip_suffix("-0001.jsonl")?;
+    archived::LINES.iter().position(|sort| *sort == name)
+}
+
+/// There are lines of every sort to start from, and each is taken as it lies.
+#[test]
+fn the_corpus_has_lines_of_every_sort() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fuzz/corpus/archive");
+    let whole = std::fs::read(folder.join("whole")).unwrap();
+    archive::check(
+        &mut archive::Reader::open(std::io::Cursor::new(&whole)).unwrap(),
+        &mut |_, _| true,
+    )
+    .unwrap();
+    let mut there: Vec<usize> =
+        given::files(&whole).iter().filter_map(|(path, _)| sort_of(path)).collect();
+    there.sort_unstable();
+    assert_eq!(there, (0..archived::LINES.len()).collect::<Vec<_>>());
+    for (sort, name) in archived::LINES.iter().enumerate() {
+        let lines = std::fs::read(folder.join(format!("{sort}-{name}"))).unwrap();
+        assert_eq!(usize::from(lines[0]), sort, "{name}");
     }
 }
 

@@ -108,6 +108,30 @@ pub(crate) fn items() -> Vec<Item> {
     };
     let mut job = Job::begun(Id::from_uuid(Uuid::from_u128(2)), "loses a minute", at(0));
     job.number = 7;
+    let currency = Currency::from_letters("EUR").unwrap();
+    let part = Part {
+        job: job_id(),
+        what: "crown, \"gilt\"".into(),
+        quantity: 2,
+        supplier: "the shop at the corner".into(),
+        state: PartState::Ordered,
+        cost: Some(Money { minor_units: 1_250, currency }),
+    };
+    let estimate = Estimate {
+        job: job_id(),
+        currency,
+        lines: vec![
+            EstimateLine { what: "cleaning".into(), minor_units: 12_000 },
+            EstimateLine { what: "returning customer".into(), minor_units: -500 },
+        ],
+        answer: Answer::Yes,
+        answered: Some(at(3)),
+    };
+    let template = Template {
+        name: "calibre 9".into(),
+        note: "two trains".into(),
+        log: include_str!("../../../../fuzz/corpus/log/template").into(),
+    };
     let photo = Photo {
         job: job_id(),
         media: hash(PHOTO),
@@ -150,8 +174,11 @@ pub(crate) fn items() -> Vec<Item> {
         Item::Owner(whole(1, 5, owner)),
         Item::Watch(whole(2, 2, watch)),
         Item::Job(whole(3, 3, job)),
+        Item::Part(whole(10, 10, part)),
+        Item::Estimate(whole(11, 11, estimate)),
         Item::Photo(whole(4, 4, photo)),
         Item::Reading(Box::new(whole(5, 1, reading()))),
+        Item::Template(whole(12, 12, template)),
         Item::Bottle(bottle),
         Item::Adjustment(whole(6, 6, adjustment)),
         Item::Trial(whole(7, 7, trial)),

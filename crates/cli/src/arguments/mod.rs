@@ -34,8 +34,8 @@ mod train;
 mod values;
 
 pub(crate) use archive::{
-    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveSeriesWishes, ArchiveWishes, ArchiveWriteWishes,
-    PaperRecordsWishes,
+    ArchiveCheckWishes, ArchiveCommand, ArchiveReadWishes, ArchiveSeriesWishes, ArchiveWishes,
+    ArchiveWriteWishes, PaperRecordsWishes,
 };
 pub(crate) use backup::BackupWishes;
 pub(crate) use balance::BalanceWishes;

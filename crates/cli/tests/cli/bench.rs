@@ -62,12 +62,7 @@ impl Bench {
     /// Runs with these arguments, given as one line.
     pub(crate) fn run(&self, line: &str) -> Said {
         let arguments: Vec<&str> = line.split_whitespace().collect();
-        let output = self.raw(&arguments);
-        Said {
-            status: output.status.code().unwrap_or(-1),
-            out: String::from_utf8(output.stdout).unwrap(),
-            err: String::from_utf8(output.stderr).unwrap(),
-        }
+        Said::of(self.raw(&arguments))
     }
 
     /// Runs what must succeed.
@@ -79,6 +74,14 @@ impl Bench {
 }
 
 impl Said {
+    pub(crate) fn of(output: Output) -> Self {
+        Self {
+            status: output.status.code().unwrap_or(-1),
+            out: String::from_utf8(output.stdout).unwrap(),
+            err: String::from_utf8(output.stderr).unwrap(),
+        }
+    }
+
     /// Standard output as JSON, an object a line.
     pub(crate) fn json_lines(&self) -> Vec<Value> {
         self.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect()

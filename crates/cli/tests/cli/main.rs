@@ -8,7 +8,10 @@ mod archive;
 mod backups;
 mod bench;
 mod bombs;
+#[path = "../../../store/tests/suite/bucket_server.rs"]
+mod bucket_server;
 mod calibrate;
+mod cut_off;
 #[cfg(target_os = "linux")]
 #[allow(dead_code)]
 #[path = "../../../store/tests/suite/disk.rs"]
@@ -27,6 +30,12 @@ mod pages;
 mod papers;
 mod pictures;
 mod plan;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
+#[path = "../../../store/tests/suite/postgres.rs"]
+mod postgres;
+#[allow(dead_code, reason = "the store's own tests use the rest of it")]
+#[path = "../../../store/tests/suite/postgres_line.rs"]
+mod postgres_line;
 mod regulating;
 mod served;
 mod service;

@@ -59,6 +59,10 @@ fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
     assert!(text(&session["aside"]["why"]).contains("cannot be reached"), "{session}");
     soon("nobody is told", || (page.get("/session").1["database_answers"] == false).then_some(()));
     assert_eq!(page.get(&format!("/jobs/{job}")).0, 503);
+    let report = format!("/jobs/{job}/papers/report.pdf");
+    let (status, said) = page.get(&report);
+    let why = text(&said["error"]["message"]);
+    assert!(status == 503 && why.contains("cannot be reached"), "{status}: {said}");
     line.mend();
     let readings = || {
         let (_, listed) = page.get(&format!("/jobs/{job}/readings"));
@@ -67,6 +71,8 @@ fn a_bench_that_loses_the_network_listens_on_and_keeps_its_readings() {
     soon("the first is not entered", || (readings().len() == 1).then_some(()));
     soon("it is told to wait", || page.get("/session").1["aside"].is_null().then_some(()));
     assert_eq!((text(&readings()[0]["note"]).as_str(), in_hand(own.path())), ("the line went", 0));
+    let made = page.agent.get(page.url(&report)).call().unwrap();
+    assert_eq!(made.headers()["content-type"], "application/pdf");
 
     // One that is begun without the line as well, and finds it mended when the program starts again.
     line.cut();

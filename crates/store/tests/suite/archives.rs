@@ -24,7 +24,7 @@ async fn fresh() -> (TempDir, Store) {
     (folder, store)
 }
 
-async fn written(store: &Store, scope: Scope) -> Vec<u8> {
+pub(crate) async fn written(store: &Store, scope: Scope) -> Vec<u8> {
     let out = Cursor::new(Vec::new());
     let made = write_archive_to(store, scope, out, by().at, &mut |_| true).await.unwrap();
     made.unwrap().0.into_inner()
@@ -36,7 +36,7 @@ async fn read_with(store: &Store, bytes: &[u8], wishes: ReadWishes) -> Result<Re
     Ok(read_archive(store, &who, &mut reader, wishes, &mut |_| true).await?.unwrap())
 }
 
-async fn read(store: &Store, bytes: &[u8]) -> Result<ReadIn, Error> {
+pub(crate) async fn read(store: &Store, bytes: &[u8]) -> Result<ReadIn, Error> {
     read_with(store, bytes, ReadWishes::default()).await
 }
 
@@ -52,7 +52,7 @@ fn files(archive: &[u8]) -> Vec<(String, Vec<u8>)> {
     files.collect()
 }
 
-async fn sound(store: &Store) {
+pub(crate) async fn sound(store: &Store) {
     let checked = check(store, false, &mut |_| true).await.unwrap().unwrap();
     assert_eq!(checked.faults, [] as [Fault; 0]);
 }

@@ -7,6 +7,7 @@
 mod another;
 mod archives;
 mod bucket;
+mod bucket_server;
 mod content;
 mod copies;
 mod disk;

@@ -88,6 +88,18 @@ pub(crate) async fn undo_on_server(database: &DatabaseConnection, steps: usize) 
     }
 }
 
+/// One that has taken the first `steps` steps, on a server.
+pub(crate) async fn older_on_server(places: Places, steps: usize) -> Older {
+    let store = Store::open(&places).await.unwrap();
+    let (owner, mut job) = entered(&store).await;
+    store.close().await;
+    let database = another(&places).await;
+    undo_on_server(&database, steps).await;
+    database.close().await.unwrap();
+    forget(&mut job, steps);
+    Older { places, owner, job }
+}
+
 /// One that has taken the first `steps` steps, in this folder; with so many more owners.
 pub(crate) async fn older(folder: &Path, steps: usize, more: usize) -> Older {
     let made = folder.join("made");

@@ -24,7 +24,11 @@ fn programs() -> Option<PathBuf> {
     if let Ok(versions) = std::fs::read_dir("/usr/lib/postgresql") {
         folders.extend(versions.flatten().map(|version| version.path().join("bin")));
     }
-    folders.into_iter().find(|f| f.join("initdb").exists() && f.join("pg_ctl").exists())
+    let found =
+        folders.into_iter().find(|f| f.join("initdb").exists() && f.join("pg_ctl").exists())?;
+    // There may be links to these two alone; all of them lie where they lead to.
+    let initdb = std::fs::canonicalize(found.join("initdb")).ok()?;
+    initdb.parent().map(PathBuf::from)
 }
 
 fn is_root() -> bool {
@@ -147,6 +151,26 @@ impl Server {
     pub(crate) fn url(&self, database: &str) -> String {
         let (port, folder) = (self.port, self.path().display());
         format!("postgres://postgres@localhost:{port}/{database}?host={folder}")
+    }
+
+    /// A copy of a database, made by the server's own program as a file.
+    #[allow(dead_code, reason = "for tests of older databases")]
+    pub(crate) fn dumped(&self, database: &str, to: &Path) -> PathBuf {
+        self.copied("pg_dump", &["--format=custom", "--dbname", &self.url(database), "--file"], to);
+        to.to_owned()
+    }
+
+    /// A database made of such a copy.
+    #[allow(dead_code, reason = "for tests of older databases")]
+    pub(crate) async fn restored(&self, database: &str, from: &Path) -> Database {
+        let made = self.fresh_database(database).await;
+        self.copied("pg_restore", &["--dbname", &self.url(database)], from);
+        made
+    }
+
+    fn copied(&self, program: &str, before: &[&str], file: &Path) {
+        let mut command = Command::new(self.program(program));
+        assert!(command.args(before).arg(file).status().unwrap().success(), "{program}");
     }
 
     /// An empty database.

@@ -1,4 +1,4 @@
-//! The line to a PostgreSQL server, which can be cut.
+//! The line to a server (PostgreSQL, or that of a bucket), which can be cut.
 
 use crate::postgres::Server;
 use std::io::{Read, Write};
@@ -59,13 +59,22 @@ impl Write for Counted<'_> {
 
 impl Line {
     pub(crate) fn to(server: &Server) -> Self {
+        Self::to_socket(server.socket())
+    }
+
+    pub(crate) fn to_socket(socket: PathBuf) -> Self {
         let listener = TcpListener::bind(("127.0.0.1", 0)).unwrap();
         let port = listener.local_addr().unwrap().port();
-        let socket = server.socket();
         let open = Arc::new(Mutex::new(Some(Vec::new())));
         let line = Self { port, socket, open, left: Arc::default(), listening: Arc::default() };
         line.listen(listener);
         line
+    }
+
+    /// Where it begins, on this machine.
+    #[allow(dead_code, reason = "for buckets")]
+    pub(crate) fn port(&self) -> u16 {
+        self.port
     }
 
     /// A database of the server, over this line, asked with little patience, and a folder of media.

@@ -3,15 +3,16 @@
 use crate::another::another;
 use crate::disk::Disk;
 use crate::given::{self, by};
-use crate::older::{LAYOUTS, Older, older, taken, undo_on_server};
+use crate::older::{LAYOUTS, Older, older, older_on_server, taken, undo_on_server};
 use crate::opening::fill;
 use crate::postgres::Server;
 use crate::postgres_line::Line;
-use sea_orm::ConnectionTrait;
+use sea_orm::{ConnectionTrait, DbBackend, Statement};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 use std::time::{Duration, Instant};
-use store::{Error, Opening, Seen, Store, Upgrading, check, look};
+use store::{Error, MediaPlace, Opening, Places, Seen, Store, Upgrading, check, look};
 
 /// What lies beside the database, but for its own files and the media.
 fn copies(folder: &Path) -> Vec<PathBuf> {
@@ -217,6 +218,63 @@ async fn another_program_that_writes_is_waited_for() {
     let store = Store::open(&older.places).await.unwrap();
     assert_as_entered(&older, &store).await;
     store.close().await;
+}
+
+/// Columns, keys and indexes of a server's database, each a line.
+async fn layout_on_server(places: &Places) -> BTreeSet<String> {
+    let database = another(places).await;
+    let sql = "SELECT concat_ws(' ', table_name, column_name, data_type, is_nullable, column_default, \
+                                collation_name) \
+               FROM information_schema.columns WHERE table_schema = current_schema() \
+               UNION SELECT indexdef FROM pg_indexes WHERE schemaname = current_schema() \
+               UNION SELECT concat_ws(' ', conrelid::regclass, conname, pg_get_constraintdef(oid)) \
+               FROM pg_constraint WHERE connamespace = current_schema()::regnamespace";
+    let rows = database.query_all_raw(Statement::from_string(DbBackend::Postgres, sql)).await;
+    let layout = rows.unwrap().iter().map(|row| row.try_get_by_index(0).unwrap()).collect();
+    database.close().await.unwrap();
+    layout
+}
+
+/// Each earlier schema on a server: refused until somebody says so, copied as the sentence tells, and then
+/// brought up; and so is the copy, should it be wanted back.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn each_earlier_schema_of_a_server_is_brought_up_when_told() {
+    let Some(server) = Server::start() else { return };
+    let (media, place) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let at = |database| Places::new(database, MediaPlace::Folder(media.path().to_owned()));
+    let leave = Opening { may_upgrade_server: true, ..Opening::default() };
+    let fresh = at(server.fresh_database("fresh").await);
+    Store::open(&fresh).await.unwrap().close().await;
+    let fresh = layout_on_server(&fresh).await;
+    assert!(fresh.len() > 100, "{fresh:?}");
+    for steps in 1..=LAYOUTS.len() {
+        let name = format!("older_{steps}");
+        let older = older_on_server(at(server.fresh_database(&name).await), steps).await;
+        assert_ne!(layout_on_server(&older.places).await, fresh, "{name}");
+        let refused = Store::open(&older.places).await.err().unwrap();
+        let Error::ServerBehind { from, .. } = &refused else { panic!("{refused:?}") };
+        assert_eq!(from, LAYOUTS[steps - 1].0);
+        let copy = server.dumped(&name, &place.path().join(&name));
+        let store = Store::open_as(&older.places, &leave).await.unwrap();
+        assert_as_entered(&older, &store).await;
+        store.create(&by(), given::owner("Xanthe")).await.unwrap();
+        store.close().await;
+        assert_eq!(layout_on_server(&older.places).await, fresh, "{name}");
+        if steps != 1 {
+            continue;
+        }
+        let older = Older { places: at(server.restored("copy", &copy).await), ..older };
+        let Seen::There(seen) = look(&older.places).await else { panic!() };
+        assert_eq!((seen.schema.as_str(), seen.lacks), (LAYOUTS[0].0, LAYOUTS.len()));
+        let store = Store::open_as(&older.places, &leave).await.unwrap();
+        assert_as_entered(&older, &store).await;
+        assert_eq!(
+            store.search("xanthe", None, 9).await.unwrap().hits.len(),
+            0,
+            "entered afterwards"
+        );
+        store.close().await;
+    }
 }
 
 /// Other benches may use a server's database: it is changed when somebody says so.
