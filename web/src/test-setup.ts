@@ -7,4 +7,4 @@ afterEach(() => {
 
 // Tests run without a page unless they ask for one in their first line: it takes longer to set up than most
 // of them take.
-if (typeof document !== 'undefined') await import('./test-setup-page.ts');
+if (typeof document !== 'undefined') await import('./test-setup-page');

@@ -125,8 +125,8 @@ pub(crate) struct ArchiveReadWishes {
 #[derive(Debug, Args)]
 #[command(
     after_help = "Written are beats-0001, courses-0001, averaged_beats-0001 and so on, each as .csv and \
-.parquet; reading_id in them leads to tables/readings-0001 of the archive. A minute of sound takes about \
-a tenth of a second. What is heard is what this version hears; the archive has what was heard when the \
+.parquet; reading_id in them leads to tables/readings-0001 of the archive. A minute of sound takes \
+two or three tenths of a second. What is heard is what this version hears; the archive has what was heard when the \
 reading was taken.
 
 Exit status: 0 done, 1 the tables could not be written, 2 wrong use, 3 it is no archive, or one of its \
