@@ -6,9 +6,9 @@ use crate::failure::{Failure, Status};
 use crate::interrupt::{self, Stoppable};
 use crate::shown;
 use crate::standard_input;
-use crate::wire::{self, SeriesWritten, Unheard};
+use crate::wire::{self, SeriesWritten, Unheard, side};
 use archive::{BalanceSeries, Beat, Item, Reader, SeriesRows, SeriesTables, Sort, Unwritten};
-use beats::{AveragedBeat, BalanceReading, CoursePoint, Side};
+use beats::{AveragedBeat, BalanceReading, CoursePoint};
 use jobs::{MediaHash, ReadingId, ReadingSettings};
 use quantities::Measured;
 use std::collections::HashMap;
@@ -171,13 +171,6 @@ fn averaged(beat: &AveragedBeat) -> (&'static str, Vec<[f64; 3]>) {
     let values = beat.mean.iter().zip(&beat.spread).enumerate();
     let at_ms = |n: usize| n as f64 * beat.step_ms + beat.start_ms;
     (side(beat.side), values.map(|(n, (mean, spread))| [at_ms(n), *mean, *spread]).collect())
-}
-
-fn side(side: Side) -> &'static str {
-    match side {
-        Side::Tick => "tick",
-        Side::Tock => "tock",
-    }
 }
 
 fn write(folder: &Path, out: &Path, files: Vec<(String, Vec<u8>)>) -> Result<(), Failure> {

@@ -74,7 +74,8 @@ impl Detail {
     }
 }
 
-fn side(side: Side) -> &'static str {
+/// The stable name of a side.
+pub(crate) fn side(side: Side) -> &'static str {
     match side {
         Side::Tick => "tick",
         Side::Tock => "tock",

@@ -33,6 +33,7 @@ pub(crate) use check::CheckResult;
 pub(crate) use chronometer::{ChronometerResult, ScheduleResult};
 pub(crate) use clock::ClockResult;
 pub(crate) use depth::DepthResult;
+pub(crate) use detail::side;
 pub(crate) use doctor::DoctorResult;
 pub(crate) use escapement::EscapementResult;
 pub(crate) use hairspring::HairspringResult;
