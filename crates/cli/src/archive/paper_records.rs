@@ -1,5 +1,6 @@
 //! `endshake archive paper-records`: older paper records from a table.
 
+use super::told::count;
 use super::{Bar, DEVICE, about, print};
 use crate::arguments::{PaperRecordsWishes, TextOrJson};
 use crate::data;
@@ -61,9 +62,6 @@ fn told(named: &str, only_looked: bool, taken: &TakenIn, bad: &[BadRow]) -> Stri
         return text::joined(&lines);
     }
     let TakenIn { owners, watches, visits, there, removed } = *taken;
-    let count = |count: u64, one: &str, more: &str| {
-        format!("{count} {}", if count == 1 { one } else { more })
-    };
     let added = if only_looked { "Would be added" } else { "Added" };
     lines.push(format!(
         "{added}: {}, {}, {}.",

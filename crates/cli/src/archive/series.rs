@@ -1,5 +1,6 @@
 //! `endshake archive series`: the series behind the readings of an archive, as tables for other programs.
 
+use super::told::count;
 use super::{Bar, open, print, stopped_or};
 use crate::arguments::{ArchiveSeriesWishes, TextOrJson};
 use crate::failure::{Failure, Status};
@@ -54,7 +55,6 @@ pub(super) fn run(wishes: &ArchiveSeriesWishes) -> Result<Status, Failure> {
         .tempdir_in(beside.unwrap_or(Path::new(".")))
         .map_err(cannot)?;
     let told = fill(&mut reader, &shown, &readings, growing.path(), out)?;
-    drop(readings);
     let growing = growing.keep();
     if let Err(error) = std::fs::rename(&growing, out) {
         // Nothing better can be done where this fails too.
@@ -207,9 +207,6 @@ fn written(file: &Path, out: &Path, told: &Told) -> SeriesWritten {
 }
 
 fn text(shown: &str, out: &Path, told: &Told) -> String {
-    let count = |count: u64, one: &str, more: &str| {
-        format!("{count} {}", if count == 1 { one } else { more })
-    };
     let SeriesRows { beats, courses, averaged_beats } = told.rows;
     let mut lines = format!(
         "{}\nHeard again and written into {}: {}; {}, {} of courses, {} of averaged beats.\n",

@@ -28,11 +28,16 @@ const WORDS: [(&str, &str, &str); 18] = [
     ("sound_files", "sound file", "sound files"),
 ];
 
+/// As "1 owner" or "3 owners".
+pub(super) fn count(count: u64, one: &str, more: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { more })
+}
+
 /// As "1 owner, 3 jobs".
 pub(super) fn counted(counts: &Counts) -> String {
     let all = WORDS.iter().filter_map(|(code, one, more)| {
-        let count = counts.get(*code).copied().filter(|count| *count > 0)?;
-        Some(format!("{count} {}", if count == 1 { one } else { more }))
+        let there = counts.get(*code).copied().filter(|there| *there > 0)?;
+        Some(count(there, one, more))
     });
     let all: Vec<String> = all.collect();
     if all.is_empty() { "nothing".into() } else { all.join(", ") }
