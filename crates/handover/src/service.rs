@@ -35,7 +35,7 @@ pub fn service(case: &Case<'_>, sections: &Sections) -> Result<Document, SheetEr
         chapter("How it was found", found(case, &shots)),
         chapter("What was done", done(case, &shots)),
         chapter("How it runs", runs(case, &rates)),
-        chapter("What it was put through", tests_done::tested(case, &shots)),
+        chapter("What it was put through", tests_done::tested(case, &tests, &shots)),
         chapter("What to watch for", text(&case.job.to_watch).into_iter().collect()),
         chapter("Next service", next_service(case).into_iter().collect()),
     ];

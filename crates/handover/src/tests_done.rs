@@ -12,9 +12,9 @@ use words::final_tests as said;
 
 /// What the watch was put through, for the owner: of tests that were done again the last one, what the
 /// standard against water asks besides, and the photos of all.
-pub(crate) fn tested(case: &Case<'_>, shots: &Parted<'_>) -> Vec<Block> {
-    let all = in_order(case);
-    let rows = all.iter().filter(|one| !is_done_again(one, &all)).map(|one| {
+/// `all` are the tests, the oldest first.
+pub(crate) fn tested(case: &Case<'_>, all: &[&FinalTest], shots: &Parted<'_>) -> Vec<Block> {
+    let rows = all.iter().filter(|one| !is_done_again(one, all)).map(|one| {
         let with = joined(&[by(one), one.instrument.clone()], ", ");
         vec![Cell::plain(named(one)), Cell::plain(with), result(one), Cell::plain(why(one))]
     });
@@ -22,7 +22,7 @@ pub(crate) fn tested(case: &Case<'_>, shots: &Parted<'_>) -> Vec<Block> {
         [Column::wide("Test"), Column::wide("By"), Column::text("Result"), Column::wide("Found")];
     let table = table("", columns, rows.collect());
     let asked = still_asked(case).map(Block::Note);
-    table.into_iter().chain(asked).chain(photos_of_tests(case, &all, &shots.tested)).collect()
+    table.into_iter().chain(asked).chain(photos_of_tests(case, all, &shots.tested)).collect()
 }
 
 /// What the standard against water asks and no test has passed: who reads that a step of it passed does
@@ -35,8 +35,10 @@ pub(crate) fn still_asked(case: &Case<'_>) -> Option<String> {
 /// Whether the same was tested once more later on. Tests come the oldest first.
 pub(crate) fn is_done_again(test: &FinalTest, all: &[&FinalTest]) -> bool {
     let mut later = all.iter().skip_while(|one| !std::ptr::eq(**one, test)).skip(1);
-    let what = |one: &FinalTest| (one.kind, one.way, one.what.clone(), one.balance.clone());
-    later.any(|one| what(one) == what(test))
+    later.any(|one| {
+        (one.kind, one.way, &one.what, &one.balance)
+            == (test.kind, test.way, &test.what, &test.balance)
+    })
 }
 
 /// Every test with its numbers, for the colleague.
